@@ -1,0 +1,176 @@
+"""Every value that crosses a stage. Behaviour lives in the stage's own folder; here are only the shapes.
+
+A *series* is named ``owner/quantity``: the owner is a sensor's id or ``zone:`` and a zone's id. Times are ms since 1970
+UTC, durations are seconds, every other name carries its unit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntFlag
+from typing import Literal
+
+ZONE_QUANTITIES = ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")
+Word = Literal["ready", "wait", "look", "act"]
+Lean = Literal["dry", "damp", "none"]
+
+
+class Flag(IntFlag):
+    """Why a reading is not plainly good. Stored as this number, so the bits never change meaning."""
+
+    NONE = 0
+    RANGE = 1
+    RATE = 2
+    STUCK = 4
+    SATURATED = 8
+    RETAINED = 16
+    DUPLICATE = 32
+    OUT_OF_ORDER = 64
+    TIME = 128
+    CLOCK_UNSET = 256
+    WITNESSES_APART = 512
+    UNPLACED = 1024
+
+
+INFORMATIVE = Flag.SATURATED | Flag.CLOCK_UNSET | Flag.WITNESSES_APART
+"""Flags that a good reading may carry; any other keeps it from moving anything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One screened value of one series. ``raw`` is what the device said where that differs from ``value``, else None."""
+
+    series: str
+    t_ms: int
+    value: float
+    flags: Flag = Flag.NONE
+    raw: float | None = None
+
+    @property
+    def good(self) -> bool:
+        """Whether it may move anything: the zone's air, an alert, the model."""
+        return not self.flags & ~INFORMATIVE
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A payload that could not be read, as stored."""
+
+    source: str
+    t_ms: int
+    where: str
+    payload: bytes
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneAir:
+    """The combined air of a zone at one moment: mean temperature, mean vapour pressure, and what follows from them."""
+
+    zone: str
+    t_ms: int
+    temperature_c: float
+    vapour_pressure_pa: float
+    humidity_pct: float
+    dew_point_c: float
+    emc_pct: float
+    emc_low_pct: float
+    emc_high_pct: float
+    flags: Flag = Flag.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class ClosedBin:
+    """Half an hour of a zone's air, time-weighted over good readings; ``end_ms`` is a multiple of 30 minutes UTC."""
+
+    zone: str
+    end_ms: int
+    temperature_c: float
+    vapour_pressure_pa: float
+    emc_pct: float
+    covered: float
+    """Share of the half hour for which there was air to speak of, 0..1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """The band of moisture content that work lying in a zone must live in."""
+
+    dry_limit_pct: float
+    damp_limit_pct: float
+    destination: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class OutlookPoint:
+    """What a zone's air is expected to draw wood to, with the central 80 %."""
+
+    t_ms: int
+    emc_pct: float
+    emc_low_pct: float
+    emc_high_pct: float
+
+
+@dataclass(frozen=True, slots=True)
+class SourceState:
+    """How a wire is doing, for Setup and for the health document."""
+
+    source: str
+    kind: str
+    where: str
+    state: Literal["starting", "listening", "lost", "refused", "stopped"]
+    since_ms: int
+    silent_since_ms: int | None
+    heard: int
+    refused: int
+    dropped: int
+    reconnects: int
+    last_bytes: str
+    last_error: str
+
+
+@dataclass(frozen=True, slots=True)
+class JournalEntry:
+    """One thing a person did. ``id`` is made by whoever wrote it, so that twice is once."""
+
+    id: str
+    t_ms: int
+    kind: str
+    subject: str
+    data: dict[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What one rule says about one subject this turn: whether its raise or clear condition holds, and the figures."""
+
+    rule: str
+    subject: str
+    raise_holds: bool
+    clear_holds: bool
+    word: Word
+    lean: Lean
+    values: dict[str, float | int | str]
+    raise_after_s: float = 0.0
+    clear_after_s: float = 0.0
+
+
+AlertState = Literal["normal", "unacknowledged", "acknowledged", "returned", "shelved", "suppressed"]
+"""As in ISA-18.2 / IEC 62682: *returned* is back to normal but not yet acknowledged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alert:
+    """An alert as it stands. One per (rule, subject); the id names this spell of it."""
+
+    id: str
+    rule: str
+    subject: str
+    state: AlertState
+    word: Word
+    lean: Lean
+    raised_ms: int
+    changed_ms: int
+    shelved_until_ms: int | None
+    values: dict[str, float | int | str]

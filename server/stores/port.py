@@ -1,0 +1,94 @@
+"""The seams of the record: :class:`Store` for writing (one writer), :class:`History` for reading (many readers)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+
+Resolution = Literal["raw", "hour", "day"]
+
+
+class StoreError(Exception):
+    """Root of what goes wrong with the record.
+
+    StoreError
+    ├── StoreFull      no room, or the medium is read-only: nothing was written, nothing may be acknowledged
+    ├── StoreBusy      another program holds this state folder
+    └── StoreDamaged   the file fails its check at start
+    """
+
+
+class StoreFull(StoreError):
+    """The disk is full or read-only; the transaction was rolled back whole."""
+
+
+class StoreBusy(StoreError):
+    """Another Stillstack runs on the same state folder."""
+
+
+class StoreDamaged(StoreError):
+    """The file failed ``quick_check``; the text names the file and what the check said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rollup:
+    """One hour or day of one series, from good readings only. ``start_ms`` in UTC; a day begins in the shop's zone."""
+
+    series: str
+    start_ms: int
+    minimum: float
+    mean: float
+    maximum: float
+    count: int
+
+
+class Store(Protocol):
+    """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it."""
+
+    async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
+        """Readings with their rollups, and refused payloads. Same (series, t_ms) and value: nothing happens; another
+        value replaces it and the old one is kept. Raises :class:`StoreFull`."""
+
+    async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
+        """Append what people did, fully synced; entries whose id is there already are left alone. Returns how many
+        were new."""
+
+    async def put_alerts(self, alerts: Sequence[Alert]) -> None:
+        """Keep each alert's newest state and append the change to its history, fully synced."""
+
+    async def close(self) -> None:
+        """Write what is queued, checkpoint, and let the file go."""
+
+
+class History(Protocol):
+    """Reading the record. Each call opens and ends its own short read; none pins the write-ahead log."""
+
+    def readings(self, series: str, from_ms: int, to_ms: int, *, good_only: bool = True) -> list[Reading]:
+        """Raw readings with ``from_ms <= t_ms < to_ms``, in time order."""
+
+    def columns(self, series: str, from_ms: int, to_ms: int) -> tuple[list[int], list[float]]:
+        """Good readings as (times, values): the quick way to a chart or a model."""
+
+    def rollups(self, series: str, resolution: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Rollup]:
+        """Hours or days that begin in the range, in time order."""
+
+    def latest(self, series: str) -> Reading | None:
+        """The newest reading of a series, good or not."""
+
+    def newest_ms(self) -> int | None:
+        """Time of the newest reading of any series; None in an empty record."""
+
+    def rejections(self, from_ms: int, to_ms: int) -> dict[str, dict[Flag, int]]:
+        """Per series, how many readings carried each flag that kept them from moving anything."""
+
+    def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
+        """What people did, in time order."""
+
+    def alerts(self) -> list[Alert]:
+        """Every alert that is not normal, as last kept."""
+
+    def alert_changes(self, from_ms: int, to_ms: int) -> list[Alert]:
+        """Every change of every alert in the range, in time order."""
