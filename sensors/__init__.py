@@ -1,1 +1,1 @@
-"""The wires: everything that turns bytes from a device into :class:`sensors.sample.RawSample`. Knows nothing of wood."""
+"""The wires: everything that turns bytes from a device into :class:`sensors.sample.RawSample`. Nothing of wood."""

@@ -10,7 +10,7 @@ from typing import Protocol
 
 @dataclass(frozen=True, slots=True)
 class Instant:
-    """A moment: ``wall_ms`` since 1970 UTC, ``mono_s`` on a clock that never steps, and whether the wall clock is set."""
+    """A moment: ``wall_ms`` since 1970 UTC, ``mono_s`` on a clock that never steps; is the wall clock set?"""
 
     wall_ms: int
     mono_s: float
@@ -28,7 +28,7 @@ class Clock(Protocol):
 
 
 class SystemClock:
-    """The machine's own clocks. ``not_before_ms`` is the release date or newest row: an earlier wall clock is not set."""
+    """The machine's own. ``not_before_ms`` is the release date or newest row: an earlier wall clock is not set."""
 
     def __init__(self, not_before_ms: int = 0) -> None:
         self.not_before_ms = not_before_ms

@@ -38,7 +38,7 @@ INFORMATIVE = Flag.SATURATED | Flag.CLOCK_UNSET | Flag.WITNESSES_APART
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One screened value of one series. ``raw`` is what the device said where that differs from ``value``, else None."""
+    """One screened value of one series. ``raw`` is what the device said where that differs, else None."""
 
     series: str
     t_ms: int
