@@ -41,8 +41,7 @@ def emc_slope_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:
     a, b = k1 * kh, k1 * k2 * kh * kh
     top, bottom = a + 2.0 * b, 1.0 + a + b
     d_top, d_bottom = k * (k1 + 4.0 * k1 * k2 * kh), k * (k1 + 2.0 * k1 * k2 * kh)
-    slope: Floats = 1800.0 / w * (k / (1.0 - kh) ** 2 + (d_top * bottom - top * d_bottom) / bottom**2)
-    return slope
+    return np.asarray(1800.0 / w * (k / (1.0 - kh) ** 2 + (d_top * bottom - top * d_bottom) / bottom**2))
 
 
 def humidity_for_emc(temperature_c: ArrayLike, target_pct: ArrayLike) -> Floats:
