@@ -1,0 +1,132 @@
+"""What a configuration is: written by people, read once at start, never rewritten by the program.
+
+:mod:`server.config_file` reads one. The kinds of source and the parameters of rules are not known here: the app hands
+their schemas over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pydantic import BaseModel, ConfigDict, Field, field_validator
+
+Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
+
+
+class Table(BaseModel):
+    """A table of the file. Keys nobody knows are mistakes, not decoration."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Shop(Table):
+    """The shop as a whole."""
+
+    name: str = Field("Workshop", min_length=1, max_length=40)
+    timezone: str = Field("Europe/London", description="an IANA name such as Europe/Oslo")
+    language: Literal["en"] = "en"
+    units: Literal["metric", "imperial"] = "metric"
+
+    @field_validator("timezone")
+    @classmethod
+    def _known_zone(cls, value: str) -> str:
+        try:
+            ZoneInfo(value)
+        except (ZoneInfoNotFoundError, ValueError) as e:
+            raise ValueError("an IANA time zone name such as Europe/Oslo or America/New_York") from e
+        return value
+
+
+class Api(Table):
+    """The door for the wall and the page. It opens on loopback only."""
+
+    port: int = Field(8736, ge=0, le=65535)
+
+
+class BrokerTable(Table):
+    """A private broker for shops that have none."""
+
+    enabled: bool = False
+    port: int = Field(18836, ge=0, le=65535)
+
+
+class Destination(Table):
+    """Where pieces will live: a region of the published table, or two numbers."""
+
+    id: Id
+    name: str = Field(min_length=1, max_length=24)
+    region: str | None = None
+    dry_limit_pct: float | None = Field(None, ge=2, le=25)
+    damp_limit_pct: float | None = Field(None, ge=2, le=25)
+
+
+class Zone(Table):
+    """A part of the premises with its own air."""
+
+    id: Id
+    name: str = Field(min_length=1, max_length=24)
+    destination: Id
+
+
+class Sensor(Table):
+    """One measuring device heard on a source, and the zone it hangs in."""
+
+    id: Id
+    source: Id
+    device: str = ""
+    zone: Id
+    accuracy_c: float = Field(0.3, ge=0, le=5, description="the maker's stated limit, ± °C")
+    accuracy_humidity_pct: float = Field(2.0, ge=0, le=20, description="the maker's stated limit, ± % RH")
+
+
+class ScreeningTable(Table):
+    """What is believed. Defaults are the design's; change them for a kiln or a cold store."""
+
+    temperature_min_c: float = -40.0
+    temperature_max_c: float = 85.0
+    humidity_max_pct: float = Field(105.0, ge=100, le=120)
+    temperature_rate_c_per_min: float = Field(3.0, gt=0)
+    humidity_rate_pct_per_min: float = Field(10.0, gt=0)
+    rate_floor_s: float = Field(60.0, gt=0, description="readings closer together are judged as if this far apart")
+    stuck_after_h: float = Field(24.0, gt=0)
+
+
+@dataclass(frozen=True, slots=True)
+class Config:
+    """A configuration without mistakes."""
+
+    shop: Shop = field(default_factory=Shop)
+    api: Api = field(default_factory=Api)
+    broker: BrokerTable = field(default_factory=BrokerTable)
+    destinations: tuple[Destination, ...] = ()
+    zones: tuple[Zone, ...] = ()
+    sources: tuple[BaseModel, ...] = ()
+    sensors: tuple[Sensor, ...] = ()
+    screening: ScreeningTable = field(default_factory=ScreeningTable)
+    rules: Mapping[str, BaseModel] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One thing to mend. ``line`` is None where the key is missing altogether."""
+
+    file: str
+    line: int | None
+    key: str
+    found: str
+    would_be_right: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place}: {self.key}: found {self.found}; would be right: {self.would_be_right}"
+
+
+class ConfigError(Exception):
+    """The configuration cannot be used. ``mistakes`` holds all of them; the text is one line each."""
+
+    def __init__(self, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes = tuple(mistakes)
+        super().__init__("\n".join(str(m) for m in self.mistakes))

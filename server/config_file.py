@@ -1,0 +1,216 @@
+"""Reading the configuration file, so that one start shows all its mistakes.
+
+Everything is looked at before anything is refused; each mistake says file, line, key, what was found and what would be
+right. TOML is the standard library's to parse; a line is found again by looking for its header and key.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from server.config import (
+    Api,
+    BrokerTable,
+    Config,
+    ConfigError,
+    Destination,
+    Mistake,
+    ScreeningTable,
+    Sensor,
+    Shop,
+    Zone,
+)
+
+T = TypeVar("T", bound=BaseModel)
+
+
+class Reader:
+    """Checks one file's content, table by table, gathering mistakes."""
+
+    def __init__(
+        self, text: str, file: str, source_schemas: Mapping[str, type[BaseModel]], rules: Mapping[str, type[BaseModel]]
+    ) -> None:
+        self.text, self.file = text, file
+        self.source_schemas, self.rule_schemas = source_schemas, rules
+        self.mistakes: list[Mistake] = []
+        self._refused: set[str] = set()  # tables with a row that failed: an id missing there is no second mistake
+        self._place: dict[int, int] = {}  # which row of its table a checked row was
+
+    def read(self) -> Config:
+        """The configuration; raises :class:`ConfigError` with every mistake there is."""
+        try:
+            raw = tomllib.loads(self.text)
+        except tomllib.TOMLDecodeError as e:
+            line = re.search(r"line (\d+)", str(e))
+            self._miss("the file", "text that is not TOML", str(e), int(line[1]) if line else None)
+            raise ConfigError(self.mistakes) from e
+        return self.read_tables(raw)
+
+    def read_tables(self, raw: dict[str, Any]) -> Config:
+        """The same for tables that are parsed already (the demo's)."""
+        known = ("shop", "api", "broker", "screening", "rules", "destination", "zone", "source", "sensor")
+        for name in raw.keys() - set(known):
+            self._miss(name, "a table nobody knows", _nearest(name, known), self._line(name))
+        config = Config(
+            shop=self._table("shop", Shop, raw),
+            api=self._table("api", Api, raw),
+            broker=self._table("broker", BrokerTable, raw),
+            destinations=self._rows("destination", Destination, raw),
+            zones=self._rows("zone", Zone, raw),
+            sources=self._source_rows(raw),
+            sensors=self._rows("sensor", Sensor, raw),
+            screening=self._table("screening", ScreeningTable, raw),
+            rules=self._rules(raw),
+        )
+        self._cross_check(config)
+        if self.mistakes:
+            raise ConfigError(self.mistakes)
+        return config
+
+    def _table(self, name: str, model: type[T], raw: dict[str, Any], key: str | None = None) -> T:
+        return self._checked(model, raw.get(name, {}), key or name, name, None) or model.model_construct()
+
+    def _rows(self, name: str, model: type[T], raw: dict[str, Any]) -> tuple[T, ...]:
+        rows = [self._checked(model, row, f"{name}[{i}]", name, i) for i, row in enumerate(self._list(name, raw))]
+        return tuple(row for row in rows if row is not None)
+
+    def _source_rows(self, raw: dict[str, Any]) -> tuple[BaseModel, ...]:
+        rows: list[BaseModel | None] = []
+        for i, row in enumerate(self._list("source", raw)):
+            kind = row.get("kind") if isinstance(row, dict) else None
+            model = self.source_schemas.get(str(kind))
+            if model is None:
+                found = "nothing" if kind is None else repr(kind)
+                right = "one of " + ", ".join(self.source_schemas)
+                self._miss(f"source[{i}].kind", found, right, self._line("source", "kind", i))
+            else:
+                rows.append(self._checked(model, row, f"source[{i}]", "source", i))
+        return tuple(row for row in rows if row is not None)
+
+    def _rules(self, raw: dict[str, Any]) -> dict[str, BaseModel]:
+        given = raw.get("rules", {})
+        if not isinstance(given, dict):
+            self._miss("rules", type(given).__name__, "tables such as [rules.dry-limit]", self._line("rules"))
+            return {}
+        for name in given.keys() - self.rule_schemas.keys():
+            self._miss(
+                f"rules.{name}", "a rule nobody knows", _nearest(name, self.rule_schemas), self._line(f"rules.{name}")
+            )
+        return {name: self._table(name, schema, given, f"rules.{name}") for name, schema in self.rule_schemas.items()}
+
+    def _list(self, name: str, raw: dict[str, Any]) -> list[Any]:
+        rows = raw.get(name, [])
+        if isinstance(rows, list):
+            return rows
+        self._miss(name, f"[{name}]", f"[[{name}]] with double brackets: there may be several", self._line(name))
+        return []
+
+    def _checked(self, model: type[T], data: Any, key: str, header: str, row: int | None) -> T | None:
+        if not isinstance(data, dict):
+            self._miss(key, type(data).__name__, "a table", self._line(header))
+            return None
+        try:
+            checked = model.model_validate(data)
+            self._place[id(checked)] = row or 0
+            return checked
+        except ValidationError as e:
+            self._refused.add(header)
+            for error in e.errors(include_url=False):
+                loc = [str(part) for part in error["loc"]]
+                found, right = _explain(error, model)
+                line = self._line(key.partition("[")[0], loc[0] if loc else None, row)
+                self._miss(".".join([key, *loc]), found, right, line)
+            return None
+
+    def _cross_check(self, config: Config) -> None:
+        tables: dict[str, tuple[Any, ...]] = {
+            "destination": config.destinations,
+            "zone": config.zones,
+            "source": config.sources,
+            "sensor": config.sensors,
+        }
+        ids: dict[str, list[str]] = {name: [row.id for row in rows] for name, rows in tables.items()}
+        for name, rows in tables.items():
+            for n, row in enumerate(rows):
+                if row.id in ids[name][:n]:
+                    self._miss_in(name, row, "id", f"'{row.id}' a second time", "an id of its own")
+        for name, key in (("zone", "destination"), ("sensor", "zone"), ("sensor", "source")):
+            for row in tables[name]:
+                if (wanted := getattr(row, key)) not in ids[key] and key not in self._refused:
+                    right = _nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
+                    self._miss_in(name, row, key, f"'{wanted}'", right)
+        for place in config.destinations:
+            self._check_destination(place)
+
+    def _miss_in(self, table: str, row: BaseModel, key: str, found: str, right: str) -> None:
+        n = self._place[id(row)]
+        self._miss(f"{table}[{n}].{key}", found, right, self._line(table, key, n))
+
+    def _check_destination(self, place: Destination) -> None:
+        low, high = place.dry_limit_pct, place.damp_limit_pct
+        if (place.region is None) == (low is None and high is None):
+            found = "both or neither of a region and two limits"
+            self._miss_in("destination", place, "id", found, "either region, or dry_limit_pct and damp_limit_pct")
+        elif place.region is None and (low is None or high is None or low >= high):
+            found = f"limits {low} and {high}"
+            self._miss_in("destination", place, "id", found, "dry_limit_pct below damp_limit_pct")
+
+    def _miss(self, key: str, found: str, right: str, line: int | None) -> None:
+        self.mistakes.append(Mistake(self.file, line, key, found, right))
+
+    def _line(self, header: str, key: str | None = None, row: int | None = None) -> int | None:
+        return find_line(self.text, header, key, row or 0)
+
+
+def find_line(text: str, header: str, key: str | None, row: int) -> int | None:
+    """Line number of ``key`` below the ``row``-th (0 is the first) ``[header]`` or ``[[header]]``.
+
+    The header's own line where the key is not there; None where there is no such header.
+    """
+    heading = re.compile(rf"\s*\[\[?\s*{re.escape(header)}\s*\]")
+    assignment = re.compile(rf"\s*{re.escape(key)}\s*=") if key else None
+    seen, header_line = -1, None
+    for number, line in enumerate(text.splitlines(), 1):
+        if heading.match(line):
+            seen += 1
+            if seen == row:
+                header_line = number
+        elif header_line is not None and line.lstrip().startswith("["):
+            break
+        elif header_line is not None and assignment is not None and assignment.match(line):
+            return number
+        if seen > row:
+            break
+    return header_line
+
+
+def load(path: Path, source_schemas: Mapping[str, type[BaseModel]], rules: Mapping[str, type[BaseModel]]) -> Config:
+    """Read and check a file. Raises :class:`ConfigError` with all its mistakes, OSError when it cannot be read."""
+    return Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules).read()
+
+
+def _nearest(name: str, known: Iterable[str]) -> str:
+    names = list(known)
+    close = difflib.get_close_matches(name, names, n=2, cutoff=0.6)
+    return " or ".join(f"'{c}'" for c in close) if close else "one of " + ", ".join(names)
+
+
+def _explain(error: Any, model: type[BaseModel]) -> tuple[str, str]:
+    """Pydantic's error as what was found and what would be right."""
+    kind, value = error["type"], error.get("input")
+    if kind == "missing":
+        return "nothing", "a value; it has no default"
+    if kind == "extra_forbidden":
+        return "a key nobody knows", _nearest(str(error["loc"][-1]), model.model_fields)
+    if kind == "value_error":
+        return repr(value), str(error["ctx"]["error"])
+    return repr(value), error["msg"].removeprefix("Input should ").removeprefix(
+        "be "
+    ) if value is not None else "a value"

@@ -1,0 +1,118 @@
+"""One start shows every mistake, each with its line, what was found and what would be right."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import pytest
+from pydantic import BaseModel, ConfigDict
+
+from server.config import ConfigError
+from server.config_file import Reader, find_line
+
+
+class Wire(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    id: str
+    kind: Literal["wire"]
+    port: str
+
+
+class Limit(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    raise_after_min: float = 30.0
+
+
+GOOD = """
+[shop]
+name = "Test"
+timezone = "Europe/Oslo"
+
+[[destination]]
+id = "heated"
+name = "heated rooms"
+region = "most-areas"
+
+[[zone]]
+id = "bench"
+name = "Bench"
+destination = "heated"
+
+[[source]]
+id = "line"
+kind = "wire"
+port = "/dev/serial/by-id/a"
+
+[[sensor]]
+id = "one"
+source = "line"
+zone = "bench"
+"""
+
+
+def read(text: str):
+    return Reader(text, "stillstack.toml", {"wire": Wire}, {"dry-limit": Limit}).read()
+
+
+def mistakes(text: str) -> list[str]:
+    with pytest.raises(ConfigError) as caught:
+        read(text)
+    return str(caught.value).splitlines()
+
+
+def test_a_good_file_is_read_whole():
+    config = read(GOOD)
+    assert config.shop.timezone == "Europe/Oslo"
+    assert [s.id for s in config.sensors] == ["one"]
+    assert config.rules["dry-limit"] == Limit()
+
+
+def test_all_mistakes_come_at_once_with_their_lines():
+    text = GOOD.replace("Europe/Oslo", "Europe/Osol").replace('zone = "bench"', 'zone = "bnech"\naccuracy_c = "x"')
+    text = text.replace('port = "/dev', 'prot = "/dev') + "\n[rules.dry-limt]\nx = 1\n[[zones]]\n"
+    found = mistakes(text)
+    assert any(m.startswith("stillstack.toml:4: shop.timezone: found 'Europe/Osol'") for m in found)
+    assert any(
+        m.startswith("stillstack.toml:19: source[0].prot: found a key nobody knows; would be right: 'port'")
+        for m in found
+    )
+    assert any("sensor[0].accuracy_c: found 'x'" in m and m.startswith("stillstack.toml:25:") for m in found)
+    assert any("rules.dry-limt: found a rule nobody knows; would be right: 'dry-limit'" in m for m in found)
+    assert any("zones: found a table nobody knows; would be right: 'zone'" in m for m in found)
+
+
+def test_links_between_tables_are_checked_with_the_nearest_name():
+    found = mistakes(GOOD.replace('zone = "bench"', 'zone = "bnech"').replace('n = "heated"', 'n = "heat"'))
+    assert "stillstack.toml:24: sensor[0].zone: found 'bnech'; would be right: 'bench'" in found
+    assert "stillstack.toml:14: zone[0].destination: found 'heat'; would be right: 'heated'" in found
+
+
+def test_a_second_row_with_the_same_id_is_named_at_its_own_line():
+    found = mistakes(GOOD + '\n[[zone]]\nid = "bench"\nname = "Again"\ndestination = "heated"\n')
+    assert found == ["stillstack.toml:27: zone[1].id: found 'bench' a second time; would be right: an id of its own"]
+
+
+def test_text_that_is_not_toml_says_where():
+    assert mistakes("[shop\nname = 1")[0].startswith("stillstack.toml:1: the file: found text that is not TOML")
+
+
+@pytest.mark.parametrize(
+    ("limits", "expected"),
+    [
+        ('region = "most-areas"\ndry_limit_pct = 6', "either region, or dry_limit_pct and damp_limit_pct"),
+        ("", "either region, or dry_limit_pct and damp_limit_pct"),
+        ("dry_limit_pct = 9\ndamp_limit_pct = 6", "dry_limit_pct below damp_limit_pct"),
+        ("dry_limit_pct = 9", "dry_limit_pct below damp_limit_pct"),
+    ],
+)
+def test_a_destination_is_a_region_or_two_numbers(limits, expected):
+    assert mistakes(GOOD.replace('region = "most-areas"', limits))[0].endswith(expected)
+
+
+def test_find_line_stays_below_its_own_header():
+    text = "[[a]]\nx = 1\n[[a]]\ny = 2\n[b]\nx = 3\n"
+    assert find_line(text, "a", "x", 0) == 2
+    assert find_line(text, "a", "x", 1) == 3
+    assert find_line(text, "a", "y", 1) == 4
+    assert find_line(text, "b", "x", 0) == 6
+    assert find_line(text, "c", "x", 0) is None
