@@ -9,6 +9,10 @@ from typing import Literal, Protocol
 from server.reading import Alert, Flag, JournalEntry, Reading, Refused
 
 Resolution = Literal["raw", "hour", "day"]
+Reply = dict[str, object]
+"""The JSON object that was answered to a command."""
+Command = tuple[str, Reply]
+"""A command's id, made by whoever sent it, and what it is answered."""
 
 
 class StoreError(Exception):
@@ -46,18 +50,26 @@ class Rollup:
 
 
 class Store(Protocol):
-    """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it."""
+    """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it. A value that
+    cannot be kept is a :class:`ValueError` that names it, and nothing of that call is written."""
 
     async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
-        """Readings with their rollups, and refused payloads. Same (series, t_ms) and value: nothing happens; another
-        value replaces it and the old one is kept. Raises :class:`StoreFull`."""
+        """Readings with their rollups, and refused payloads. Same (series, t_ms) and value: nothing happens, whatever
+        its flags; another value replaces it and the old one is kept. Raises :class:`StoreFull`: then nothing of it was
+        written, the caller still holds the rows, and may try again. (A ring in memory for that time comes later.)"""
 
     async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
         """Append what people did, fully synced; entries whose id is there already are left alone. Returns how many
         were new."""
 
-    async def put_alerts(self, alerts: Sequence[Alert]) -> None:
-        """Keep each alert's newest state and append the change to its history, fully synced."""
+    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
+        """Keep each alert's newest state and append the change to its history, fully synced; one that is as it was kept
+        is left alone. With a command, its reply is kept in the same transaction; if its id was there already, nothing
+        at all is written and the reply given then is returned, so that asking twice is asking once. Else None."""
+
+    async def remember_command(self, command_id: str, t_ms: int, reply: Reply) -> Reply | None:
+        """Keep what was answered to a command, fully synced. Returns the earlier reply if the id was there already
+        (nothing is written then), else None."""
 
     async def close(self) -> None:
         """Write what is queued, checkpoint, and let the file go."""
@@ -86,6 +98,9 @@ class History(Protocol):
 
     def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
         """What people did, in time order."""
+
+    def command(self, command_id: str) -> Reply | None:
+        """What was answered to a command; None if it never came."""
 
     def alerts(self) -> list[Alert]:
         """Every alert that is not normal, as last kept."""
