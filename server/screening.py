@@ -1,0 +1,166 @@
+"""What is believed of what was heard. Everything is kept; only good readings move anything.
+
+A sample becomes one reading a quantity, with flags that say why it is not plainly good and the raw value where it was
+changed. The checks: is the time believable, is it a replay, has the sensor stood still for too long, is the value
+physically possible, did it jump (held until a second reading agrees). Limits come from the configuration.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from sensors.sample import RawSample, RefusedPayload
+from server.clock import Instant
+from server.config import ScreeningTable, Sensor
+from server.reading import INFORMATIVE, Flag, Reading, Refused
+
+FUTURE_LIMIT_MS = 120_000
+"""A device's own time may run this far ahead of ours before it is not believed."""
+PAST_LIMIT_MS = 400 * 86_400_000
+"""Nor may it lie further back than this: a device with an unset clock says 1970."""
+MS_PER_HOUR = 3_600_000.0
+
+
+@dataclass(slots=True)
+class Track:
+    """What is remembered of one series: the last good value, a jump waiting for a witness, how long it stood still."""
+
+    good_t_ms: int | None = None
+    good_value: float = 0.0
+    newest_t_ms: int | None = None
+    held_t_ms: int | None = None
+    held_value: float = 0.0
+    last_raw: float | None = None
+    same_since_ms: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Screened:
+    """One turn's worth: readings in the order heard, refused payloads, and who was heard (sensor id to monotonic s)."""
+
+    readings: tuple[Reading, ...]
+    refused: tuple[Refused, ...]
+    heard: Mapping[str, float]
+
+
+@dataclass(slots=True)
+class Screening:
+    """Holds the tracks; :meth:`screen` is the stage."""
+
+    limits: ScreeningTable
+    sensors: Iterable[Sensor]
+    _tracks: dict[str, Track] = field(default_factory=dict)
+    _by_wire: dict[tuple[str, str], str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for sensor in self.sensors:
+            self._by_wire[sensor.source, sensor.device] = sensor.id
+
+    def sensor_of(self, source: str, device: str) -> str | None:
+        """The configured sensor heard there. A sensor configured without a device name takes all of its source."""
+        return self._by_wire.get((source, device)) or self._by_wire.get((source, ""))
+
+    def remember(self, readings: Iterable[Reading]) -> None:
+        """Start from what the record holds, so that a restart neither forgets a value nor believes a jump."""
+        for reading in readings:
+            track = self._tracks.setdefault(reading.series, Track())
+            track.newest_t_ms = reading.t_ms
+            if reading.good:
+                track.good_t_ms, track.good_value = reading.t_ms, reading.value
+
+    def screen(self, items: Sequence[RawSample | RefusedPayload], now: Instant) -> Screened:
+        """Judge a batch in the order it was heard."""
+        readings: list[Reading] = []
+        refused: list[Refused] = []
+        heard: dict[str, float] = {}
+        for item in items:
+            if isinstance(item, RefusedPayload):
+                refused.append(Refused(item.source, item.heard_ms, item.where, item.payload, item.reason))
+                continue
+            sensor = self.sensor_of(item.source, item.device)
+            found = self._sample(item, sensor or _unplaced_id(item), Flag.NONE if sensor else Flag.UNPLACED, now)
+            readings.extend(found)
+            if sensor and any(r.good for r in found):
+                heard[sensor] = item.heard_mono_s
+        return Screened(tuple(readings), tuple(refused), heard)
+
+    def _sample(self, sample: RawSample, sensor: str, flags: Flag, now: Instant) -> list[Reading]:
+        t_ms, time_flags = _believable_time(sample, now)
+        flags |= time_flags
+        tracks = [self._tracks.setdefault(f"{sensor}/{quantity}", Track()) for quantity, _ in sample.values]
+        if sample.redelivered and all(
+            track.last_raw == value for track, (_, value) in zip(tracks, sample.values, strict=True)
+        ):
+            flags |= Flag.DUPLICATE
+        if tracks and all(
+            self._stands_still(track, value, t_ms) for track, (_, value) in zip(tracks, sample.values, strict=True)
+        ):
+            flags |= Flag.STUCK
+        return [
+            self._value(track, Reading(f"{sensor}/{quantity}", t_ms, value, flags), quantity)
+            for track, (quantity, value) in zip(tracks, sample.values, strict=True)
+        ]
+
+    def _stands_still(self, track: Track, raw: float, t_ms: int) -> bool:
+        """Whether this raw value has been bit-identical for longer than allowed (noise alone moves a live sensor)."""
+        if raw != track.last_raw:
+            track.last_raw, track.same_since_ms = raw, t_ms
+        return t_ms - track.same_since_ms >= self.limits.stuck_after_h * MS_PER_HOUR
+
+    def _value(self, track: Track, heard: Reading, quantity: str) -> Reading:
+        """Judge one value, given as a reading that carries the flags of its sample."""
+        value, range_flags = self._in_range(quantity, heard.value)
+        flags, t_ms = heard.flags | range_flags, heard.t_ms
+        if track.newest_t_ms is not None and t_ms < track.newest_t_ms:
+            flags |= Flag.OUT_OF_ORDER
+        elif t_ms == track.newest_t_ms and value == track.good_value:
+            flags |= Flag.DUPLICATE
+        else:
+            track.newest_t_ms = t_ms
+        if not flags & ~INFORMATIVE:
+            if self._jumps(track, quantity, value, t_ms):
+                flags |= Flag.RATE
+            else:
+                track.good_t_ms, track.good_value, track.held_t_ms = t_ms, value, None
+        return Reading(heard.series, t_ms, value, flags, None if value == heard.value else heard.value)
+
+    def _in_range(self, quantity: str, raw: float) -> tuple[float, Flag]:
+        if quantity == "temperature_c":
+            inside = self.limits.temperature_min_c <= raw <= self.limits.temperature_max_c
+            return raw, Flag.NONE if inside else Flag.RANGE
+        if not 0.0 <= raw <= self.limits.humidity_max_pct:
+            return raw, Flag.RANGE
+        # A wet sensor's curve overshoots: just above 100 it is the saturated end, not a fault.
+        return (100.0, Flag.SATURATED) if raw >= 100.0 else (raw, Flag.NONE)
+
+    def _jumps(self, track: Track, quantity: str, value: float, t_ms: int) -> bool:
+        """Whether the value left the last good one faster than air can, and no second reading agrees with it yet."""
+        if track.good_t_ms is None or self._near(quantity, value - track.good_value, t_ms - track.good_t_ms):
+            return False
+        witnessed = track.held_t_ms is not None and self._near(
+            quantity, value - track.held_value, t_ms - track.held_t_ms
+        )
+        if not witnessed:
+            track.held_t_ms, track.held_value = t_ms, value
+        return not witnessed
+
+    def _near(self, quantity: str, change: float, ms: int) -> bool:
+        limits = self.limits
+        rate = limits.temperature_rate_c_per_min if quantity == "temperature_c" else limits.humidity_rate_pct_per_min
+        return abs(change) <= rate * max(ms / 1000.0, limits.rate_floor_s) / 60.0
+
+
+def _believable_time(sample: RawSample, now: Instant) -> tuple[int, Flag]:
+    """When it was measured: the payload's own time if it has a believable one, else when it was heard."""
+    flags = Flag.NONE if now.wall_is_set else Flag.CLOCK_UNSET
+    if sample.own_ms is None:
+        return sample.heard_ms, flags | (Flag.RETAINED if sample.retained else Flag.NONE)
+    if not -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
+        return sample.heard_ms, flags | Flag.TIME
+    return sample.own_ms, flags
+
+
+def _unplaced_id(sample: RawSample) -> str:
+    """A name for what was heard but not configured, so that it is kept and Setup can offer it."""
+    return f"{sample.source}:{sample.device}"

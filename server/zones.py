@@ -1,0 +1,148 @@
+"""From sensors to the air of a zone: mean temperature and mean vapour pressure of the good sensors heard lately.
+
+Vapour pressure, not humidity, is what mixes: two sensors of one room may stand at different temperatures and still feel
+the same vapour. Humidity, dew point and EMC follow from the two means.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from statistics import median
+
+import numpy as np
+
+from server.config import Sensor
+from server.reading import Flag, Reading, ZoneAir
+from server.wood.air import dew_point_c, relative_humidity, vapour_pressure_pa
+from server.wood.emc import emc_half_width_pct, emc_pct
+
+PERIODS_LEARNT = 20
+PERIODS_FRESH = 2.0
+"""A sensor counts towards its zone's air for this many of its own periods, and its figure is shown without its age."""
+PERIODS_SILENT = 3.0
+LEAST_SILENCE_S = 600.0
+PERIOD_UNKNOWN_S = 300.0
+"""What a sensor's period is taken to be until two readings have come."""
+SLOT_MS = 10_000
+"""Within one batch a zone's air is written at most once in this time; the newest reading of the slot names it."""
+APART_PCT = 1.0
+"""Sensors of one zone whose EMC differs by more are flagged: one of them is wrong, or stands in other air."""
+
+
+@dataclass(slots=True)
+class Ear:
+    """What is known of one sensor's latest good readings and of its rhythm. Labels in ms, waiting in monotonic s."""
+
+    sensor: Sensor
+    started_mono_s: float
+    values: dict[str, tuple[int, float]] = field(default_factory=dict)
+    heard_ms: int | None = None
+    heard_mono_s: float | None = None
+    intervals_s: deque[float] = field(default_factory=lambda: deque(maxlen=PERIODS_LEARNT))
+
+    @property
+    def period_s(self) -> float | None:
+        """The learnt period: the median of the last twenty intervals, None until there is one."""
+        return median(self.intervals_s) if self.intervals_s else None
+
+    def silent_for_s(self, mono_s: float) -> float:
+        """Since the last good reading, or since the start."""
+        return mono_s - (self.started_mono_s if self.heard_mono_s is None else self.heard_mono_s)
+
+    def is_silent(self, mono_s: float) -> bool:
+        """Three periods without a good reading, and at least ten minutes."""
+        limit_s = max(PERIODS_SILENT * (self.period_s or 0.0), LEAST_SILENCE_S)
+        return self.silent_for_s(mono_s) > limit_s
+
+    def is_old(self, mono_s: float) -> bool:
+        """Older than twice its period: the figure is then shown with its age."""
+        return self.silent_for_s(mono_s) > PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, 15.0)
+
+    def note_heard(self, t_ms: int, mono_s: float) -> None:
+        """One more good reading."""
+        if self.heard_ms is not None and 0 < t_ms - self.heard_ms < 6 * 3_600_000:
+            self.intervals_s.append((t_ms - self.heard_ms) / 1000.0)
+        self.heard_ms, self.heard_mono_s = t_ms, mono_s
+
+    def counts_at(self, t_ms: int) -> bool:
+        """Whether both quantities are known and fresh enough at that time to speak for the zone."""
+        reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, 15.0)
+        return len(self.values) == 2 and all(t_ms - t <= reach_ms for t, _ in self.values.values())
+
+
+@dataclass(slots=True)
+class Zones:
+    """The ears of every zone; :meth:`combine` is the stage."""
+
+    sensors: Iterable[Sensor]
+    started_mono_s: float
+    ears: dict[str, Ear] = field(default_factory=dict)
+    by_zone: dict[str, list[Ear]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for sensor in self.sensors:
+            ear = self.ears[sensor.id] = Ear(sensor, self.started_mono_s)
+            self.by_zone.setdefault(sensor.zone, []).append(ear)
+
+    def combine(self, readings: Sequence[Reading], heard_mono_s: Mapping[str, float]) -> list[ZoneAir]:
+        """The air of every zone that has something new, oldest first: one value a zone and ten-second slot."""
+        rows: dict[tuple[str, int], tuple[int, list[tuple[Ear, float, float]]]] = {}
+        for reading in readings:
+            owner, _, quantity = reading.series.rpartition("/")
+            ear = self.ears.get(owner)
+            if ear is None or not reading.good:
+                continue
+            if ear.heard_ms != reading.t_ms:
+                ear.note_heard(reading.t_ms, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
+            ear.values[quantity] = (reading.t_ms, reading.value)
+            zone = ear.sensor.zone
+            speaking = [
+                (e, e.values["temperature_c"][1], e.values["humidity_pct"][1])
+                for e in self.by_zone[zone]
+                if e.counts_at(reading.t_ms)
+            ]
+            if speaking:
+                rows[zone, reading.t_ms // SLOT_MS] = (reading.t_ms, speaking)
+        return _mixed([(zone, t_ms, speaking) for (zone, _), (t_ms, speaking) in rows.items()])
+
+
+def _mixed(rows: Sequence[tuple[str, int, list[tuple[Ear, float, float]]]]) -> list[ZoneAir]:
+    """Mean temperature and vapour pressure of each row's sensors, and what follows, for all rows at once."""
+    if not rows:
+        return []
+    counts = np.array([len(speaking) for _, _, speaking in rows])
+    starts = np.concatenate(([0], np.cumsum(counts)[:-1]))
+    t_each = np.array([t for _, _, speaking in rows for _, t, _ in speaking])
+    rh_each = np.array([rh for _, _, speaking in rows for _, _, rh in speaking]) / 100.0
+    limits = np.array(
+        [(e.sensor.accuracy_c, e.sensor.accuracy_humidity_pct / 100.0) for _, _, s in rows for e, _, _ in s]
+    )
+    emc_each = emc_pct(t_each, rh_each)
+    t = np.add.reduceat(t_each, starts) / counts
+    p = np.add.reduceat(vapour_pressure_pa(t_each, rh_each), starts) / counts
+    # A mean of vapour pressures can pass saturation at the mean temperature by a hair; air cannot.
+    rh = np.minimum(relative_humidity(t, p), 1.0)
+    emc = emc_pct(t, rh)
+    accuracy = np.sqrt(np.add.reduceat(limits**2, starts)) / counts[:, None]
+    half = emc_half_width_pct(t, rh, accuracy_c=accuracy[:, 0], accuracy_rh=accuracy[:, 1])
+    apart = np.maximum.reduceat(emc_each, starts) - np.minimum.reduceat(emc_each, starts) > APART_PCT
+    columns = (t, p, 100.0 * rh, dew_point_c(p), emc, np.maximum(emc - half, 0.0), emc + half)
+    return [
+        ZoneAir(
+            row[0], row[1], t_c, p_pa, rh_pct, dew_c, mid, low, high, Flag.WITNESSES_APART if is_apart else Flag.NONE
+        )
+        for row, (t_c, p_pa, rh_pct, dew_c, mid, low, high), is_apart in zip(
+            rows, np.stack(columns, axis=1).tolist(), apart.tolist(), strict=True
+        )
+    ]
+
+
+def as_readings(air: Iterable[ZoneAir]) -> list[Reading]:
+    """The zone's air as derived series, stored beside the readings it came from."""
+    return [
+        Reading(f"zone:{a.zone}/{quantity}", a.t_ms, getattr(a, quantity), a.flags)
+        for a in air
+        for quantity in ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")
+    ]
