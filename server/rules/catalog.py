@@ -1,0 +1,54 @@
+"""Every rule there is. A new one is a file beside this and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Protocol
+
+from pydantic import BaseModel
+
+from server.rules.base import Rule, RuleView
+from server.rules.damp_limit import DampLimit
+from server.rules.dry_limit import DryLimit
+from server.rules.falling_fast import FallingFast
+from server.rules.sensor_silent import SensorSilent
+
+
+class WatchingRule(Rule, Protocol):
+    """A rule as listed here: made from its schema, and able to say why it has nothing to watch."""
+
+    schema: type[BaseModel]
+
+    def __init__(self, parameters: Any = None) -> None:
+        """``parameters`` is an instance of its schema; None means its defaults."""
+
+    def unwatched(self, view: RuleView) -> str | None:
+        """The key of the reason, or None while it watches something."""
+
+
+RULES: tuple[type[WatchingRule], ...] = (
+    DryLimit,
+    DampLimit,
+    FallingFast,
+    SensorSilent,
+)
+
+SCHEMAS: dict[str, type[BaseModel]] = {rule.name: rule.schema for rule in RULES}
+"""What the configuration may hold under ``[rules.NAME]``, for the app to hand over."""
+
+
+def make_rules(parameters: Mapping[str, Mapping[str, object] | BaseModel] | None = None) -> list[WatchingRule]:
+    """Every rule with its parameters, by rule name; a rule not named runs on its defaults.
+
+    Raises ValueError for a name that is no rule, and pydantic's ValidationError for a parameter that is not right.
+    """
+    given = dict(parameters or {})
+    if unknown := sorted(set(given) - set(SCHEMAS)):
+        raise ValueError(f"rules: found '{unknown[0]}'; would be right: one of {', '.join(SCHEMAS)}")
+    return [rule(rule.schema.model_validate(given.get(rule.name, {}))) for rule in RULES]
+
+
+def not_watched(rules: list[WatchingRule], view: RuleView) -> dict[str, str]:
+    """Per rule without its input, the key of the sentence that says why; what the view says already comes first."""
+    found = {rule.name: reason for rule in rules if (reason := rule.unwatched(view))}
+    return {**found, **view.not_watched}
