@@ -1,0 +1,144 @@
+"""How an MQTT device writes: from topic and payload to what they say. Made once from options, then a pure function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from sensors.decoding import (
+    DEVICE_KEYS,
+    Decoded,
+    Field,
+    TemperatureUnit,
+    Unreadable,
+    device_name,
+    flat_object,
+    json_object,
+    measure,
+    once_each,
+    own_time_ms,
+    stated_ms,
+    text_of,
+    with_aliases,
+)
+
+PAYLOAD_LIMIT = 8192
+"""Bytes. Gateways that send everything they know stay below 2 kB."""
+
+PayloadFormat = Callable[[str, bytes], Decoded]
+"""Topic and payload to what they say. Raises :class:`sensors.decoding.Unreadable`."""
+
+
+def plus_levels(patterns: Sequence[str], topic: str) -> tuple[str, ...] | None:
+    """What stands at the ``+`` levels of the first pattern that matches ``topic``; None if none does.
+
+    Matching is that of MQTT 5.0 section 4.7: ``+`` is one level, ``#`` the rest, the parent included.
+    """
+    return next((levels for pattern in patterns if (levels := _match(pattern, topic)) is not None), None)
+
+
+def _match(pattern: str, topic: str) -> tuple[str, ...] | None:
+    wanted, given = pattern.split("/"), topic.split("/")
+    if wanted[-1] == "#":
+        wanted, given = wanted[:-1], given[: len(wanted) - 1]
+    if len(wanted) != len(given):
+        return None
+    if any(want not in {"+", have} for want, have in zip(wanted, given, strict=True)):
+        return None
+    return tuple(have for want, have in zip(wanted, given, strict=True) if want == "+")
+
+
+def check_pattern(pattern: str) -> str | None:
+    """Why ``pattern`` is no topic filter (MQTT 5.0 section 4.7), with what would be right; None if it is one."""
+    levels = pattern.split("/")
+    if not pattern or "\0" in pattern or len(pattern.encode()) > 65535:
+        return f"found {pattern[:40]!r}; would be right: a topic filter such as shop/+/air"
+    if "#" in "/".join(levels[:-1]) or any(len(level) > 1 and set(level) & {"+", "#"} for level in levels):
+        return f"found {pattern[:80]!r}; would be right: + for one whole level, # for the rest as the last level"
+    return None
+
+
+def _device_of(levels: Sequence[str], topic: str) -> str:
+    return device_name(".".join(levels), f"topic {topic[:80]}") if levels else ""
+
+
+def _levels(patterns: Sequence[str], topic: str) -> tuple[str, ...]:
+    levels = plus_levels(patterns, topic)
+    if levels is None:
+        raise Unreadable(f"found topic {topic[:80]!r}; would be right: one of {', '.join(patterns)}")
+    return levels
+
+
+def json_payload(
+    *,
+    patterns: Sequence[str],
+    keys: Mapping[str, Field] | None = None,
+    paths: Mapping[Field, str] | None = None,
+    device_path: str | None = None,
+    time_path: str | None = None,
+    temperature_unit: TemperatureUnit = "C",
+) -> PayloadFormat:
+    """A JSON object a message. Flat by default, with the keys of the serial formats; ``paths`` names dotted places in a
+    nested one instead (``{"temperature": "climate.t"}``).
+
+    The device is what stands at the pattern's ``+`` levels (several are joined by a point), or at ``device_path``;
+    without either, ``id`` or ``name`` of a flat object.
+    ``t_ms`` is the payload's own time; ``time_path`` names another place, holding ISO 8601 or seconds since 1970.
+    """
+    known = with_aliases(keys)
+
+    def decode(topic: str, payload: bytes) -> Decoded:
+        levels = _levels(patterns, topic)
+        entries = json_object(text_of(payload, PAYLOAD_LIMIT))
+        if paths:
+            found = ((path, field, _dig(entries, path)) for field, path in paths.items())
+            values = once_each((p, measure(f, raw, p, temperature_unit)) for p, f, raw in found if raw is not None)
+            said = Decoded("", values, stated_ms(entries))
+        else:
+            said = flat_object(entries, known, temperature_unit, device_keys=() if levels else DEVICE_KEYS)
+        device = _device_of(levels, topic) or said.device
+        if device_path is not None and (named := _dig(entries, device_path)) is not None:
+            device = device_name(named, device_path)
+        own_ms = said.own_ms
+        if time_path is not None and (stated := _dig(entries, time_path)) is not None:
+            own_ms = own_time_ms(stated, time_path)
+        return Decoded(device, said.values, own_ms)
+
+    return decode
+
+
+def _dig(entries: Mapping[str, object], path: str) -> object:
+    """What stands at a dotted place, None if nothing. A key that itself holds points is tried first."""
+    if path in entries:
+        return entries[path]
+    place: object = entries
+    for name in path.split("."):
+        if not isinstance(place, Mapping) or name not in place:
+            return None
+        place = place[name]
+    return place
+
+
+def number_payload(
+    *,
+    patterns: Sequence[str],
+    field: Field | None = None,
+    keys: Mapping[str, Field] | None = None,
+    temperature_unit: TemperatureUnit = "C",
+) -> PayloadFormat:
+    """One number a topic (``shop/loft/humidity`` carrying ``41.2``). The quantity is ``field``, or else what the
+    topic's last level names; that level is then no part of the device's name."""
+    known = with_aliases(keys)
+
+    def decode(topic: str, payload: bytes) -> Decoded:
+        levels = _levels(patterns, topic)
+        text = text_of(payload, PAYLOAD_LIMIT)
+        meant = field
+        if meant is None:
+            last = topic.rpartition("/")[2]
+            meant = known.get(last.lower())
+            levels = levels[:-1] if levels and levels[-1] == last else levels
+        if meant is None:
+            raise Unreadable(f"found topic {topic[:80]!r}; would be right: one that ends in {', '.join(sorted(known))}")
+        return Decoded(_device_of(levels, topic), once_each([(topic, measure(meant, text, topic, temperature_unit))]))
+
+    return decode
