@@ -1,0 +1,121 @@
+"""The fictional workshop: two people, hall tables, blanket chests and sash windows, a town with cold winters.
+
+Name, town and people are invented; so is every figure here that is not marked otherwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+NAME = "Lantern Hill Joinery"
+TIMEZONE = "America/New_York"
+TOWN = ZoneInfo(TIMEZONE)
+FIRST_START_MS = round(datetime(2027, 1, 12, 7, tzinfo=TOWN).timestamp() * 1000)
+"""A Tuesday morning in a cold week: the heating has just come up."""
+PAST_MONTHS = 14
+PAST_FROM_MS = round(datetime(2025, 11, 12, 7, tzinfo=TOWN).timestamp() * 1000)
+"""Where the record begins: ``PAST_MONTHS`` before the first start."""
+READING_PERIOD_S = 600
+"""Between two readings of a sensor in the past that is laid down."""
+LIVE_PERIOD_S = 20.0
+"""Between two readings of a sensor live, in seconds of the demo's own clock."""
+REAL_MESSAGES_PER_S = 20.0
+"""A sensor never sends more often than this by the real clock, however fast the demo's runs."""
+
+SERIAL_SOURCE = "bench-port"
+BROKER_SOURCE = "shop-broker"
+BAUD = 9600
+TOPICS = "lantern/+/air"
+
+Wire = Literal["serial", "mqtt"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sensor:
+    """One sensor on the fictional wall, and how it differs from the air of its zone."""
+
+    id: str
+    zone: str
+    wire: Wire
+    cooler_k: float
+    """How much cooler the air is where it hangs; the vapour is the zone's."""
+    error_pct: float
+    """Its own calibration error, % relative humidity."""
+    phase_s: int
+    """Seconds into each period at which it speaks, so that not all speak at once."""
+
+    @property
+    def source(self) -> str:
+        """The configured wire it is heard on."""
+        return SERIAL_SOURCE if self.wire == "serial" else BROKER_SOURCE
+
+    @property
+    def device(self) -> str:
+        """The name heard on that wire: what stands at the ``+`` of its topic, nothing on the serial wire."""
+        return "" if self.wire == "serial" else self.id
+
+    @property
+    def topic(self) -> str:
+        """Where it publishes, if it hangs on the broker."""
+        return TOPICS.replace("+", self.id)
+
+
+SENSORS = (
+    Sensor("bench-1", "bench-room", "serial", cooler_k=0.0, error_pct=0.3, phase_s=0),
+    Sensor("loft-1", "rack-loft", "mqtt", cooler_k=0.1, error_pct=-0.5, phase_s=7),
+    Sensor("finishing-1", "finishing-room", "mqtt", cooler_k=0.0, error_pct=0.4, phase_s=11),
+    Sensor("finishing-2", "finishing-room", "mqtt", cooler_k=0.5, error_pct=-0.6, phase_s=16),
+)
+
+
+def live_period_s(speed: float) -> float:
+    """Seconds of the demo's clock between two live readings of a sensor, for a clock ``speed`` times as fast as real.
+
+    20 s up to a speed of 400; longer beyond, so that no sensor sends more than 20 messages a real second.
+    """
+    if not speed > 0:
+        raise ValueError(f"speed: found {speed}; would be right: more than 0")
+    return max(LIVE_PERIOD_S, speed / REAL_MESSAGES_PER_S)
+
+
+def configuration(api_port: int, broker_port: int, serial_port_path: str) -> dict[str, object]:
+    """The demo's configuration as the tables of ``stillstack.toml``: what a person would have written for this shop."""
+    return {
+        "shop": {"name": NAME, "timezone": TIMEZONE, "language": "en", "units": "metric"},
+        "api": {"port": api_port},
+        "broker": {"enabled": True, "port": broker_port},
+        "destination": [
+            {"id": "heated-homes", "name": "Heated homes", "region": "most of the United States"},
+            {"id": "porches", "name": "Porches and sheds", "dry_limit_pct": 9.0, "damp_limit_pct": 14.0},
+        ],
+        "zone": [
+            {"id": "bench-room", "name": "Bench room", "destination": "heated-homes"},
+            {"id": "rack-loft", "name": "Rack loft", "destination": "heated-homes"},
+            {"id": "finishing-room", "name": "Finishing room", "destination": "heated-homes"},
+        ],
+        "source": [
+            {"id": SERIAL_SOURCE, "kind": "serial", "port": serial_port_path, "baud": BAUD, "format": "key=value"},
+            {
+                "id": BROKER_SOURCE,
+                "kind": "mqtt",
+                "host": "127.0.0.1",
+                "port": broker_port,
+                "topics": [TOPICS],
+                "format": "json",
+            },
+        ],
+        "sensor": [
+            {
+                "id": sensor.id,
+                "source": sensor.source,
+                "device": sensor.device,
+                "zone": sensor.zone,
+                "accuracy_c": 0.3,
+                "accuracy_humidity_pct": 2.0,
+            }
+            for sensor in SENSORS
+        ],
+    }
