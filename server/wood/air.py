@@ -60,7 +60,8 @@ def relative_humidity(temperature_c: ArrayLike, pressure_pa: ArrayLike) -> Float
 def dew_point_c(pressure_pa: ArrayLike) -> Floats:
     """Temperature at which this vapour pressure saturates over water, °C; -60..60 °C.
 
-    Newton's method on ln p, where eq. 6 is nearly straight: eight steps from a straight-line start reach 1e-9 K. No vapour, no dew point: nan.
+    Newton's method on ln p, where eq. 6 is nearly straight: eight steps from a straight-line start
+    reach 1e-9 K. No vapour, no dew point: nan.
     """
     p = np.asarray(pressure_pa, dtype=np.float64)
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -34,9 +34,8 @@ def table_emc_pct(table: Rows, temperature_c: float, rh: float) -> float:
 
 def salts_inside(salts: Rows) -> Rows:
     """Those the table reaches: 5 to 95 % with their uncertainty."""
-    return [
-        r for r in salts if 5 <= float(r["rh_pct"]) and float(r["rh_pct"]) + float(r["uncertainty_rh_pct"]) <= 95
-    ]  # fmt: skip
+    humidity = [(float(r["rh_pct"]), float(r["uncertainty_rh_pct"])) for r in salts]
+    return [row for row, (rh, unsure) in zip(salts, humidity, strict=True) if 5 <= rh <= 95 - unsure]
 
 
 def test_equation_meets_the_table_over_every_salt(published: Callable[[str], Rows]) -> None:

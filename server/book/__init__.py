@@ -1,0 +1,1 @@
+"""The bench book: one file a question, each answered from published figures alone."""

@@ -1,0 +1,17 @@
+"""Every question of the bench book, one line each."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import Any
+
+from server.book.base import Question
+from server.book.emc import EmcQuestion
+from server.book.humidity import HumidityQuestion
+
+_ALL: tuple[Question[Any], ...] = (
+    EmcQuestion(),
+    HumidityQuestion(),
+)
+
+QUESTIONS: MappingProxyType[str, Question[Any]] = MappingProxyType({question.name: question for question in _ALL})

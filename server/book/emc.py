@@ -1,0 +1,79 @@
+"""What does this air draw wood to?"""
+
+from __future__ import annotations
+
+import math
+
+from pydantic import Field
+
+from server.book.base import ESTIMATE_CAUTION, Answer, Request, shown
+from server.wood import air, emc
+
+OUTSIDE_FIT = "temperature-outside-fit"
+NEARLY_SATURATED = "humidity-above-98"
+
+SENTENCE = "Air at {t} °C and {h} % RH: this air draws wood to {m} % moisture content. Wood that is drying comes to \
+rest somewhat above that, wood taking up water somewhat below."
+DEW = "Its dew point is {d} °C."
+SPREAD = "Eight times in ten a sensor that good means {low} to {high} %; the wood's own scatter comes on top."
+FLAGGED = "The equation was not made for air like this: take the figure as a direction, not as a number."
+SOURCE = "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Dew point, over water: ASHRAE Handbook Fundamentals (2017), \
+chapter 1, equation 6."
+
+
+class EmcRequest(Request):
+    """The air, and how good the instrument is where that is known."""
+
+    temperature_c: float = Field(ge=-50, le=100, description="the air's temperature, −50 to 100 °C")
+    humidity_pct: float = Field(ge=0, le=100, description="relative humidity over water, 0 to 100 %")
+    accuracy_c: float | None = Field(None, ge=0, le=5, description="the thermometer's stated limit, ±0 to ±5 °C")
+    accuracy_humidity_pct: float | None = Field(
+        None, ge=0, le=20, description="the humidity sensor's stated limit, ±0 to ±20 % RH"
+    )
+
+
+class EmcQuestion:
+    """Equilibrium moisture content and dew point of air."""
+
+    name = "emc"
+    summary = "what this air draws wood to, and its dew point"
+    request: type[Request] = EmcRequest
+
+    def answer(self, request: EmcRequest, /) -> Answer:
+        """``emc_pct``, ``dew_point_c`` (None in air without vapour), ``emc_low_pct``, ``emc_high_pct`` (None unless an
+        accuracy is given: the central 80 % of what the instrument leaves open)."""
+        t, rh = request.temperature_c, request.humidity_pct / 100
+        m, dew = float(emc.emc_pct(t, rh)), float(air.dew_point_c(air.vapour_pressure_pa(t, rh)))
+        half = _half_width(request)
+        figures = {
+            "emc_pct": m,
+            "dew_point_c": None if math.isnan(dew) else dew,
+            "emc_low_pct": None if half is None else max(0.0, m - half),
+            "emc_high_pct": None if half is None else m + half,
+        }
+        flags = fit_flags(t, rh)
+        return Answer(figures, _sentence(request, figures, flags), SOURCE, ESTIMATE_CAUTION, flags)
+
+
+def fit_flags(temperature_c: float, rh: float) -> tuple[str, ...]:
+    """Why the equation is an extrapolation here: nothing, or one or both of the two fixed words."""
+    low, high = emc.TEMPERATURE_RANGE_C
+    reasons = ((OUTSIDE_FIT, not low <= temperature_c <= high), (NEARLY_SATURATED, rh > emc.RH_LIMIT))
+    return tuple(word for word, holds in reasons if holds)
+
+
+def _half_width(request: EmcRequest) -> float | None:
+    if request.accuracy_c is None and request.accuracy_humidity_pct is None:
+        return None
+    accuracy_c, accuracy_rh = request.accuracy_c or 0.0, (request.accuracy_humidity_pct or 0.0) / 100
+    t, rh = request.temperature_c, request.humidity_pct / 100
+    return float(emc.emc_half_width_pct(t, rh, accuracy_c=accuracy_c, accuracy_rh=accuracy_rh))
+
+
+def _sentence(request: EmcRequest, figures: dict[str, float | None], flags: tuple[str, ...]) -> str:
+    said = {"t": request.temperature_c, "h": request.humidity_pct, "m": figures["emc_pct"], "d": figures["dew_point_c"],
+            "low": figures["emc_low_pct"], "high": figures["emc_high_pct"]}  # fmt: skip
+    parts = (SENTENCE, DEW if said["d"] is not None else "", SPREAD if said["low"] is not None else "",
+             FLAGGED if flags else "")  # fmt: skip
+    values = {key: shown(value) for key, value in said.items() if value is not None}
+    return " ".join(part.format(**values) for part in parts if part)

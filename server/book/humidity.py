@@ -1,0 +1,41 @@
+"""At what humidity would the air hold wood at this moisture content?"""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request, shown
+from server.book.emc import FLAGGED, fit_flags
+from server.wood import emc
+
+SENTENCE = "At {t} °C, air of {h} % RH is the air that draws wood to {m} % moisture content."
+SOURCE = "Wood Handbook FPL-GTR-282, equation 4-5, solved for the humidity."
+
+
+class HumidityRequest(Request):
+    """A temperature, and what the air should draw wood to."""
+
+    temperature_c: float = Field(ge=-50, le=100, description="the air's temperature, −50 to 100 °C")
+    emc_pct: float = Field(ge=0, le=30, description="what the air should draw wood to, 0 to 30 % moisture content")
+
+
+class HumidityQuestion:
+    """The relative humidity that belongs to an EMC."""
+
+    name = "humidity"
+    summary = "the humidity at which air draws wood to a given moisture content"
+    request: type[Request] = HumidityRequest
+
+    def answer(self, request: HumidityRequest, /) -> Answer:
+        """``humidity_pct``. Raises BadRequest where even saturated air falls short of ``emc_pct``."""
+        t = request.temperature_c
+        most = float(emc.emc_pct(t, 1.0))
+        if request.emc_pct > most:
+            right = f"0 to {shown(most)} % at {shown(t)} °C, where saturated air ends"
+            raise BadRequest((Mistake("emc_pct", repr(request.emc_pct), right),))
+        rh = float(emc.humidity_for_emc(t, request.emc_pct))
+        flags = fit_flags(t, rh)
+        said = SENTENCE.format(t=shown(t), h=shown(100 * rh), m=shown(request.emc_pct))
+        return Answer(
+            {"humidity_pct": 100 * rh}, f"{said} {FLAGGED}" if flags else said, SOURCE, ESTIMATE_CAUTION, flags
+        )

@@ -1,0 +1,77 @@
+"""The command line is the request model, spelled with dashes."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+import pytest
+
+from server.book.catalog import QUESTIONS
+from server.book.command import add_book_commands, run
+
+
+def stillstack(*words: str) -> int:
+    parser = argparse.ArgumentParser(prog="stillstack")
+    add_book_commands(parser.add_subparsers(required=True))
+    return run(parser.parse_args(words))
+
+
+def test_json_is_one_document_unrounded(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "emc", "--json", "--temperature-c", "21", "--humidity-pct", "50") == 0
+    out = capsys.readouterr().out
+    document = json.loads(out)
+    assert out.count("\n") == 1
+    assert document["emc_pct"] == pytest.approx(9.24523068, abs=1e-8)
+    assert document["dew_point_c"] == pytest.approx(10.191420, abs=1e-6)
+    assert document["flags"] == []
+
+
+def test_plain_answer_is_sentence_source_and_caution(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "humidity", "--temperature-c", "20", "--emc-pct", "8") == 0
+    sentence, source, caution = capsys.readouterr().out.splitlines()
+    assert sentence == "At 20.0 °C, air of 41.8 % RH is the air that draws wood to 8.0 % moisture content."
+    assert source.startswith("Source: Wood Handbook")
+    assert caution.startswith("Caution: ")
+
+
+def test_negative_temperatures_are_numbers_not_flags(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "emc", "--temperature-c", "-15", "--humidity-pct", "80") == 0
+    assert "Air at −15.0 °C" in capsys.readouterr().out
+
+
+def test_every_mistake_is_named_and_nothing_is_answered(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "emc", "--json", "--temperature-c", "warm", "--humidity-pct", "150") == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.splitlines() == [
+        "--temperature-c: found 'warm'; would be right: the air's temperature, −50 to 100 °C",
+        "--humidity-pct: found '150'; would be right: relative humidity over water, 0 to 100 %",
+    ]
+
+
+def test_missing_flags_are_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "humidity") == 2
+    assert [line.split(":")[0] for line in capsys.readouterr().err.splitlines()] == ["--temperature-c", "--emc-pct"]
+
+
+@pytest.mark.parametrize("name", list(QUESTIONS))
+def test_every_question_explains_its_flags(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        stillstack("book", name, "--help")
+    assert left.value.code == 0
+    helped = capsys.readouterr().out
+    for field, info in QUESTIONS[name].request.model_fields.items():
+        assert "--" + field.replace("_", "-") in helped
+        assert info.description
+
+
+def test_catalog_names_are_the_questions_own() -> None:
+    assert list(QUESTIONS) == ["emc", "humidity"]
+    assert all(name == question.name for name, question in QUESTIONS.items())
+
+
+def test_an_unknown_question_leaves_with_2() -> None:
+    with pytest.raises(SystemExit) as left:
+        stillstack("book", "weather")
+    assert left.value.code == 2
