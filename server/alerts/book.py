@@ -1,0 +1,94 @@
+"""The alerts as they stand: a value, replaced whole by every turn and every touch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Self
+
+from server.reading import Alert
+
+Key = tuple[str, str]
+"""(rule, subject): there is one alert for each."""
+
+
+class AlertError(Exception):
+    """Root of what can be wrong with a command about an alert; carries what a problem document needs.
+
+    AlertError
+    ├── UnknownAlert    no alert that stands has this id
+    ├── WrongState      this alert cannot go there from where it is
+    └── ShelfTime       not a time an alert may be shelved for
+    """
+
+    def __init__(self, field: str, found: object, would_be_right: str) -> None:
+        super().__init__(f"{field}: found {found!r}; would be right: {would_be_right}")
+        self.field = field
+        self.found = found
+        self.would_be_right = would_be_right
+
+
+class UnknownAlert(AlertError):
+    """It never was, or it has gone back to normal since the picture was drawn."""
+
+
+class WrongState(AlertError):
+    """The text names the state it is in and from which states it would go."""
+
+
+class ShelfTime(AlertError):
+    """Too short, too long, or no number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """What is remembered about one (rule, subject). Only ``alert`` outlives a restart.
+
+    ``active`` is whether the condition counts as present after its times; None until the first finding after a restart
+    where the stored state does not tell. ``since_s`` (monotonic) is since when what would change ``active`` has held.
+    ``shelf_ends_s`` (monotonic) is when a shelved alert comes back.
+    """
+
+    alert: Alert | None = None
+    active: bool | None = False
+    since_s: float | None = None
+    shelf_ends_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AlertBook:
+    """Every watch. Empty to begin with, or restored from the alerts the store kept."""
+
+    watches: Mapping[Key, Watch] = field(default_factory=dict)
+
+    @classmethod
+    def restore(cls, alerts: Iterable[Alert]) -> Self:
+        """The book as it stood: each alert keeps its id, state and figures; waits that had begun start anew."""
+        watches: dict[Key, Watch] = {}
+        for alert in sorted(alerts, key=lambda a: a.changed_ms):
+            watches.pop((alert.rule, alert.subject), None)
+            if alert.state != "normal":
+                watches[alert.rule, alert.subject] = Watch(alert, active=_ACTIVE_IN.get(alert.state))
+        return cls(watches)
+
+    @property
+    def alerts(self) -> list[Alert]:
+        """Every alert that is not normal, oldest first."""
+        return sorted(
+            (w.alert for w in self.watches.values() if w.alert), key=lambda a: (a.raised_ms, a.rule, a.subject)
+        )
+
+    def find(self, alert_id: str) -> tuple[Key, Watch, Alert]:
+        """The watch whose alert has this id. Raises :class:`UnknownAlert`."""
+        for key, watch in self.watches.items():
+            if watch.alert is not None and watch.alert.id == alert_id:
+                return key, watch, watch.alert
+        raise UnknownAlert("alert", alert_id, "the id of an alert in the snapshot")
+
+    def with_watch(self, key: Key, watch: Watch) -> AlertBook:
+        """This book with one watch replaced."""
+        return AlertBook({**self.watches, key: watch})
+
+
+_ACTIVE_IN = {"unacknowledged": True, "acknowledged": True, "returned": False}
+"""Whether the condition is present in a state; shelved and suppressed do not tell."""

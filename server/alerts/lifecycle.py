@@ -1,0 +1,180 @@
+"""The alerts' state machine, one turn at a time.
+
+States and transitions are those of ISA-18.2 / IEC 62682 (alarm state diagram; from memory, no copy was read):
+normal -> unacknowledged on raise; unacknowledged -> acknowledged by a person, -> returned when the condition clears;
+acknowledged -> normal when it clears; returned -> normal when acknowledged, -> unacknowledged when it is raised again;
+any that stands -> shelved by a person, and back when the shelf ends. Ours on top: a condition that got markedly worse
+is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal.
+
+Durations are measured on the monotonic clock; wall times are labels only.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from uuid import uuid4
+
+from server.alerts.book import AlertBook, Key, Watch
+from server.reading import Alert, AlertState, Finding
+
+WORSE_BY_PCT = 0.5
+"""How much further past its limit, in % EMC, is worth saying again."""
+LONGEST_SHELF_H = 72.0
+RANK = {"ready": 0, "wait": 1, "look": 2, "act": 3}
+_SLACK_PCT = 1e-9
+
+
+def _uuid() -> str:
+    return str(uuid4())
+
+
+@dataclass(frozen=True, slots=True)
+class _Turn:
+    now_ms: int
+    mono_s: float
+    new_id: Callable[[], str]
+    worse_by_pct: float
+
+
+def apply(
+    book: AlertBook,
+    findings: Iterable[Finding],
+    now_ms: int,
+    mono_s: float,
+    *,
+    new_id: Callable[[], str] = _uuid,
+    worse_by_pct: float = WORSE_BY_PCT,
+) -> tuple[AlertBook, list[Alert]]:
+    """The book after this turn, and the alerts that changed: a new state, or ``worse_by_pct`` further past a limit.
+
+    ``findings`` holds one for every subject that is watched, also where nothing is wrong: a subject that is missing
+    counts as no longer watched. ``now_ms`` is the wall clock, for labels, ``mono_s`` the monotonic one, for durations.
+    Figures of an alert that stands follow the findings without being a change. Raises ValueError when a turn says two
+    things about one (rule, subject).
+    """
+    turn = _Turn(now_ms, mono_s, new_id, worse_by_pct)
+    watches: dict[Key, Watch] = {}
+    changes: list[Alert] = []
+    for finding in findings:
+        key = (finding.rule, finding.subject)
+        if key in watches:
+            raise ValueError(f"findings: found two for {key}; would be right: one a rule and subject")
+        before = book.watches.get(key, Watch())
+        watches[key] = _step(before, finding, turn)
+        _note(changes, before.alert, watches[key].alert, turn)
+    for key, gone in book.watches.items():
+        if key not in watches:
+            _note(changes, gone.alert, None, turn)
+    return AlertBook(watches), changes
+
+
+def to_state(alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None) -> Alert:
+    """The alert in another state from now on. What was on the wall then counts as said."""
+    values = dict(alert.values)
+    if "past_limit_pct" in values:
+        values["said_past_pct"] = values["past_limit_pct"]
+    return replace(alert, state=state, changed_ms=now_ms, shelved_until_ms=shelved_until_ms, values=values)
+
+
+def _note(changes: list[Alert], before: Alert | None, after: Alert | None, turn: _Turn) -> None:
+    if after is None:
+        if before is not None:
+            changes.append(to_state(before, "normal", turn.now_ms))
+    elif before is None or _said(before) != _said(after):
+        changes.append(after)
+
+
+def _said(alert: Alert) -> tuple[object, ...]:
+    return alert.state, alert.raised_ms, alert.word, alert.values.get("said_past_pct")
+
+
+def _step(watch: Watch, finding: Finding, turn: _Turn) -> Watch:
+    active, since_s = _condition(watch, finding, turn.mono_s)
+    shelf_ends_s = _shelf_end(watch, turn)
+    alert = _follow(watch.alert, finding) if watch.alert and active else watch.alert
+    alert = _next_alert(alert, finding, active, shelf_ends_s, turn)
+    return Watch(alert, active, since_s, shelf_ends_s if alert and alert.state == "shelved" else None)
+
+
+def _condition(watch: Watch, finding: Finding, mono_s: float) -> tuple[bool, float | None]:
+    """Whether the condition counts as present, and since when the opposite has held without a break."""
+    active = not finding.clear_holds if watch.active is None else watch.active
+    if not (finding.clear_holds if active else finding.raise_holds):
+        return active, None
+    since_s = mono_s if watch.since_s is None else watch.since_s
+    if mono_s - since_s >= (finding.clear_after_s if active else finding.raise_after_s):
+        return not active, None
+    return active, since_s
+
+
+def _shelf_end(watch: Watch, turn: _Turn) -> float:
+    if watch.shelf_ends_s is not None:
+        return watch.shelf_ends_s
+    if watch.alert is None or watch.alert.state != "shelved" or watch.alert.shelved_until_ms is None:
+        return -math.inf
+    # Restored from the record: only its wall time is left. A clock not set yet must not shelve it for ever.
+    left_s = (watch.alert.shelved_until_ms - turn.now_ms) / 1000.0
+    return turn.mono_s + min(left_s, LONGEST_SHELF_H * 3600.0)
+
+
+def _follow(alert: Alert, finding: Finding) -> Alert:
+    """The alert with this turn's figures; what was last said stays. Findings round, so this seldom differs."""
+    if not finding.values:
+        return alert
+    said = {k: v for k, v in alert.values.items() if k == "said_past_pct"}
+    values = {**finding.values, **said}
+    return alert if values == alert.values else replace(alert, values=values)
+
+
+def _next_alert(alert: Alert | None, finding: Finding, active: bool, shelf_ends_s: float, turn: _Turn) -> Alert | None:
+    if alert is None:
+        return _raised(finding, turn.new_id(), turn.now_ms) if active else None
+    if alert.state == "suppressed" or (alert.state == "shelved" and turn.mono_s < shelf_ends_s):
+        return alert
+    return _while_active(alert, finding, turn) if active else _once_over(alert, turn)
+
+
+def _while_active(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
+    if alert.state == "shelved":
+        return to_state(alert, "unacknowledged", turn.now_ms)
+    if alert.state == "returned":
+        return _raised(finding, alert.id, turn.now_ms)
+    return _said_again(alert, finding, turn)
+
+
+def _once_over(alert: Alert, turn: _Turn) -> Alert | None:
+    if alert.state == "unacknowledged":
+        return to_state(alert, "returned", turn.now_ms)
+    return alert if alert.state == "returned" else None
+
+
+def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
+    alert = Alert(
+        id=alert_id,
+        rule=finding.rule,
+        subject=finding.subject,
+        state="unacknowledged",
+        word=finding.word,
+        lean=finding.lean,
+        raised_ms=now_ms,
+        changed_ms=now_ms,
+        shelved_until_ms=None,
+        values=dict(finding.values),
+    )
+    return to_state(alert, "unacknowledged", now_ms)
+
+
+def _said_again(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
+    """Unacknowledged again when it got worse by a word or by a step past its limit; else as it is."""
+    graver = RANK[finding.word] > RANK[alert.word]
+    past, said = alert.values.get("past_limit_pct"), alert.values.get("said_past_pct")
+    further = (
+        isinstance(past, float | int)
+        and isinstance(said, float | int)
+        and past - said >= turn.worse_by_pct - _SLACK_PCT
+    )
+    if graver or further:
+        return to_state(replace(alert, word=finding.word), "unacknowledged", turn.now_ms)
+    return alert if alert.word == finding.word else replace(alert, word=finding.word, changed_ms=turn.now_ms)
