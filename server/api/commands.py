@@ -1,0 +1,62 @@
+"""What a client may do. Every command carries an id made by the client, so that twice is once."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import APIRouter, Path, Request
+from pydantic import BaseModel, ConfigDict, Field
+
+from server.alerts.shelving import UnknownAlert
+from server.api.problems import RESPONSES, Problem
+from server.api.rooms import Rooms
+from server.engine import AlertCommand, CommandDone
+from server.stores.port import StoreFull
+
+router = APIRouter(prefix="/api/alerts", responses=RESPONSES)
+AlertId = Annotated[str, Path(max_length=64)]
+
+
+class Command(BaseModel):
+    """A command's body."""
+
+    model_config = ConfigDict(extra="forbid")
+    command_id: UUID
+
+
+class Shelve(Command):
+    """Put an alert aside for a while; it comes back by itself if it still stands then."""
+
+    hours: float = Field(ge=0.25, le=72)
+
+
+@router.post("/{alert}/acknowledge")
+async def acknowledge(request: Request, alert: AlertId, body: Command) -> CommandDone:
+    """A person has seen it."""
+    return await _do(request, AlertCommand(str(body.command_id), "acknowledge", alert))
+
+
+@router.post("/{alert}/shelve")
+async def shelve(request: Request, alert: AlertId, body: Shelve) -> CommandDone:
+    """Put it aside for a number of hours."""
+    return await _do(request, AlertCommand(str(body.command_id), "shelve", alert, body.hours))
+
+
+@router.post("/{alert}/unshelve")
+async def unshelve(request: Request, alert: AlertId, body: Command) -> CommandDone:
+    """Take it back before its time."""
+    return await _do(request, AlertCommand(str(body.command_id), "unshelve", alert))
+
+
+async def _do(request: Request, command: AlertCommand) -> CommandDone:
+    try:
+        return await Rooms.of(request).engine.command(command)
+    except UnknownAlert as e:
+        raise Problem(404, "No such alert", "alert", repr(command.alert), "the id of an alert in the snapshot") from e
+    except ValueError as e:
+        raise Problem(409, "Not possible now", "alert", str(e), "an alert that stands") from e
+    except StoreFull as e:
+        raise Problem(
+            503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"
+        ) from e

@@ -1,0 +1,31 @@
+"""The bench book's questions over HTTP: made from the same request models as the command's flags."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+
+from server.api.problems import RESPONSES, Problem
+from server.book.base import BadRequest, ask
+from server.book.catalog import QUESTIONS
+
+router = APIRouter(prefix="/api/book", responses=RESPONSES)
+
+
+@router.get("")
+async def questions() -> list[dict[str, Any]]:
+    """Every question: its name, what it answers, and the JSON schema of its input."""
+    return [{"name": q.name, "summary": q.summary, "input": q.request.model_json_schema()} for q in QUESTIONS.values()]
+
+
+@router.post("/{name}")
+async def answer(name: str, given: dict[str, Any]) -> dict[str, Any]:
+    """One answer: figures unrounded, keys ending in their unit, with flags, sentence, source and caution."""
+    if name not in QUESTIONS:
+        raise Problem(404, "No such question", "name", repr(name), "one of " + ", ".join(QUESTIONS))
+    try:
+        return ask(QUESTIONS[name], given).document()
+    except BadRequest as bad:
+        first = bad.mistakes[0]
+        raise Problem(422, "Not understood", first.field, first.found, first.would_be_right) from bad

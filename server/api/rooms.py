@@ -1,0 +1,35 @@
+"""What the routes are handed: the few things of the running server that the door may see."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fastapi import Request
+
+from server.board import Board
+from server.engine import Engine
+from server.health import Vitals
+from server.reading import SourceState
+from server.stores.port import History
+
+
+@dataclass(frozen=True, slots=True)
+class Rooms:
+    """Handed over by the app; the routes reach nothing else."""
+
+    board: Board
+    engine: Engine
+    history: History
+    store_file: Path
+    zone_ids: tuple[str, ...]
+    sources: Callable[[], Sequence[SourceState]]
+    vitals: Callable[[], Vitals]
+
+    @staticmethod
+    def of(request: Request) -> Rooms:
+        """Those of the application that took the request."""
+        rooms = request.app.state.rooms
+        assert isinstance(rooms, Rooms)  # noqa: S101 - set once by the app
+        return rooms

@@ -1,0 +1,272 @@
+"""The way of a sample, a batch a turn: screen -> store -> zone air -> half hours -> rules -> alerts -> the wall.
+
+Each stage takes values and returns values; none reaches back. A turn takes all that is queued, at most a thousand
+items; a clock tick runs the same turn without any, so that silence is noticed. Nothing is acknowledged before it is
+stored, and nothing moves anything before that either.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from sensors.sample import Heard
+from server.alerts.book import AlertBook
+from server.alerts.lifecycle import apply
+from server.alerts.shelving import acknowledge, shelve, unshelve
+from server.bins import Bins
+from server.board import Board
+from server.clock import Clock, Instant
+from server.reading import Aim, Alert, AlertState, JournalEntry, OutlookPoint, Refused, ZoneAir
+from server.rules.base import Rule, RuleView, SensorView, ZoneView
+from server.screening import Screened, Screening
+from server.snapshot import ShopView, ZoneNow, ZoneState
+from server.stores.port import History, Store, StoreFull
+from server.zones import Zones, as_readings
+
+log = logging.getLogger(__name__)
+
+TURN_MOST = 1000
+TICK_S = 1.0
+RETRY_STORE_S = 2.0
+SIX_HOURS_MS = 6 * 3_600_000
+
+Take = Callable[[int, float], Awaitable[Sequence[Heard]]]
+"""Waits for items, at most so many and for at most so many real seconds; may come back empty-handed."""
+
+
+@dataclass(frozen=True, slots=True)
+class AlertCommand:
+    """What a person does to an alert. ``command_id`` is made by the client: the same id twice is one deed."""
+
+    command_id: str
+    deed: Literal["acknowledge", "shelve", "unshelve"]
+    alert: str
+    hours: float = 0.0
+
+
+class CommandDone(BaseModel):
+    """The answer to a command; ``repeated`` when the id had been carried out before."""
+
+    model_config = ConfigDict(extra="forbid")
+    done: bool
+    repeated: bool
+    alert: str
+    state: AlertState
+    version: str
+
+
+@dataclass(slots=True)
+class Counts:
+    """What the engine has done since the start."""
+
+    turns: int = 0
+    readings: int = 0
+    store_error: str = ""
+
+
+@dataclass(slots=True)
+class Engine:
+    """The spine. Built by the app; :meth:`run` never ends by itself."""
+
+    clock: Clock
+    store: Store
+    history: History
+    board: Board
+    screening: Screening
+    zones: Zones
+    rules: Sequence[Rule]
+    aims: Mapping[str, Aim]
+    zone_names: Mapping[str, str]
+    frame: Callable[[EngineState], ShopView]
+    """Adds what lies outside the spine (wires, shop, clock) and the verdict to the engine's state."""
+    book: AlertBook = field(default_factory=AlertBook)
+    bins: dict[str, Bins] = field(default_factory=dict)
+    air: dict[str, ZoneAir] = field(default_factory=dict)
+    outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
+    counts: Counts = field(default_factory=Counts)
+    _alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
+
+    def __post_init__(self) -> None:
+        for zone in self.aims:
+            self.bins.setdefault(zone, Bins(zone))
+
+    async def run(self, take: Take) -> None:
+        """Turn after turn: with what is queued, or with nothing once a second."""
+        await self.turn(())
+        while True:
+            await self.turn(await take(TURN_MOST, TICK_S))
+
+    async def turn(self, items: Sequence[Heard]) -> None:
+        """One turn. Items that ask for it are acknowledged once they are in the store, whatever they were worth."""
+        now = self.clock.now()
+        screened = self.screening.screen(items, now)
+        air = self.zones.combine(screened.readings, screened.heard)
+        if items:
+            await self._keep(screened, air)
+            for item in items:
+                if item.acknowledge is not None:
+                    item.acknowledge()
+        self._move(air, now)
+        async with self._alerts_lock:
+            await self._judge(self.rule_view(now), now)
+        self.counts.turns += 1
+        self.counts.readings += len(screened.readings)
+        await self.publish()
+
+    async def lay_down(self, items: Sequence[Heard]) -> None:
+        """A turn of the past: screened, mixed, stored, but no rule runs on it and nothing is shown."""
+        screened = self.screening.screen(items, self.clock.now())
+        await self._keep(screened, self.zones.combine(screened.readings, screened.heard))
+        self.counts.readings += len(screened.readings)
+
+    async def _keep(self, screened: Screened, air: Sequence[ZoneAir]) -> None:
+        """Store, or wait until it can be: the record comes before everything, so a full disk stops the spine here.
+
+        Meanwhile the wall is told, a broker holds what it has (nothing is acknowledged), and the bounded queue drops
+        the oldest of what cannot be asked for again, counting it.
+        """
+        rows: Sequence[Refused] = screened.refused
+        while True:
+            try:
+                await self.store.append([*screened.readings, *as_readings(air)], rows)
+            except StoreFull as e:
+                if not self.counts.store_error:
+                    log.error("The record cannot be written: %s", e)
+                self.counts.store_error = str(e) or "no room"
+                await self.publish()
+                await asyncio.sleep(RETRY_STORE_S)
+            else:
+                if self.counts.store_error:
+                    log.warning("The record is written again")
+                self.counts.store_error = ""
+                return
+
+    def _move(self, air: Sequence[ZoneAir], now: Instant) -> None:
+        for one in air:
+            self.air[one.zone] = one
+            self.bins[one.zone].add((one,))
+        for bins in self.bins.values():
+            bins.close_due(now.wall_ms)
+
+    async def _judge(self, view: RuleView, now: Instant) -> None:
+        findings = [finding for rule in self.rules for finding in rule.findings(view)]
+        book, changes = apply(self.book, findings, now.wall_ms, now.mono_s)
+        if changes:
+            try:
+                await self.store.put_alerts(changes)
+            except StoreFull as e:  # the same changes come again next turn, from the same book
+                self.counts.store_error = str(e) or "no room"
+                return
+        self.book = book
+
+    async def command(self, command: AlertCommand) -> CommandDone:
+        """Carry out a person's deed once, kept with its reply before it is answered.
+
+        Raises AlertError (unknown alert, wrong state, no such time), StoreFull.
+        """
+        now = self.clock.now()
+        async with self._alerts_lock:
+            earlier = await asyncio.to_thread(self.history.command, command.command_id)
+            if earlier is not None:
+                return CommandDone.model_validate({**earlier, "repeated": True, "version": self.board.version})
+            book, alert = _carried_out(self.book, command, now)
+            done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
+            await self.store.add_journal([_entry(command, alert, now)])
+            await self.store.put_alerts([alert], (command.command_id, done.model_dump()))
+            self.book = book
+        await self.publish()
+        done.version = self.board.version
+        return done
+
+    async def publish(self) -> None:
+        """Hang the view of this moment."""
+        await self.board.publish(self.frame(self.state()))
+
+    def rule_view(self, now: Instant) -> RuleView:
+        """What the rules may look at."""
+        ears = self.zones.ears
+        return RuleView(
+            now_ms=now.wall_ms,
+            zones=[
+                ZoneView(
+                    zone,
+                    aim,
+                    self._present_air(zone, now),
+                    tuple(
+                        (b.end_ms, b.emc_pct) for b in self.bins[zone].closed if b.end_ms > now.wall_ms - SIX_HOURS_MS
+                    ),
+                    self.outlooks.get(zone, ()),
+                )
+                for zone, aim in self.aims.items()
+            ],
+            sensors=[
+                SensorView(name, e.sensor.zone, e.heard_ms, e.silent_for_s(now.mono_s), e.period_s)
+                for name, e in ears.items()
+            ],
+        )
+
+    def state(self) -> EngineState:
+        """The engine's part of the view."""
+        now = self.clock.now()
+        zones = [self._zone_now(zone, aim, now) for zone, aim in self.aims.items()]
+        return EngineState(now, zones, self.book.alerts, self.counts.store_error)
+
+    def _zone_now(self, zone: str, aim: Aim, now: Instant) -> ZoneNow:
+        ears = self.zones.by_zone.get(zone, [])
+        heard = [e.heard_ms for e in ears if e.heard_ms is not None]
+        state: ZoneState
+        if ears and all(e.is_silent(now.mono_s) for e in ears):
+            state = "silent" if heard else "waiting"
+        elif not heard:
+            state = "waiting"
+        else:
+            state = "old" if all(e.is_old(now.mono_s) for e in ears) else "fresh"
+        return ZoneNow(
+            zone=zone,
+            name=self.zone_names[zone],
+            state=state,
+            heard_ms=max(heard, default=None),
+            air=self._present_air(zone, now),
+            aim=aim,
+            bins=tuple(self.bins[zone].closed),
+            ahead=self.outlooks.get(zone, ()),
+        )
+
+    def _present_air(self, zone: str, now: Instant) -> ZoneAir | None:
+        """The zone's air, unless every sensor there has fallen silent: an old figure never stands as if fresh."""
+        ears = self.zones.by_zone.get(zone, [])
+        return None if all(e.is_silent(now.mono_s) for e in ears) else self.air.get(zone)
+
+
+@dataclass(frozen=True, slots=True)
+class EngineState:
+    """What the spine knows at one moment."""
+
+    now: Instant
+    zones: Sequence[ZoneNow]
+    alerts: Sequence[Alert]
+    store_error: str
+
+
+def _carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:
+    match command.deed:
+        case "acknowledge":
+            return acknowledge(book, command.alert, now.wall_ms)
+        case "shelve":
+            return shelve(book, command.alert, command.hours, now_ms=now.wall_ms, mono_s=now.mono_s)
+        case "unshelve":
+            return unshelve(book, command.alert, now.wall_ms)
+
+
+def _entry(command: AlertCommand, alert: Alert, now: Instant) -> JournalEntry:
+    data: dict[str, object] = {"alert": alert.id, "rule": alert.rule, "state": alert.state}
+    if command.deed == "shelve":
+        data["hours"] = command.hours
+    kinds = {"acknowledge": "acknowledged", "shelve": "shelved", "unshelve": "unshelved"}
+    return JournalEntry(command.command_id, now.wall_ms, kinds[command.deed], alert.subject, data)

@@ -1,0 +1,94 @@
+"""Whether the instrument itself is well: the record, the wires, what was not believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from server.reading import Flag
+from server.stores.port import History
+
+DAY_MS = 86_400_000
+StoreState = Literal["writing", "full"]
+
+
+@dataclass(frozen=True, slots=True)
+class Vitals:
+    """What the running server knows of itself, as the app hands it over."""
+
+    version: str
+    now_ms: int
+    up_s: float
+    clock_is_set: bool
+    store: StoreState
+    store_error: str
+    queued: int
+    dropped: int
+    turns: int
+    readings: int
+    sources: dict[str, str]
+    broker: str | None
+    restarted: bool
+
+
+class HealthDocument(BaseModel):
+    """Counts are since the start but for ``rejected``: per sensor and reason, over the last day."""
+
+    model_config = ConfigDict(extra="forbid")
+    version: str
+    now_ms: int
+    up_s: float
+    clock_set: bool
+    store: StoreState
+    store_error: str
+    store_bytes: int
+    log_bytes: int
+    queued: int
+    dropped: int
+    turns: int
+    readings: int
+    sources: dict[str, str]
+    broker: str | None
+    restarted: bool
+    rejected: dict[str, dict[str, int]]
+
+
+def health(vitals: Vitals, history: History, store_file: Path) -> HealthDocument:
+    """The document. Reads the record, so it is called off the event loop."""
+    rejected = history.rejections(vitals.now_ms - DAY_MS, vitals.now_ms + 1)
+    return HealthDocument(
+        version=vitals.version,
+        now_ms=vitals.now_ms,
+        up_s=round(vitals.up_s, 1),
+        clock_set=vitals.clock_is_set,
+        store=vitals.store,
+        store_error=vitals.store_error,
+        store_bytes=_size(store_file),
+        log_bytes=_size(store_file.with_name(store_file.name + "-wal")),
+        queued=vitals.queued,
+        dropped=vitals.dropped,
+        turns=vitals.turns,
+        readings=vitals.readings,
+        sources=vitals.sources,
+        broker=vitals.broker,
+        restarted=vitals.restarted,
+        rejected={
+            series: {_name(flag): n for flag, n in counts.items()}
+            for series, counts in rejected.items()
+            if not series.startswith("zone:")
+        },
+    )
+
+
+def _name(flag: Flag) -> str:
+    return "+".join((f.name or "?").lower().replace("_", "-") for f in flag)
+
+
+def _size(file: Path) -> int:
+    try:
+        return file.stat().st_size
+    except FileNotFoundError:
+        return 0

@@ -1,0 +1,44 @@
+"""Keeps every zone's outlook fresh: once an hour of the shop's clock, off the event loop, from hours in the record."""
+
+from __future__ import annotations
+
+import asyncio
+
+import numpy as np
+
+from server.clock import Clock
+from server.engine import Engine
+from server.outlook import outlook
+from server.reading import OutlookPoint
+from server.stores.port import History
+
+HOUR_MS = 3_600_000
+BACK_MS = 430 * 24 * HOUR_MS
+LEAST_PAUSE_S = 10.0
+"""Real seconds between two rounds, however fast the clock runs."""
+RETRY_S = 60.0
+
+
+async def keep_outlooks(engine: Engine, clock: Clock) -> None:
+    """For ever: each zone in turn, then wait for the next full hour."""
+    while True:
+        for zone in engine.aims:
+            now_ms = clock.now().wall_ms
+            air = engine.air.get(zone)
+            if air is not None:
+                engine.outlooks[zone] = await asyncio.to_thread(zone_outlook, engine.history, zone, now_ms, air.emc_pct)
+        await asyncio.sleep(LEAST_PAUSE_S)
+        known = all(zone in engine.outlooks for zone in engine.air) and bool(engine.air)
+        await clock.sleep((HOUR_MS - clock.now().wall_ms % HOUR_MS) / 1000.0 if known else RETRY_S)
+
+
+def zone_outlook(history: History, zone: str, now_ms: int, latest_pct: float) -> tuple[OutlookPoint, ...]:
+    """Four days of one zone from its own hours; empty when the record holds none."""
+    rows = history.rollups(f"zone:{zone}/emc_pct", "hour", now_ms - BACK_MS, now_ms)
+    if not rows:
+        return ()
+    first = rows[0].start_ms
+    hours = np.arange(first, rows[-1].start_ms + 1, HOUR_MS, dtype=np.int64)
+    emc = np.full(hours.shape, np.nan)
+    emc[[(r.start_ms - first) // HOUR_MS for r in rows]] = [r.mean for r in rows]
+    return outlook(hours, emc, now_ms, latest_pct)
