@@ -10,6 +10,7 @@ import asyncio
 import json
 import logging
 import math
+from dataclasses import dataclass
 from typing import Protocol
 
 from server.clock import Clock
@@ -23,15 +24,30 @@ log = logging.getLogger(__name__)
 class LineWriter(Protocol):
     """The device's end of a serial line."""
 
-    def write_line(self, line: bytes) -> None:
-        """Write one line, its end added. OSError when nobody holds the other end any more."""
+    def write_line(self, line: bytes) -> object:
+        """Write one line, its newline included. OSError where the line is broken."""
 
 
 class Publisher(Protocol):
     """A connection to the broker."""
 
-    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> None:
-        """Hand a message over. OSError when it cannot be."""
+    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> object:
+        """Hand a message over at once. OSError when it cannot be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wires:
+    """Both ways a sensor of the workshop may speak."""
+
+    serial: LineWriter
+    publisher: Publisher
+
+    def send(self, sensor: Sensor, payload: bytes) -> None:
+        """Send on the sensor's own wire. OSError when it is broken."""
+        if sensor.wire == "serial":
+            self.serial.write_line(payload + b"\n")
+        else:
+            self.publisher.publish(sensor.topic, payload, qos=1, retain=False)
 
 
 def spoken(sensor: Sensor, t_ms: int, air: IndoorAir | None = None) -> bytes | None:
@@ -66,35 +82,27 @@ async def play(
     await asyncio.to_thread(air.at, SENSORS[0].zone, clock.now().wall_ms)
     async with asyncio.TaskGroup() as group:
         for sensor in SENSORS:
-            work = _device(sensor, clock, serial, publisher, period_s, air)
+            work = _device(sensor, clock, Wires(serial, publisher), period_s, air)
             group.create_task(work, name=f"device {sensor.id}")
 
 
-async def _device(
-    sensor: Sensor, clock: Clock, serial: LineWriter, publisher: Publisher, period_s: float, air: IndoorAir
-) -> None:
+async def _device(sensor: Sensor, clock: Clock, wires: Wires, period_s: float, air: IndoorAir) -> None:
     """One sensor's life. Moments it slept through (a clock that ran on) are not made up for, as no device does."""
     started_s = clock.now().mono_s
     phase_s = sensor.phase_s % period_s
-    broken = False
+    turn, broken = -1, False
     while True:
         gone_s = clock.now().mono_s - started_s
-        turn = max(0, math.floor((gone_s - phase_s) / period_s) + 1)
-        await clock.sleep(turn * period_s + phase_s - gone_s)
+        # Never the same turn twice: a sleep may end a hair early.
+        turn = max(turn + 1, math.ceil((gone_s - phase_s) / period_s))
+        await clock.sleep(max(0.0, turn * period_s + phase_s - gone_s))
         payload = spoken(sensor, clock.now().wall_ms, air)
         if payload is None:
             continue
         try:
-            _send(sensor, payload, serial, publisher)
+            wires.send(sensor, payload)
             broken = False
         except OSError as error:
             if not broken:  # said once a breakage, not at every turn
                 log.warning("%s: found its wire broken (%s); it goes on measuring", sensor.id, error)
             broken = True
-
-
-def _send(sensor: Sensor, payload: bytes, serial: LineWriter, publisher: Publisher) -> None:
-    if sensor.wire == "serial":
-        serial.write_line(payload)
-    else:
-        publisher.publish(sensor.topic, payload, qos=1, retain=False)

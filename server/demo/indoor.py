@@ -33,8 +33,8 @@ from server.wood.air import ZERO_CELSIUS_K, Floats, saturation_pressure_pa
 STEP_MS = 600_000
 STEP_H = STEP_MS / 3_600_000
 STEPS_PER_CHUNK = 7 * 144
-ORIGIN_MS = round(datetime(2025, 9, 1, tzinfo=UTC).timestamp() * 1000)
-"""Ten weeks before the demo's past: long enough for the slowest buffer to forget where it began."""
+ORIGIN_MS = round(datetime(2025, 7, 1, tzinfo=UTC).timestamp() * 1000)
+"""Four months before the demo's past: long enough for the slowest buffer to forget where it began."""
 
 VAPOUR_GAS_CONSTANT = 461.5
 """J/(kg K), ASHRAE Handbook Fundamentals (2017) ch. 1: 8314.462 / 18.015."""

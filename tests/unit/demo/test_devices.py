@@ -1,0 +1,264 @@
+"""Live play: on a clock that jumps, on a broken wire, and over a real serial pair and a real broker."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import socket
+import subprocess
+import time
+import tty
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import paho.mqtt.client as mqtt
+import pytest
+import serial
+
+from sensors.line_formats import pairs
+from sensors.payloads import json_payload
+from server.clock import ManualClock, ScaledClock
+from server.demo.devices import play, spoken
+from server.demo.misbehaviour import FIRST_DAY, KINDS, misbehaviour
+from server.demo.scenario import FIRST_START_MS, SENSORS, TOPICS, live_period_s
+from server.demo.weather import HOUR_MS
+
+BY_ID = {sensor.id: sensor for sensor in SENSORS}
+
+
+class Collected:
+    """Both wires at once: keeps what was said, with the clock's time, and ends the play after ``enough`` messages."""
+
+    def __init__(self, clock: ManualClock, enough: int) -> None:
+        self.clock, self.enough = clock, enough
+        self.said: dict[str, list[tuple[int, bytes]]] = defaultdict(list)
+        self.done = asyncio.Event()
+
+    def write_line(self, line: bytes) -> None:
+        assert line.endswith(b"\n")
+        self._keep("bench-1", line[:-1])
+
+    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> None:
+        assert (qos, retain) == (1, False)
+        self._keep(topic.split("/")[1], payload)
+
+    def _keep(self, sensor: str, payload: bytes) -> None:
+        self.said[sensor].append((self.clock.now().wall_ms, payload))
+        if sum(map(len, self.said.values())) >= self.enough:
+            self.done.set()
+
+
+class TurnClock(ManualClock):
+    """A clock for several sleepers: time moves to the earliest of them once all are asleep."""
+
+    def __init__(self, start_ms: int, sleepers: int) -> None:
+        super().__init__(start_ms)
+        self.sleepers = sleepers
+        self.waiting: list[tuple[float, asyncio.Future[None]]] = []
+
+    async def sleep(self, seconds: float) -> None:
+        future: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+        self.waiting.append((self.now().mono_s + seconds, future))
+        if len(self.waiting) == self.sleepers:
+            self.waiting.sort(key=lambda pair: pair[0])
+            due_s, first = self.waiting.pop(0)
+            self.advance(max(0.0, due_s - self.now().mono_s))
+            first.set_result(None)
+        await future
+
+
+async def played(start_ms: int, enough: int, period_s: float = 20.0) -> dict[str, list[tuple[int, bytes]]]:
+    clock = TurnClock(start_ms, len(SENSORS))
+    wires = Collected(clock, enough)
+    task = asyncio.create_task(play(clock, wires, wires, period_s=period_s))
+    await asyncio.wait_for(wires.done.wait(), 30)
+    task.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await task
+    return wires.said
+
+
+async def test_every_sensor_speaks_each_period_and_says_the_air_of_the_moment() -> None:
+    said = await played(FIRST_START_MS, 40)
+    assert set(said) == set(BY_ID)
+    for sensor, messages in said.items():
+        times = [t for t, _ in messages]
+        assert times[0] == FIRST_START_MS + BY_ID[sensor].phase_s * 1000
+        assert {b - a for a, b in pairwise(times)} == {20_000}
+        assert all(payload == spoken(BY_ID[sensor], t) for t, payload in messages)
+
+
+async def test_a_silent_sensor_is_silent_and_the_others_go_on() -> None:
+    bad = next(b for b in map(misbehaviour, range(FIRST_DAY, FIRST_DAY + 7)) if b.kind == "silent")
+    said = await played(bad.start_ms, 60, period_s=600.0)
+    assert set(said) == set(BY_ID)
+    assert all(not bad.start_ms <= t < bad.end_ms for t, _ in said[bad.sensor])
+
+
+async def test_moments_slept_through_are_not_made_up_for() -> None:
+    clock = TurnClock(FIRST_START_MS, len(SENSORS))
+    wires = Collected(clock, 12)
+    keep = wires._keep
+
+    def slow(sensor: str, payload: bytes) -> None:
+        keep(sensor, payload)
+        if len(wires.said["bench-1"]) == 2 and sensor == "bench-1":
+            clock.advance(1000.0)  # the machine stood still
+
+    wires._keep = slow  # type: ignore[method-assign]
+    task = asyncio.create_task(play(clock, wires, wires, period_s=20.0))
+    await asyncio.wait_for(wires.done.wait(), 30)
+    task.cancel()
+    times = [t for t, _ in wires.said["bench-1"]]
+    assert times[2] - times[1] == 1_000_000
+    assert len(set(times)) == len(times)
+
+
+async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(caplog: pytest.LogCaptureFixture) -> None:
+    clock = TurnClock(FIRST_START_MS, len(SENSORS))
+    wires = Collected(clock, 30)
+
+    class Unplugged:
+        tries = 0
+
+        def write_line(self, line: bytes) -> None:
+            self.tries += 1
+            raise OSError(5, "unplugged")
+
+    unplugged = Unplugged()
+    task = asyncio.create_task(play(clock, unplugged, wires, period_s=20.0))
+    await asyncio.wait_for(wires.done.wait(), 30)
+    task.cancel()
+    assert unplugged.tries >= 9
+    assert [r.getMessage() for r in caplog.records if "wire broken" in r.getMessage()] == [
+        "bench-1: found its wire broken ([Errno 5] unplugged); it goes on measuring"
+    ]
+
+
+async def test_no_period_is_refused() -> None:
+    wires = Collected(ManualClock(), 1)
+    with pytest.raises(ValueError, match="period_s: found 0; would be right: more than 0"):
+        await play(ManualClock(FIRST_START_MS), wires, wires, period_s=0)
+
+
+@pytest.mark.parametrize("sensor", SENSORS, ids=lambda sensor: sensor.id)
+def test_a_garbled_hour_cannot_be_read_and_an_impossible_one_can(sensor: object) -> None:
+    read = {
+        "serial": lambda s, payload: pairs()(payload),
+        "mqtt": lambda s, payload: json_payload(patterns=[TOPICS])(s.topic, payload),
+    }
+    seen = set()
+    for day in range(FIRST_DAY, FIRST_DAY + 28):
+        bad = misbehaviour(day)
+        if bad.sensor != sensor.id:
+            continue
+        seen.add(bad.kind)
+        payload = spoken(sensor, bad.start_ms + HOUR_MS // 2)
+        if bad.kind == "silent":
+            assert payload is None
+        elif bad.kind == "garbled":
+            with pytest.raises(ValueError, match="would be right"):
+                read[sensor.wire](sensor, payload)
+        else:
+            values = dict(read[sensor.wire](sensor, payload).values)
+            assert (values["humidity_pct"] == 130.0) == (bad.kind == "out-of-range")
+            assert (values["temperature_c"] == pytest.approx(-45.0)) == (bad.kind == "out-of-range")
+            assert (values["humidity_pct"] == 100.0) == (bad.kind == "saturated")
+    assert seen >= set(KINDS) - {"saturated"}
+
+
+@pytest.mark.parametrize("speed", [1.0, 60.0, 400.0, 1000.0, 3600.0])
+def test_no_sensor_sends_more_than_twenty_messages_a_real_second(speed: float) -> None:
+    assert speed / live_period_s(speed) <= 20.0
+    assert live_period_s(speed) >= 20.0
+
+
+def test_a_clock_that_stands_still_has_no_period() -> None:
+    with pytest.raises(ValueError, match="speed: found 0"):
+        live_period_s(0)
+
+
+@pytest.fixture
+def broker(tmp_path: Path) -> Iterator[int]:
+    """A real broker of our own on a free port, ready."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    (tmp_path / "broker.conf").write_text(
+        f"listener {port} 127.0.0.1\nallow_anonymous true\npersistence false\nmax_queued_messages 0\nlog_dest none\n"
+    )
+    process = subprocess.Popen(["/usr/sbin/mosquitto", "-c", str(tmp_path / "broker.conf")])
+    try:
+        until = time.monotonic() + 10
+        while True:
+            try:
+                socket.create_connection(("127.0.0.1", port), 1).close()
+                break
+            except OSError:
+                assert process.poll() is None
+                assert time.monotonic() < until
+        yield port
+    finally:
+        process.terminate()
+        process.wait(10)
+
+
+class Line:
+    """The device's end of a real pseudo-terminal."""
+
+    def __init__(self) -> None:
+        self.device, far = os.openpty()
+        tty.setraw(self.device)
+        tty.setraw(far)
+        self.port = serial.Serial(os.ttyname(far), 9600, timeout=5)
+        os.close(far)
+
+    def write_line(self, line: bytes) -> int:
+        return os.write(self.device, line)
+
+    def close(self) -> None:
+        self.port.close()
+        os.close(self.device)
+
+
+def client(port: int) -> mqtt.Client:
+    made = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv5)
+    made.connect("127.0.0.1", port)
+    return made
+
+
+@pytest.mark.whole
+async def test_over_a_real_serial_pair_and_a_real_broker(broker: int) -> None:
+    loop = asyncio.get_running_loop()
+    line, publisher, listener = Line(), client(broker), client(broker)
+    heard: asyncio.Queue[tuple[str, bytes]] = asyncio.Queue()
+    subscribed = asyncio.Event()
+    listener.on_subscribe = lambda *_: loop.call_soon_threadsafe(subscribed.set)
+    listener.on_message = lambda _c, _u, m: loop.call_soon_threadsafe(heard.put_nowait, (m.topic, m.payload))
+    listener.subscribe(TOPICS, qos=1)
+    listener.loop_start()
+    publisher.loop_start()
+    speed = 400.0
+    try:
+        await asyncio.wait_for(subscribed.wait(), 10)
+        task = asyncio.create_task(
+            play(ScaledClock(FIRST_START_MS, speed), line, publisher, period_s=live_period_s(speed))
+        )
+        lines = [await asyncio.to_thread(line.port.readline) for _ in range(5)]
+        topics = [await asyncio.wait_for(heard.get(), 10) for _ in range(15)]
+        task.cancel()
+        await asyncio.wait([task])
+    finally:
+        for each in (publisher, listener):
+            each.disconnect()
+            each.loop_stop()
+        line.close()
+    for payload in lines:
+        values = dict(pairs()(payload.strip()).values)
+        assert 19.0 < values["temperature_c"] < 21.0
+        assert 25.0 < values["humidity_pct"] < 36.0
+    assert {topic for topic, _ in topics} == {sensor.topic for sensor in SENSORS if sensor.wire == "mqtt"}
+    for topic, payload in topics:
+        assert json_payload(patterns=[TOPICS])(topic, payload).device == topic.split("/")[1]
