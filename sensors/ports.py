@@ -1,0 +1,42 @@
+"""Names of serial ports: which ones last, and who holds one."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+
+_NUMBERED = re.compile(r"(?:/dev/)?tty(?:USB|ACM)\d+|(?:\\\\\.\\)?COM\d+", re.IGNORECASE)
+
+
+def check_port_name(port: str, folder: Path = Path("/dev/serial")) -> str | None:
+    """Why ``port`` should not be configured, with what would be right; None if it may be.
+
+    Numbers such as ttyUSB0 are given in the order of plugging in: after a power cut two sensors may have changed
+    places. ``folder`` is where udev keeps the lasting names.
+    """
+    if not port.strip():
+        return f"found an empty name; would be right: {_lasting(folder)}"
+    if _NUMBERED.fullmatch(port.strip()):
+        reason = "the number changes with the order of plugging in"
+        return f"found {port}: {reason}; would be right: {_lasting(folder)}"
+    return None
+
+
+def _lasting(folder: Path) -> str:
+    names = [str(link) for kind in ("by-id", "by-path") for link in sorted(folder.glob(f"{kind}/*"))]
+    wanted = f"a name below {folder}/by-id, or below {folder}/by-path where two adapters share an id"
+    return f"{wanted}; there now: {', '.join(names) or 'none, nothing is plugged in'}"
+
+
+def holders(port: str) -> str:
+    """Which programs have ``port`` open, as ``name (pid 1234)``, as far as this user may see; "" if none is seen."""
+    target = os.path.realpath(port)
+    found = []
+    for process in Path("/proc").glob("[0-9]*"):
+        try:
+            if any(os.path.realpath(fd) == target for fd in (process / "fd").iterdir()):
+                found.append(f"{(process / 'comm').read_text().strip()} (pid {process.name})")
+        except OSError:  # ended meanwhile, or another user's
+            continue
+    return ", ".join(found)
