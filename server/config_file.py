@@ -35,10 +35,15 @@ class Reader:
     """Checks one file's content, table by table, gathering mistakes."""
 
     def __init__(
-        self, text: str, file: str, source_schemas: Mapping[str, type[BaseModel]], rules: Mapping[str, type[BaseModel]]
+        self,
+        text: str,
+        file: str,
+        source_schemas: Mapping[str, type[BaseModel]],
+        rules: Mapping[str, type[BaseModel]],
+        regions: Iterable[str] = (),
     ) -> None:
         self.text, self.file = text, file
-        self.source_schemas, self.rule_schemas = source_schemas, rules
+        self.source_schemas, self.rule_schemas, self.regions = source_schemas, rules, tuple(regions)
         self.mistakes: list[Mistake] = []
         self._refused: set[str] = set()  # tables with a row that failed: an id missing there is no second mistake
         self._place: dict[int, int] = {}  # which row of its table a checked row was
@@ -161,6 +166,8 @@ class Reader:
         elif place.region is None and (low is None or high is None or low >= high):
             found = f"limits {low} and {high}"
             self._miss_in("destination", place, "id", found, "dry_limit_pct below damp_limit_pct")
+        elif place.region is not None and self.regions and place.region not in self.regions:
+            self._miss_in("destination", place, "region", f"'{place.region}'", _nearest(place.region, self.regions))
 
     def _miss(self, key: str, found: str, right: str, line: int | None) -> None:
         self.mistakes.append(Mistake(self.file, line, key, found, right))
@@ -191,9 +198,14 @@ def find_line(text: str, header: str, key: str | None, row: int) -> int | None:
     return header_line
 
 
-def load(path: Path, source_schemas: Mapping[str, type[BaseModel]], rules: Mapping[str, type[BaseModel]]) -> Config:
+def load(
+    path: Path,
+    source_schemas: Mapping[str, type[BaseModel]],
+    rules: Mapping[str, type[BaseModel]],
+    regions: Iterable[str] = (),
+) -> Config:
     """Read and check a file. Raises :class:`ConfigError` with all its mistakes, OSError when it cannot be read."""
-    return Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules).read()
+    return Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules, regions).read()
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:

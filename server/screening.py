@@ -89,13 +89,11 @@ class Screening:
         t_ms, time_flags = _believable_time(sample, now)
         flags |= time_flags
         tracks = [self._tracks.setdefault(f"{sensor}/{quantity}", Track()) for quantity, _ in sample.values]
-        if sample.redelivered and all(
-            track.last_raw == value for track, (_, value) in zip(tracks, sample.values, strict=True)
-        ):
+        judged = list(zip(tracks, (value for _, value in sample.values), strict=True))
+        if sample.redelivered and all(track.last_raw == value for track, value in judged):
             flags |= Flag.DUPLICATE
-        if tracks and all(
-            self._stands_still(track, value, t_ms) for track, (_, value) in zip(tracks, sample.values, strict=True)
-        ):
+        still = [self._stands_still(track, value, t_ms) for track, value in judged]  # every track is to be told
+        if still and all(still):
             flags |= Flag.STUCK
         return [
             self._value(track, Reading(f"{sensor}/{quantity}", t_ms, value, flags), quantity)

@@ -1,0 +1,218 @@
+"""The map: what there is, started in the order a sample flows and stopped in reverse.
+
+    record -> engine -> broker -> door -> turns -> wires -> outlooks -> companions (the demo's devices)
+
+Only this file and the demo name concrete classes. A part that ends by itself ends the program (one task group), and the
+launcher or the service manager starts it again; nothing acknowledged is lost by that.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import logging
+import signal
+from collections.abc import AsyncIterator, Callable, Coroutine, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from sensors.catalog import SOURCE_KINDS
+from sensors.queue import HeardQueue
+from sensors.supervise import Supervisor
+from server.api.door import opened
+from server.api.rooms import Rooms
+from server.board import Board
+from server.broker import Broker
+from server.clock import Clock
+from server.config import Config
+from server.engine import Engine
+from server.frame import Frame
+from server.health import Vitals
+from server.outlooks import keep_outlooks
+from server.placing import placed_entries
+from server.reading import Aim, SourceState
+from server.restore import restore
+from server.rules.catalog import make_rules
+from server.screening import Screening
+from server.shop.destinations import region_aim
+from server.stores.catalog import open_store
+from server.stores.port import History, Store
+from server.zones import Zones
+
+log = logging.getLogger(__name__)
+
+Companion = Callable[[], Coroutine[Any, Any, None]]
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a start is made from. ``first_steps`` names the configuration file while it holds no sensor."""
+
+    config: Config
+    state: Path
+    clock: Clock
+    restarted: bool = False
+    first_steps: str | None = None
+    companions: Sequence[Companion] = ()
+    boot: str = field(default_factory=lambda: uuid4().hex[:6])
+
+
+@dataclass(frozen=True, slots=True)
+class Spine:
+    """The record and the engine on it, with no wire attached: what laying down a past needs."""
+
+    store: Store
+    history: History
+    engine: Engine
+    frame: Frame
+
+
+def build(settings: Settings) -> Spine:
+    """Open the record and build the engine. Raises StoreError (busy, damaged), ValueError for a region not known."""
+    config, clock = settings.config, settings.clock
+    store, history = open_store(settings.state, config.shop.timezone, clock)
+    now = clock.now()
+    frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
+    engine = Engine(
+        clock=clock,
+        store=store,
+        history=history,
+        board=Board(settings.boot, (config.shop.language, config.shop.units)),
+        screening=Screening(config.screening, config.sensors),
+        zones=Zones(config.sensors, now.mono_s),
+        rules=make_rules(config.rules),
+        aims=aims(config),
+        zone_names={zone.id: zone.name for zone in config.zones},
+        frame=frame,
+    )
+    return Spine(store, history, engine, frame)
+
+
+def aims(config: Config) -> dict[str, Aim]:
+    """Each zone's aim: its configured destination, until work lies there."""
+    places = {}
+    for place in config.destinations:
+        if place.region is not None:
+            aim = region_aim(place.region)
+            places[place.id] = Aim(aim.dry_limit_pct, aim.damp_limit_pct, place.name, aim.source)
+        elif place.dry_limit_pct is not None and place.damp_limit_pct is not None:
+            places[place.id] = Aim(place.dry_limit_pct, place.damp_limit_pct, place.name, "the shop's own numbers")
+    return {zone.id: places[zone.destination] for zone in config.zones}
+
+
+async def run(settings: Settings) -> None:
+    """Run until a signal (SIGINT, SIGTERM); then stop everything in reverse order."""
+    stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for sign in (signal.SIGINT, signal.SIGTERM):
+        loop.add_signal_handler(sign, stop.set)
+    async with serving(settings):
+        await stop.wait()
+
+
+@contextlib.asynccontextmanager
+async def serving(settings: Settings) -> AsyncIterator[int]:
+    """Everything running inside the block; yields the door's port."""
+    config, clock = settings.config, settings.clock
+    spine = await asyncio.to_thread(build, settings)
+    async with contextlib.AsyncExitStack() as stack:
+        stack.push_async_callback(spine.store.close)
+        await asyncio.to_thread(restore, spine.engine, clock.now())
+        entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)
+        await spine.store.add_journal(entries)
+        group = await stack.enter_async_context(asyncio.TaskGroup())
+        queue = HeardQueue()
+        broker = await _start_broker(settings, stack, group)
+        wires = _wires(settings, queue)
+        spine.frame.watch(wires, broker)
+        vitals = Watcher(settings, spine, queue, wires, broker).vitals
+        rooms = Rooms(
+            board=spine.engine.board,
+            engine=spine.engine,
+            history=spine.history,
+            store_file=settings.state / "record.sqlite",
+            zone_ids=tuple(spine.engine.aims),
+            sources=spine.frame.sources,
+            vitals=vitals,
+        )
+        port = await stack.enter_async_context(opened(rooms, config.api.port, group))
+        parts: list[tuple[str, Coroutine[Any, Any, None]]] = [("turns", spine.engine.run(queue.take))]
+        parts += [(f"wire {name}", wire.run()) for name, wire in wires.items()]
+        parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
+        parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
+        for name, coroutine in parts:
+            await stack.enter_async_context(running(group, coroutine, name))
+        log.info("The door is open at http://127.0.0.1:%d", port)
+        yield port
+
+
+@contextlib.asynccontextmanager
+async def running(group: asyncio.TaskGroup, coroutine: Coroutine[Any, Any, None], name: str) -> AsyncIterator[None]:
+    """A task of the group for as long as the block lasts; it has ended when the block has."""
+    task = group.create_task(coroutine, name=name)
+    try:
+        yield
+    finally:
+        task.cancel()
+        await asyncio.wait({task})
+
+
+async def _start_broker(
+    settings: Settings, stack: contextlib.AsyncExitStack, group: asyncio.TaskGroup
+) -> Broker | None:
+    if not settings.config.broker.enabled:
+        return None
+    broker = Broker(settings.state / "broker", settings.config.broker.port)
+    await stack.enter_async_context(running(group, broker.run(), "broker"))
+    await broker.ready.wait()
+    return broker
+
+
+def _wires(settings: Settings, queue: HeardQueue) -> dict[str, Supervisor]:
+    """A supervised driver for every configured source."""
+
+    def now() -> tuple[int, float]:
+        instant = settings.clock.now()
+        return instant.wall_ms, instant.mono_s
+
+    wires = {}
+    for source in settings.config.sources:
+        kind = str(source.kind)  # type: ignore[attr-defined] - every schema of the catalog has kind, id
+        name = str(source.id)  # type: ignore[attr-defined]
+        entry = SOURCE_KINDS[kind]
+        driver = entry.build(source, now, settings.state)
+        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now)
+    return wires
+
+
+@dataclass(frozen=True, slots=True)
+class Watcher:
+    """Gathers what the server knows of itself, for the health document."""
+
+    settings: Settings
+    spine: Spine
+    queue: HeardQueue
+    wires: Mapping[str, Supervisor]
+    broker: Broker | None
+
+    def vitals(self) -> Vitals:
+        """The figures of this moment."""
+        now, counts = self.settings.clock.now(), self.spine.engine.counts
+        states: Sequence[SourceState] = self.spine.frame.sources()
+        return Vitals(
+            version=self.spine.engine.board.version,
+            now_ms=now.wall_ms,
+            up_s=now.mono_s - self.spine.engine.zones.started_mono_s,
+            clock_is_set=now.wall_is_set,
+            store="full" if counts.store_error else "writing",
+            store_error=counts.store_error,
+            queued=len(self.queue),
+            dropped=self.queue.dropped_total,
+            turns=counts.turns,
+            readings=counts.readings,
+            sources={s.source: s.state for s in states},
+            broker=self.broker.state if self.broker else None,
+            restarted=self.settings.restarted,
+        )

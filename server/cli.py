@@ -1,0 +1,93 @@
+"""The command ``stillstack``: serve, kiosk, demo, book, preflight. Heavy parts are imported where they are needed."""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import logging
+import os
+import sys
+from collections.abc import Coroutine, Sequence
+from pathlib import Path
+from typing import Any
+
+from server.book.command import add_book_commands
+
+OK, FAILED, REFUSED = 0, 1, 2
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command. 0 done, 1 failed, 2 refused (what was found and what would be right is on standard error)."""
+    given = list(sys.argv[1:] if argv is None else argv)
+    if given[:1] == ["kiosk"]:  # a program of its own, with options of its own
+        os.execv(sys.executable, [sys.executable, "-m", "kiosk", *given[1:]])  # noqa: S606 - our own interpreter
+    args = _parser().parse_args(given)
+    return int(args.run(args))
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="stillstack", description="Tells a furniture workshop what its air is doing to its wood."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    serve = commands.add_parser("serve", help="read the sensors, keep the record, open the door for the wall")
+    demo = commands.add_parser("demo", help="the same for the fictional workshop, with fourteen months behind it")
+    for one in (serve, demo):
+        one.add_argument("--api-port", type=int, help="of the door on 127.0.0.1 (default: the configuration's)")
+        one.add_argument("--restarted", action="store_true", help=argparse.SUPPRESS)
+    demo.add_argument("--speed", type=float, default=1.0, help="run its clock this many times as fast (1..3600)")
+    serve.set_defaults(run=_serve)
+    demo.set_defaults(run=_demo)
+    commands.add_parser("kiosk", help="the window on the wall (kiosk --help lists its options)")
+    preflight = commands.add_parser("preflight", help="look whether everything is there and the configuration is right")
+    preflight.add_argument("--api-port", action="store_true", help="only print the port of the door")
+    preflight.set_defaults(run=_preflight)
+    add_book_commands(commands)
+    return parser
+
+
+def state_folder(demo: bool = False) -> Path:
+    """Where the record lives: $STILLSTACK_STATE, else ./state (./state/demo)."""
+    folder = Path(os.environ.get("STILLSTACK_STATE") or ("state/demo" if demo else "state")).absolute()
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def _log() -> None:
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s", datefmt="%H:%M:%S")
+
+
+def _serve(args: argparse.Namespace) -> int:
+    from server.serve import serve  # noqa: PLC0415 - the web stack is not needed to answer a book question
+
+    return _guarded(serve(state_folder(), args.api_port, restarted=args.restarted))
+
+
+def _demo(args: argparse.Namespace) -> int:
+    from server.demo.play import play  # noqa: PLC0415
+
+    return _guarded(play(state_folder(demo=True), args.speed, args.api_port, restarted=args.restarted))
+
+
+def _guarded(work: Coroutine[Any, Any, None]) -> int:
+    """Run it; what a person can mend is said in their words, without a traceback."""
+    from server.api.door import PortTaken  # noqa: PLC0415
+    from server.broker import BrokerError  # noqa: PLC0415
+    from server.config import ConfigError  # noqa: PLC0415
+    from server.stores.port import StoreError  # noqa: PLC0415
+
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s", datefmt="%H:%M:%S")
+    logging.getLogger("httpx").setLevel(logging.WARNING)
+    try:
+        asyncio.run(work)
+    except* (ConfigError, StoreError, PortTaken, BrokerError) as refused:
+        for one in refused.exceptions:
+            sys.stderr.write(f"{one}\n")
+        return REFUSED
+    return OK
+
+
+def _preflight(args: argparse.Namespace) -> int:
+    from server.preflight import preflight  # noqa: PLC0415
+
+    return preflight(only_port=args.api_port)

@@ -1,0 +1,47 @@
+"""``stillstack serve``: from the configuration file to a running server."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+from dataclasses import replace
+from importlib import resources
+from pathlib import Path
+
+from sensors.catalog import SOURCE_KINDS
+from server.app import Settings, run
+from server.clock import SystemClock
+from server.config import Config
+from server.config_file import load
+from server.rules.catalog import SCHEMAS
+from server.shop.destinations import regions
+
+RELEASED_MS = 1_795_000_000_000
+"""2026-11-18: a wall clock before this is not set."""
+
+
+def config_path() -> Path:
+    """The shop's configuration: $STILLSTACK_CONFIG, else stillstack.toml in the folder one starts from."""
+    return Path(os.environ.get("STILLSTACK_CONFIG") or "stillstack.toml").absolute()
+
+
+def first_example() -> str:
+    """The annotated example that a first start writes."""
+    return resources.files("server").joinpath("example.toml").read_text(encoding="utf-8")
+
+
+def read_config(path: Path) -> Config:
+    """The configuration; writes the annotated example first where there is no file. Raises ConfigError, OSError."""
+    if not path.exists():
+        path.write_text(first_example(), encoding="utf-8")
+    return load(path, {name: kind.schema for name, kind in SOURCE_KINDS.items()}, SCHEMAS, regions())
+
+
+async def serve(state: Path, api_port: int | None, *, restarted: bool = False) -> None:
+    """Run until a signal. ``api_port`` overrides the file's."""
+    path = config_path()
+    config = await asyncio.to_thread(read_config, path)
+    if api_port is not None:
+        config = replace(config, api=config.api.model_copy(update={"port": api_port}))
+    first_steps = None if config.sensors else str(path)
+    await run(Settings(config, state, SystemClock(RELEASED_MS), restarted, first_steps))
