@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from server.alerts.book import AlertBook, ShelfTime, WrongState
+from server.alerts.book import AlertBook, AlertError, ShelfTime, UnknownAlert, WrongState
 from server.alerts.lifecycle import LONGEST_SHELF_H, to_state
 from server.reading import Alert
+
+__all__ = ["AlertError", "ShelfTime", "UnknownAlert", "WrongState", "acknowledge", "shelve", "unshelve"]
 
 SHORTEST_SHELF_H = 0.25
 

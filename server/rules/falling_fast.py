@@ -16,8 +16,10 @@ from server.rules.past_limit import SLACK_PCT
 from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
-SHORTEST_RECORD_H = 5.0
-"""A line through less is no pace of six hours: one opened door would speak for a day."""
+WINDOW_H = 6.0
+SHORTEST_RECORD_H = 4.5
+"""Six hours seen through closed half hours span at least five; one may be missing at an end. A line through less is no
+pace of six hours: one opened door would speak for a day."""
 SAID_TO_MS = HOUR_MS // 2
 """The crossing time is said to the next half hour: the line knows no more, and a figure that changes must not dance."""
 
@@ -50,11 +52,10 @@ class FallingFastParameters(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """A least-squares line through a zone's EMC: its value at the first point and at the last, and when it crosses."""
+    """A least-squares line through a zone's EMC: its value six hours ago and now, and when it crosses."""
 
     from_pct: float
     to_pct: float
-    span_h: float
     crosses_ms: float
     """When the line is at the limit; infinite for a line that does not come down to it."""
 
@@ -63,23 +64,20 @@ class Pace:
         return self.from_pct - self.to_pct
 
 
-def pace(points: Sequence[tuple[int, float]], limit_pct: float) -> Pace | None:
+def pace(points: Sequence[tuple[int, float]], limit_pct: float, now_ms: int) -> Pace | None:
     """The straight line through ``points`` of (t_ms, emc_pct), oldest first; None for a record too short for one."""
     if len(points) < 3 or points[-1][0] - points[0][0] < SHORTEST_RECORD_H * HOUR_MS:
         return None
-    start_ms = points[0][0]
     table = np.asarray(points, dtype=np.float64)
-    hours, emc = (table[:, 0] - start_ms) / HOUR_MS, table[:, 1]
+    hours, emc = (table[:, 0] - now_ms) / HOUR_MS, table[:, 1]
     middle_h, mean_pct = float(hours.mean()), float(emc.mean())
     away = hours - middle_h
     slope = float(away @ (emc - mean_pct)) / float(away @ away)
-    span_h = float(hours[-1])
     crosses_h = middle_h + (limit_pct - mean_pct) / slope if slope < 0 else math.inf
     return Pace(
-        from_pct=mean_pct - slope * middle_h,
-        to_pct=mean_pct + slope * (span_h - middle_h),
-        span_h=span_h,
-        crosses_ms=start_ms + crosses_h * HOUR_MS,
+        from_pct=mean_pct - slope * (middle_h + WINDOW_H),
+        to_pct=mean_pct - slope * middle_h,
+        crosses_ms=now_ms + crosses_h * HOUR_MS,
     )
 
 
@@ -101,12 +99,14 @@ class FallingFast:
         """The key of the reason why this rule has nothing to watch, or None."""
         if reason := without_air(view):
             return reason
-        paces = (pace(zone.last_6_h, zone.aim.dry_limit_pct) for zone in view.zones if zone.air is not None)
+        paces = (
+            pace(zone.last_6_h, zone.aim.dry_limit_pct, view.now_ms) for zone in view.zones if zone.air is not None
+        )
         return None if any(paces) else "not-watched-short-record"
 
     def _of_zone(self, zone: ZoneView, now_ms: int) -> Finding:
         p, limit_pct = self._own, zone.aim.dry_limit_pct
-        line = pace(zone.last_6_h, limit_pct) if zone.air is not None else None
+        line = pace(zone.last_6_h, limit_pct, now_ms) if zone.air is not None else None
         raises = clears = False
         values: dict[str, float | int | str] = {}
         if zone.air is not None and zone.air.emc_pct < limit_pct:

@@ -31,7 +31,7 @@ def fall(from_pct: float, to_pct: float, hours: float = 6.0, every_min: int = 5)
 def test_line_agrees_with_an_independent_least_squares(start: float, change: float, noise: list[float]) -> None:
     """Independent implementation: scipy.stats.linregress."""
     points = tuple((t, v + e) for (t, v), e in zip(fall(start, start + change), noise, strict=True))
-    line = pace(points, 6.0)
+    line = pace(points, 6.0, NOW_MS)
     assert line is not None
     hours = np.array([(t - points[0][0]) / HOUR_MS for t, _ in points])
     theirs = linregress(hours, [v for _, v in points])
@@ -82,6 +82,15 @@ def test_a_line_already_under_the_limit_crosses_now() -> None:
     assert NOW_MS <= int(finding.values["crosses_ms"]) < NOW_MS + HOUR_MS
 
 
+def test_closed_half_hours_say_the_pace_of_six_hours() -> None:
+    """What the engine hands over: bin ends, the newest up to 32 minutes old."""
+    points = tuple((t - 31 * 60_000, v) for t, v in fall(7.0, 6.5, hours=5, every_min=30))
+    line = pace(points, 6.0, NOW_MS)
+    assert line is not None
+    assert line.fallen_pct == pytest.approx(0.6)
+    assert FallingFast().findings(view(6.45, points))[0].raise_holds
+
+
 def test_silence_holds_everything_and_names_the_reason() -> None:
     (finding,) = FallingFast().findings(view(None, fall(6.9, 6.3)))
     assert (finding.raise_holds, finding.clear_holds) == (False, False)
@@ -91,7 +100,7 @@ def test_silence_holds_everything_and_names_the_reason() -> None:
 
 
 def test_level_air_never_crosses() -> None:
-    line = pace(fall(7.0, 7.0), 6.0)
+    line = pace(fall(7.0, 7.0), 6.0, NOW_MS)
     assert line is not None
     assert math.isinf(line.crosses_ms) or line.crosses_ms > NOW_MS + 1000 * HOUR_MS
 
