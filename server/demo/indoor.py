@@ -38,7 +38,7 @@ ORIGIN_MS = round(datetime(2025, 7, 1, tzinfo=UTC).timestamp() * 1000)
 
 VAPOUR_GAS_CONSTANT = 461.5
 """J/(kg K), ASHRAE Handbook Fundamentals (2017) ch. 1: 8314.462 / 18.015."""
-HEATING_MONTHS = frozenset({10, 11, 12, 1, 2, 3, 4})
+HEATING_MONTHS = frozenset({10, 11, 12, 1, 2, 3, 4, 5})
 WINDOW_MONTHS = frozenset({6, 7, 8})
 
 
@@ -67,7 +67,7 @@ def hours(t_ms: NDArray[np.int64]) -> Hours:
     weekday = np.array([d.weekday() < 5 for d in local])
     clock = np.array([d.hour + d.minute / 60 for d in local])
     month = np.array([d.month for d in local])
-    working = weekday & (clock >= 7) & (clock < 17) & ~((clock >= 12) & (clock < 13))
+    working = weekday & (clock >= 7) & (clock < 17)
     heating = np.isin(month, list(HEATING_MONTHS))
     return Hours(
         heating=heating,

@@ -14,7 +14,7 @@ class Room:
     day_c: float
     """Set-point on working days, from half past five until work ends at five."""
     night_c: float
-    """Set-point of nights and weekends; heating only from October to April."""
+    """Set-point of nights and weekends; heating only from October to May."""
     warm_up_k_per_h: float
     """How fast the heating can warm the room: its power, put simply."""
     cooling_h: float
@@ -28,7 +28,7 @@ class Room:
     open_per_h: float
     """Air changes in working hours of June to August, windows open."""
     wick_per_h: float
-    """A wick humidifier, October to April: evaporates this share of the air's missing vapour an hour."""
+    """A wick humidifier, October to May: evaporates this share of the air's missing vapour an hour."""
     buffer_per_h: float
     """Exchange of vapour with stock, timber walls and plaster."""
     buffer_ratio: float
@@ -54,12 +54,12 @@ ROOMS = (
         warm_up_k_per_h=1.5,
         cooling_h=40.0,
         gain_k=4.0,
-        closed_per_h=0.25,
-        working_per_h=0.65,
+        closed_per_h=0.30,
+        working_per_h=0.50,
         open_per_h=2.0,
-        wick_per_h=0.095,
-        buffer_per_h=1.2,
-        buffer_ratio=50.0,
+        wick_per_h=0.088,
+        buffer_per_h=0.7,
+        buffer_ratio=40.0,
         water_g_per_h=120.0,
     ),
     Room(
@@ -86,12 +86,12 @@ ROOMS = (
         warm_up_k_per_h=2.0,
         cooling_h=40.0,
         gain_k=4.0,
-        closed_per_h=0.25,
-        working_per_h=0.50,
+        closed_per_h=0.30,
+        working_per_h=0.45,
         open_per_h=2.0,
-        wick_per_h=0.09,
-        buffer_per_h=1.0,
-        buffer_ratio=35.0,
+        wick_per_h=0.095,
+        buffer_per_h=0.8,
+        buffer_ratio=40.0,
         water_g_per_h=60.0,
     ),
 )

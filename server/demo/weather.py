@@ -1,6 +1,6 @@
 """Outdoors at the fictional workshop: a real typical year, made colder by a stated constant.
 
-The hours in ``weather.csv`` are a station's own (provenance in its head). Two things are ours:
+The hours in ``weather.csv`` are a station's own (provenance in its head). Three things are ours:
 
 * ``COLDER_BY_K`` is taken off every temperature, because the demo's town has colder winters than the station. Relative
   humidity over water is kept, so the vapour pressure falls with the temperature.
@@ -8,7 +8,8 @@ The hours in ``weather.csv`` are a station's own (provenance in its head). Two t
   hours at each month's end, humidity steps there, and we add nothing but the straight line between two hours.
   29 February repeats the 28th.
 
-No rotation was needed: the station's 5 to 16 January is a cold spell as it stands.
+* ``LATER_BY_DAYS``: our days are the station's of some days before, so that the cold spell that begins there on 5
+  January comes to our town on the 12th, the morning of the demo's first start, and lasts through the week.
 """
 
 from __future__ import annotations
@@ -25,17 +26,20 @@ from server.wood.air import Floats, vapour_pressure_pa
 
 COLDER_BY_K = 5.0
 """Invented for the demo."""
+LATER_BY_DAYS = 7
+"""Invented for the demo."""
 STANDARD_TIME_H = -5
 """Hours the station's clock is ahead of UTC, all year: the file knows no daylight saving."""
 HOUR_MS = 3_600_000
 HOURS = 8760
+DAYS = 365
 _FEB_29 = 59
 """Day of a leap year, counted from 0."""
 
 
 @dataclass(frozen=True, slots=True)
 class OutdoorYear:
-    """8,760 hours from 1 January 01:00 standard time: temperature °C (already colder) and relative humidity 0..1."""
+    """8,760 hours of the station from 1 January 01:00: temperature °C (already colder) and relative humidity 0..1."""
 
     temperature_c: Floats
     rh: Floats
@@ -68,7 +72,8 @@ def _row(local_h: NDArray[np.int64]) -> NDArray[np.int64]:
     new_year = year.astype("datetime64[D]").astype(np.int64)
     leap = (year + 1).astype("datetime64[D]").astype(np.int64) - new_year == 366
     day_of_year = day - new_year
-    row: NDArray[np.int64] = (day_of_year - (leap & (day_of_year >= _FEB_29))) * 24 + hour - 1
+    common = day_of_year - (leap & (day_of_year >= _FEB_29))
+    row: NDArray[np.int64] = (common - LATER_BY_DAYS) % DAYS * 24 + hour - 1
     return row
 
 
