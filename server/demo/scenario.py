@@ -88,9 +88,9 @@ def configuration(api_port: int, broker_port: int, serial_port_path: str) -> dic
         "api": {"port": api_port},
         "broker": {"enabled": True, "port": broker_port},
         "destination": [
-            {"id": "heated-homes", "name": "Heated homes", "region": "most areas of the United States"},
+            {"id": "heated-homes", "name": "heated homes", "region": "most-areas"},
             # Wood Handbook FPL-GTR-190 table 13-2, exterior, most areas (read off from memory).
-            {"id": "outer-walls", "name": "Outer walls", "dry_limit_pct": 9.0, "damp_limit_pct": 14.0},
+            {"id": "outer-walls", "name": "outer walls", "dry_limit_pct": 9.0, "damp_limit_pct": 14.0},
         ],
         "zone": [
             {"id": "bench-room", "name": "Bench room", "destination": "heated-homes"},
