@@ -17,6 +17,7 @@ laid down and the live play read the same curve.
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -35,9 +36,8 @@ STEP_H = STEP_MS / 3_600_000
 STEPS_PER_CHUNK = 7 * 144
 ORIGIN_MS = round(datetime(2025, 7, 1, tzinfo=UTC).timestamp() * 1000)
 """Four months before the demo's past: long enough for the slowest buffer to forget where it began."""
-
 VAPOUR_GAS_CONSTANT = 461.5
-"""J/(kg K), ASHRAE Handbook Fundamentals (2017) ch. 1: 8314.462 / 18.015."""
+"""J/(kg K): the universal gas constant over the molar mass of water, 8314.46 / 18.015 (from memory)."""
 HEATING_MONTHS = frozenset({10, 11, 12, 1, 2, 3, 4, 5})
 WINDOW_MONTHS = frozenset({6, 7, 8})
 
@@ -145,6 +145,8 @@ class IndoorAir:
         t_c, p_pa = outdoors.at(ORIGIN_MS)
         begin = {r.zone: State(float(t_c) + r.gain_k, float(p_pa), 0.55) for r in rooms}
         self._last = begin
+        self._known = 0
+        self._folding = threading.Lock()  # the past is laid down in a worker thread, live play runs on the loop
         self._temperature_c = {zone: np.array([s.temperature_c]) for zone, s in begin.items()}
         self._vapour_pa = {zone: np.array([s.vapour_pressure_pa]) for zone, s in begin.items()}
 
@@ -168,19 +170,22 @@ class IndoorAir:
 
     def _reach(self, step: int) -> None:
         """Fold on, by whole weeks, until this step is known: the weeks never depend on who asked for what."""
-        zone = next(iter(self._rooms))
-        while (known := len(self._temperature_c[zone]) - 1) < step:
-            begins = ORIGIN_MS + (known + np.arange(STEPS_PER_CHUNK, dtype=np.int64)) * STEP_MS
-            middles = begins + STEP_MS // 2
-            outdoor_c, outdoor_pa = self._outdoors.at(middles)
-            at = hours(begins)
-            for zone, room in self._rooms.items():
-                start = self._last[zone]
-                t_c = temperatures(room, start.temperature_c, outdoor_c, at)
-                p_pa, rh = vapour(room, start, t_c, outdoor_pa, at)
-                self._last[zone] = State(float(t_c[-1]), float(p_pa[-1]), float(rh[-1]))
-                self._temperature_c[zone] = np.concatenate([self._temperature_c[zone], t_c])
-                self._vapour_pa[zone] = np.concatenate([self._vapour_pa[zone], p_pa])
+        with self._folding:
+            while self._known < step:
+                self._fold_week()
+
+    def _fold_week(self) -> None:
+        begins = ORIGIN_MS + (self._known + np.arange(STEPS_PER_CHUNK, dtype=np.int64)) * STEP_MS
+        outdoor_c, outdoor_pa = self._outdoors.at(begins + STEP_MS // 2)
+        at = hours(begins)
+        for zone, room in self._rooms.items():
+            start = self._last[zone]
+            t_c = temperatures(room, start.temperature_c, outdoor_c, at)
+            p_pa, rh = vapour(room, start, t_c, outdoor_pa, at)
+            self._last[zone] = State(float(t_c[-1]), float(p_pa[-1]), float(rh[-1]))
+            self._temperature_c[zone] = np.concatenate([self._temperature_c[zone], t_c])
+            self._vapour_pa[zone] = np.concatenate([self._vapour_pa[zone], p_pa])
+        self._known += STEPS_PER_CHUNK
 
 
 @cache

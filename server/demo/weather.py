@@ -7,7 +7,6 @@ The hours in ``weather.csv`` are a station's own (provenance in its head). Three
 * The year repeats. A typical year is stitched from months of different years: the file eases temperature over some
   hours at each month's end, humidity steps there, and we add nothing but the straight line between two hours.
   29 February repeats the 28th.
-
 * ``LATER_BY_DAYS``: our days are the station's of some days before, so that the cold spell that begins there on 5
   January comes to our town on the 12th, the morning of the demo's first start, and lasts through the week.
 """

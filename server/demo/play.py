@@ -1,0 +1,103 @@
+"""``stillstack demo``: lay down what is missing of the past, then live on from there on real wires.
+
+The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, and a broker of our own
+read by the MQTT driver. Past and present go through the same screening and into the same record.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import socket
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from sensors.catalog import SOURCE_KINDS
+from sensors.mqtt import Publisher
+from sensors.simulated import PtyPair
+from server.app import Settings, build, run
+from server.clock import ScaledClock
+from server.config import Config
+from server.config_file import Reader
+from server.demo.devices import play as play_devices
+from server.demo.past import past_samples
+from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, live_period_s
+from server.rules.catalog import SCHEMAS
+from server.demo.scenario import configuration
+
+PROGRESS_EVERY_S = 0.5
+WIRE_NAME = "usb-Fictional_Bench_Sensor_01-if00-port0"
+
+
+async def play(state: Path, speed: float, api_port: int | None, *, restarted: bool = False) -> None:
+    """Run the workshop until a signal. The clock starts at the newest stored reading, the first time at 12 January."""
+    with contextlib.ExitStack() as wires:
+        pair = wires.enter_context(contextlib.closing(PtyPair(state / "wires", WIRE_NAME)))
+        broker_port = _free_port()
+        config = demo_config(api_port or 0, broker_port, str(pair.path))
+        start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
+        clock = ScaledClock(start_ms, speed)
+        publisher = Publisher("127.0.0.1", broker_port, client_id="fictional-devices")
+
+        async def devices() -> None:
+            async with publisher:
+                await play_devices(clock, pair, publisher, period_s=live_period_s(speed))
+
+        await run(Settings(config, state, clock, restarted, companions=[devices]))
+
+
+def demo_config(api_port: int, broker_port: int, serial_port: str) -> Config:
+    """The workshop's configuration, checked like anybody's."""
+    tables = configuration(api_port, broker_port, serial_port)
+    schemas = {name: kind.schema for name, kind in SOURCE_KINDS.items()}
+    return Reader("", "the demo", schemas, SCHEMAS).read_tables(tables)
+
+
+def lay_down(config: Config, state: Path, progress: Callable[[float, int], None]) -> int:
+    """Write what is missing of the fourteen months through screening and store; returns where the clock goes on.
+
+    A run that was interrupted is taken up where its record ends. ``progress`` is told the share done and the readings.
+    """
+    return asyncio.run(_lay_down(config, state, progress))
+
+
+async def _lay_down(config: Config, state: Path, progress: Callable[[float, int], None]) -> int:
+    spine = build(Settings(config, state, ScaledClock(FIRST_START_MS)))
+    try:
+        newest_ms = spine.history.newest_ms()
+        from_ms = PAST_FROM_MS if newest_ms is None else newest_ms + 1
+        if from_ms < FIRST_START_MS:
+            for batch in past_samples(from_ms, FIRST_START_MS):
+                await spine.engine.lay_down(batch)
+                done = (batch[-1].heard_ms - from_ms) / (FIRST_START_MS - from_ms)
+                progress(done, spine.engine.counts.readings)
+            progress(1.0, spine.engine.counts.readings)
+        return max(FIRST_START_MS, from_ms)
+    finally:
+        await spine.store.close()
+
+
+def _progress() -> Callable[[float, int], None]:
+    """Says how far it is, twice a second, on one line of a terminal or line by line."""
+    began = last = time.monotonic()
+
+    def say(share: float, readings: int) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if share < 1.0 and now - last < PROGRESS_EVERY_S:
+            return
+        last = now
+        text = f"  fourteen months of the fictional workshop{100 * share:18.0f} %{readings:10,} readings{now - began:6.0f} s"
+        sys.stdout.write(f"\r{text}" if sys.stdout.isatty() else f"{text}\n")
+        sys.stdout.write("\n" if share >= 1.0 and sys.stdout.isatty() else "")
+        sys.stdout.flush()
+
+    return say
+
+
+def _free_port() -> int:
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        return int(s.getsockname()[1])
