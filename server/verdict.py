@@ -1,0 +1,139 @@
+"""The one sentence on top of every screen: worst first, what nobody has seen before what somebody has.
+
+``act`` is for a named piece that will be harmed and for a record that is being lost. Low air alone is ``look``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import chain
+
+from server.alerts.lifecycle import RANK, WORSE_BY_PCT
+from server.reading import Alert, Lean, SourceState, Word, ZoneAir
+from server.rules.base import RuleView, ZoneView
+from server.words import Sentence, Telling
+from server.words.of_band import BandWords, alert_words, band, outside_words, ready_words, seen_words, shelved_words
+from server.words.of_notice import (
+    Notice,
+    apart_notice,
+    clock_notice,
+    restarted_notice,
+    source_notice,
+    store_notice,
+)
+from server.words.telling import zone_of
+
+__all__ = ["Notice", "Verdict", "notices", "verdict"]
+
+WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast")
+"""Air past a limit, then air on its way there; other rules after these, silence of a sensor last."""
+SILENCE = "sensor-silent"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the band says. ``zone`` and ``alert`` are the ids a touch on it leads to."""
+
+    word: Word
+    lean: Lean
+    title: Sentence
+    why: Sentence
+    far: Sentence
+    zone: str | None = None
+    alert: str | None = None
+
+
+def verdict(
+    telling: Telling,
+    view: RuleView,
+    alerts: Iterable[Alert],
+    sources: Sequence[SourceState] = (),
+    *,
+    store_writable: bool = True,
+    worse_pct: float = WORSE_BY_PCT,
+) -> Verdict:
+    """The band's verdict. A lost wire comes before the silence it causes; an alert somebody acknowledged or shelved
+    speaks only when nothing else does, and calmly; one that returned does not speak here."""
+    if not store_writable:
+        return _said("act", "none", band("store"))
+    standing = sorted(alerts, key=_gravity)
+    loud = [a for a in standing if a.state == "unacknowledged"]
+    by_rank = chain(
+        (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule != SILENCE),
+        (_of_source(notice) for notice in _down(telling, sources)),
+        (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule == SILENCE),
+        (_of_alert(a, seen_words(telling, a, worse_pct)) for a in standing if a.state == "acknowledged"),
+        (_of_alert(a, shelved_words(telling, a)) for a in standing if a.state == "shelved"),
+    )
+    return next(by_rank, None) or _without_alert(telling, view)
+
+
+def notices(
+    telling: Telling,
+    view: RuleView,
+    sources: Sequence[SourceState] = (),
+    *,
+    store_writable: bool = True,
+    clock_is_set: bool = True,
+    restarted_ms: int | None = None,
+) -> list[Notice]:
+    """What the instrument says about itself, worst first. ``restarted_ms`` is when it started over an older record,
+    None once that is no news."""
+    found: list[Notice | None] = []
+    if not store_writable:
+        found.append(store_notice())
+    if not clock_is_set:
+        found.append(clock_notice())
+    found += [source_notice(telling, source) for source in sources]
+    found += [apart_notice(telling, zone.air) for zone in view.zones if zone.air is not None]
+    if restarted_ms is not None:
+        found.append(restarted_notice(telling, restarted_ms))
+    return [notice for notice in found if notice is not None]
+
+
+def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
+    """Sort key, gravest first."""
+    last = len(WORST_FIRST)
+    order = dict(zip(WORST_FIRST, (0, 0, 1), strict=True)).get(alert.rule, last + (alert.rule == SILENCE))
+    past = alert.values.get("past_limit_pct", 0.0)
+    past_pct = float(past) if isinstance(past, float | int) else 0.0
+    return -RANK[alert.word], order, -past_pct, alert.raised_ms, alert.id
+
+
+def _down(telling: Telling, sources: Sequence[SourceState]) -> Iterator[Notice]:
+    for source in sorted(sources, key=lambda s: s.state != "refused"):  # only a person can mend a refusal
+        if notice := source_notice(telling, source):
+            yield notice
+
+
+def _of_source(notice: Notice) -> Verdict:
+    return Verdict(notice.word, "none", notice.title, notice.why, Sentence("band-source-far"))
+
+
+def _without_alert(telling: Telling, view: RuleView) -> Verdict:
+    if not view.sensors:
+        return _said("wait", "none", band("empty"))
+    airs = sorted(((zone, zone.air) for zone in view.zones if zone.air is not None), key=lambda za: _margin_pct(*za))
+    if not airs:
+        ever = any(sensor.heard_ms is not None for sensor in view.sensors)
+        return _said("wait", "none", band("quiet" if ever else "waiting"))
+    zone, air = airs[0]
+    name = telling.name(zone.zone)
+    if _margin_pct(zone, air) < 0:
+        lean: Lean = "dry" if air.emc_pct < zone.aim.dry_limit_pct else "damp"
+        return _said("wait", lean, outside_words(name, air.emc_pct, zone.aim), zone.zone)
+    return _said("ready", "none", ready_words(name, air.emc_pct, zone.aim), zone.zone)
+
+
+def _margin_pct(zone: ZoneView, air: ZoneAir) -> float:
+    """How far inside its aim the air is, % EMC; negative outside."""
+    return min(air.emc_pct - zone.aim.dry_limit_pct, zone.aim.damp_limit_pct - air.emc_pct)
+
+
+def _of_alert(alert: Alert, words: BandWords) -> Verdict:
+    return Verdict(alert.word, alert.lean, words.title, words.why, words.far, zone_of(alert), alert.id)
+
+
+def _said(word: Word, lean: Lean, words: BandWords, zone: str | None = None) -> Verdict:
+    return Verdict(word, lean, words.title, words.why, words.far, zone)

@@ -1,0 +1,174 @@
+# Every sentence about air and wood, in English. The catalogue of keys and their values is keys.py.
+# Air "draws wood to" a figure; that figure is never called the wood's moisture.
+# THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
+
+## When
+
+weekday = { $day ->
+    [1] Monday
+    [2] Tuesday
+    [3] Wednesday
+    [4] Thursday
+    [5] Friday
+    [6] Saturday
+   *[7] Sunday
+  }
+weekday-short = { $day ->
+    [1] Mon
+    [2] Tue
+    [3] Wed
+    [4] Thu
+    [5] Fri
+    [6] Sat
+   *[7] Sun
+  }
+month-short = { $month ->
+    [1] Jan
+    [2] Feb
+    [3] Mar
+    [4] Apr
+    [5] May
+    [6] Jun
+    [7] Jul
+    [8] Aug
+    [9] Sep
+    [10] Oct
+    [11] Nov
+   *[12] Dec
+  }
+when-stamp = { $weekday } { $date } { $month } · { $clock }
+when-tomorrow = { $clock } tomorrow
+when-yesterday = { $clock } yesterday
+when-other = { $clock } on { $weekday } { $date } { $month }
+
+## A zone
+
+zone-age = { $minutes } min ago
+zone-age-hours = { $hours } h ago
+zone-age-days = { $days ->
+    [one] 1 day ago
+   *[other] { $days } days ago
+  }
+zone-heard = last heard { $at }
+zone-never = not heard yet
+zone-air-line = { TEMPERATURE($temperature_c) } · { NUMBER($humidity_pct, maximumFractionDigits: 0) } %
+zone-draws = This air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % ± { NUMBER($spread_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) }
+aim-line = aim { $low }–{ $high } %: work for { PLAIN($destination) }
+outlook-note = Expected to draw to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.
+outlook-rises = Expected to rise to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.
+outlook-stays = Expected to stay near { NUMBER($emc_pct, minimumFractionDigits: 1) } % until { $day }.
+outlook-silent = No outlook while the sensors are silent.
+
+## The band: what to do, then why. A "far" is read across the shop: at most 30 letters, names up to 15 among them.
+
+band-store-title = The record cannot be written
+band-store-why = Make room on the disk now, or free it for writing: what is not written is held for a while only.
+band-store-far = Record cannot be written
+
+band-dry-title = { THE($zone, at: "start") } is too dry
+band-dry-why = The air there draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim begins at { $limit_pct } %. Wrap stock that is milled, or bring the heating down.
+band-dry-far = { $zone } is too dry
+band-dry-far-short = A room is too dry
+band-dry-seen-title = { THE($zone, at: "start") } is still too dry
+
+band-damp-title = { THE($zone, at: "start") } is too damp
+band-damp-why = The air there draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim ends at { $limit_pct } %. Wrap stock that is milled, or let drier air in.
+band-damp-far = { $zone } is too damp
+band-damp-far-short = A room is too damp
+band-damp-seen-title = { THE($zone, at: "start") } is still too damp
+
+band-falling-title = { THE($zone, at: "start") } is drying out
+band-falling-why = At this pace the air there draws wood below { $limit_pct } % by { $at }. Wrap stock that is milled, or bring the heating down.
+band-falling-far = { $zone } is drying out
+band-falling-far-short = A room is drying out
+band-falling-seen-title = { THE($zone, at: "start") } is still drying out
+
+band-silent-title = A sensor in { THE($zone) } is silent
+band-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
+band-silent-never-why = { $sensor } has not been heard yet. Look at its plug, battery and network.
+band-silent-far = { $zone }: sensor silent
+band-silent-far-short = A sensor is silent
+band-silent-seen-title = A sensor in { THE($zone) } is still silent
+
+band-seen-why = Seen at { $at }. It is said again if it gets { $worse_pct } % worse.
+band-seen-plain-why = Seen at { $at }. Nothing new since.
+band-shelved-title = { THE($zone, at: "start") }: put off until { $at }
+band-shelved-why = It is said again then if it still stands.
+band-shelved-far = { $zone }: put off
+band-shelved-far-short = Put off for a while
+
+band-source-far = A wire to the sensors is down
+
+band-outside-title = Watch { THE($zone) } for a while
+band-outside-why = Its air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %, where the aim is { $low }–{ $high } %. It is said louder if that lasts.
+band-outside-far = { $zone } left its aim
+band-outside-far-short = A room left its aim
+
+band-ready-title = Work on: the air is inside its aim
+band-ready-why = Nearest to a limit is { THE($zone) }: its air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %, aim { $low }–{ $high } %.
+band-ready-far = The air is inside its aim
+
+band-empty-title = No sensor yet
+band-empty-why = Add the first one in stillstack.toml; the steps are below.
+band-empty-far = No sensor yet
+
+band-waiting-title = Waiting for the first readings
+band-waiting-why = Nothing has been heard yet. A sensor that stays quiet is named after ten minutes.
+band-waiting-far = Waiting for first readings
+
+band-quiet-title = Waiting for the sensors
+band-quiet-why = No zone has been heard lately, so nothing is said about the air.
+band-quiet-far = Waiting for the sensors
+
+## Alerts
+
+alert-since = since { $at }
+alert-dry-title = { $zone }: too dry
+alert-dry-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim begins at { $limit_pct } %.
+alert-damp-title = { $zone }: too damp
+alert-damp-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim ends at { $limit_pct } %.
+alert-falling-title = { $zone }: falling fast
+alert-falling-why = From { NUMBER($from_pct, minimumFractionDigits: 1) } to { NUMBER($to_pct, minimumFractionDigits: 1) } % in six hours; at this pace below { $limit_pct } % by { $at }.
+alert-silent-title = { $zone }: sensor silent
+alert-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
+alert-silent-never-why = { $sensor } has not been heard since the start. Look at its plug, battery and network.
+alert-returned-why = Over since { $at }. Acknowledge it to put it away.
+
+## Cautions, always beside what they belong to
+
+caution-heater = A heater or humidifier near dust or solvent vapour burns: follow its maker and the local code.
+caution-unvented = An unvented heater gives off carbon monoxide and water; any heater near dust or solvent vapour burns. Follow its maker and the local code.
+
+## Notices: the instrument about itself
+
+notice-source-lost-title = Broker not reached
+notice-source-lost-why = Since { $at }; trying again. What sensors sent meanwhile comes when it is back.
+notice-port-lost-title = Serial port lost
+notice-port-lost-why = { $source } since { $at }; trying again. Look at its plug: what is sent meanwhile is lost.
+notice-wire-lost-title = { $source } not reached
+notice-wire-lost-why = Since { $at }; trying again. Look at its plug and its network.
+notice-source-refused-title = { $source } is refused
+notice-source-refused-why = It says: { $reason }. Put that right; it is tried again by itself.
+notice-server-restarted-title = Started again at { $at }
+notice-server-restarted-why = The record from before is kept. What sensors could not send meanwhile is missing from it.
+notice-clock-not-set-title = The clock is not set
+notice-clock-not-set-why = Times go on from the newest reading until it is. Look at the network, or set it by hand.
+notice-store-full-title = The record cannot be written
+notice-store-full-why = The disk is full or read-only. Make room now: what is not written is held for a while only.
+notice-sensors-apart-title = { $zone }: its sensors disagree
+notice-sensors-apart-why = They are more than 1 % apart in what this air draws wood to. Hang them side by side for a few hours and compare.
+
+## The empty wall
+
+empty-title = Add the first sensor
+empty-line-1 = Open stillstack.toml in the folder you started from.
+empty-line-2 = Name a zone, then a source: a serial port or a broker. Each has an example there to uncomment.
+empty-line-3 = Say which zone each sensor hangs in, away from the heater, the door and the sun.
+empty-line-4 = Start deploy/run again. Mistakes are listed with file, line and what would be right.
+
+## Why a rule has nothing to watch
+
+not-watched-no-zone = not watched, because no zone is named yet
+not-watched-no-air = not watched, because no zone has air to speak of
+not-watched-short-record = not watched, because the record is shorter than five hours
+not-watched-no-sensor = not watched, because there is no sensor yet

@@ -1,0 +1,55 @@
+"""What sentences ask for beyond figures: an article before a name, a temperature in the units asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Literal
+
+Units = Literal["metric", "imperial"]
+MINUS = "−"
+
+
+def figure_text(value: float, decimals: int = 1) -> str:
+    """A figure with that many decimals, with a true minus sign and without a negative nought: ``6.3``, ``−0.5``."""
+    text = f"{value:.{decimals}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return text.replace("-", MINUS)
+
+
+def temperature_text(temperature_c: float, units: Units = "metric") -> str:
+    """A temperature as read on the wall: ``20.4 °C``, or ``69 °F`` (NIST SP 811 B.8: °F = 1.8 °C + 32)."""
+    if units == "imperial":
+        return f"{figure_text(temperature_c * 1.8 + 32.0, 0)} °F"
+    return f"{figure_text(temperature_c)} °C"
+
+
+def plain(name: str) -> str:
+    """A name inside a sentence: a small first letter, unless the first word is somebody's or written its own way."""
+    return name[:1].lower() + name[1:] if _is_common(name) else name
+
+
+def the(name: object, at: object = "") -> str:
+    """``Bench room`` -> ``the bench room``, at the start of a sentence ``The bench room``; ``Marta's loft``, ``CNC 2``
+    and ``The loft`` keep to themselves."""
+    text = str(name)
+    if not _is_common(text):
+        return text
+    inside = plain(text)
+    if not inside.startswith("the "):
+        inside = f"the {inside}"
+    return inside[:1].upper() + inside[1:] if at == "start" else inside
+
+
+def _is_common(name: str) -> bool:
+    first = name.split(" ", 1)[0]
+    return len(first) > 1 and first.isalpha() and first[1:].islower()
+
+
+def functions(units: Units) -> Mapping[str, Callable[..., str]]:
+    """By the name a sentence calls them."""
+    return {
+        "THE": the,
+        "PLAIN": lambda name: plain(str(name)),
+        "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
+    }

@@ -1,0 +1,78 @@
+"""What is said about an alert in the list: its name, its reason, since when, and the caution that goes with it."""
+
+from __future__ import annotations
+
+from server.reading import Alert
+from server.words.sentence import Sentence, Value
+from server.words.telling import Telling, limit, zone_of
+
+STEMS = {"dry-limit": "dry", "damp-limit": "damp", "falling-fast": "falling", "sensor-silent": "silent"}
+"""Rule to the part of a key that stands for it. A new rule is a line here and its sentences in the Fluent files."""
+CAUTIONS = {"dry": "caution-heater", "falling": "caution-heater", "damp": "caution-unvented"}
+
+
+def stem(alert: Alert) -> str:
+    """The part of a key that stands for this alert's rule."""
+    return STEMS.get(alert.rule, alert.rule)
+
+
+def alert_title(telling: Telling, alert: Alert) -> Sentence:
+    """The zone, and what is the matter."""
+    values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
+    if stem(alert) == "silent":
+        values["sensor"] = telling.name(alert.subject)
+    return Sentence(f"alert-{stem(alert)}-title", values)
+
+
+def alert_why(telling: Telling, alert: Alert) -> Sentence:
+    """The figures behind it; once it is over, that it is."""
+    if alert.state == "returned":
+        return Sentence("alert-returned-why", {"at": telling.at(alert.changed_ms)})
+    if stem(alert) == "falling":
+        fall = given(alert, from_pct="from_pct", to_pct="emc_pct")
+        return Sentence("alert-falling-why", {**fall, **crossing(telling, alert)})
+    if stem(alert) == "silent":
+        return silence(telling, alert, "alert")
+    return Sentence(f"alert-{stem(alert)}-why", past_limit(alert))
+
+
+def alert_since(telling: Telling, alert: Alert) -> Sentence:
+    """Since when it stands."""
+    return Sentence("alert-since", {"at": telling.at(alert.raised_ms)})
+
+
+def alert_caution(alert: Alert) -> Sentence | None:
+    """What can hurt someone who mends it; None where nothing is asked but a look."""
+    key = CAUTIONS.get(stem(alert))
+    return None if key is None or alert.state == "returned" else Sentence(key)
+
+
+def given(alert: Alert, **names: str) -> dict[str, Value]:
+    """Values of an alert under the names a sentence has for them. One that an older version did not keep is left out:
+    then that sentence shows as its key, and everything else stands."""
+    return {name: alert.values[kept] for name, kept in names.items() if kept in alert.values}
+
+
+def past_limit(alert: Alert) -> dict[str, Value]:
+    """The figure and the limit it is past."""
+    return {**given(alert, emc_pct="emc_pct"), **_limit(alert)}
+
+
+def crossing(telling: Telling, alert: Alert) -> dict[str, Value]:
+    """The limit and when it is reached at this pace."""
+    at: dict[str, Value] = {}
+    if "crosses_ms" in alert.values:
+        at["at"] = telling.at(int(alert.values["crosses_ms"]))
+    return {**_limit(alert), **at}
+
+
+def _limit(alert: Alert) -> dict[str, Value]:
+    return {"limit_pct": limit(float(alert.values["limit_pct"]))} if "limit_pct" in alert.values else {}
+
+
+def silence(telling: Telling, alert: Alert, part: str) -> Sentence:
+    """Who is silent and since when, for the list (``alert``) or the ``band``."""
+    values: dict[str, Value] = {"sensor": telling.name(alert.subject)}
+    if "heard_ms" not in alert.values:
+        return Sentence(f"{part}-silent-never-why", values)
+    return Sentence(f"{part}-silent-why", {**values, "at": telling.at(int(alert.values["heard_ms"]))})

@@ -1,0 +1,134 @@
+"""The one sentence on top: worst first, unseen before seen, amber only where it is meant."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from server.reading import Alert
+from server.rules.base import RuleView, ZoneView
+from server.verdict import Verdict, notices, verdict
+from server.words import Words, render
+from tests.unit.words.samples import AIM, HOUR_MS, NOW_MS, RULES, TELLING, air, alert, in_states, source, verdicts, view
+
+EN = Words("en", strict=True)
+
+
+def texts(said: Verdict) -> tuple[object, object, object]:
+    return render(said.title, EN)["text"], render(said.why, EN)["text"], render(said.far, EN)["text"]
+
+
+def seen(one: Alert) -> Alert:
+    return replace(one, state="acknowledged", changed_ms=NOW_MS - 60_000)
+
+
+def test_drying_out_reads_as_the_contract_says() -> None:
+    said = verdict(TELLING, view(6.3), [alert("falling-fast")])
+    assert (said.word, said.lean, said.zone, said.alert) == ("look", "dry", "bench-room", "falling-fast-id")
+    title, why, far = texts(said)
+    assert title == "The bench room is drying out"
+    assert why == (
+        "At this pace the air there draws wood below 6 % by 11:00. "
+        "Wrap stock that is milled, or bring the heating down."
+    )
+    assert far == "Bench room is drying out"
+
+
+def test_worst_first_whatever_the_order_given() -> None:
+    ranked = [alert("dry-limit"), alert("falling-fast"), alert("sensor-silent")]
+    for given in (ranked, ranked[::-1]):
+        assert verdict(TELLING, view(), given).alert == "dry-limit-id"
+        assert verdict(TELLING, view(), [a for a in given if a.rule != "dry-limit"]).alert == "falling-fast-id"
+    further = replace(alert("damp-limit"), values={**alert("damp-limit").values, "past_limit_pct": 2.0})
+    assert verdict(TELLING, view(), [alert("dry-limit"), further]).alert == "damp-limit-id"
+
+
+def test_unseen_comes_before_seen_even_if_milder() -> None:
+    said = verdict(TELLING, view(), [seen(alert("dry-limit")), alert("sensor-silent")])
+    assert said.alert == "sensor-silent-id"
+
+
+def test_seen_is_calm_and_says_when_it_speaks_again() -> None:
+    said = verdict(TELLING, view(5.7), [seen(alert("dry-limit"))])
+    assert (said.word, said.lean) == ("look", "dry")
+    assert texts(said) == (
+        "The bench room is still too dry",
+        "Seen at 7:41. It is said again if it gets 0.5 % worse.",
+        "Bench room is too dry",
+    )
+
+
+def test_put_off_says_until_when_and_nothing_it_cannot_know() -> None:
+    one = replace(alert("dry-limit"), state="shelved", shelved_until_ms=NOW_MS + 8 * HOUR_MS)
+    assert texts(verdict(TELLING, view(8.0), [one])) == (
+        "The bench room: put off until 15:42",
+        "It is said again then if it still stands.",
+        "Bench room: put off",
+    )
+
+
+def test_returned_alone_leaves_the_band_ready() -> None:
+    one = replace(alert("dry-limit"), state="returned")
+    said = verdict(TELLING, view(8.2), [one])
+    assert said.word == "ready"
+    assert texts(said)[1] == "Nearest to a limit is the bench room: its air draws wood to 8.2 %, aim 6–10 %."
+
+
+def test_a_record_that_cannot_be_written_is_act_and_comes_first() -> None:
+    said = verdict(TELLING, view(), [alert("dry-limit")], [source("lost")], store_writable=False)
+    assert (said.word, said.alert) == ("act", None)
+    assert texts(said)[0] == "The record cannot be written"
+
+
+def test_only_the_record_makes_the_band_amber_today() -> None:
+    assert [v.title.key for v in verdicts() if v.word == "act"] == ["band-store-title"]
+
+
+def test_a_lost_wire_comes_before_the_silence_it_causes_and_after_the_air() -> None:
+    lost = [source("lost"), source("refused", error="Not authorized")]
+    said = verdict(TELLING, view(), [alert("sensor-silent")], lost)
+    assert texts(said)[:2] == (
+        "shop-broker is refused",
+        "It says: Not authorized. Put that right; it is tried again by itself.",
+    )
+    assert verdict(TELLING, view(), [alert("dry-limit")], lost).alert == "dry-limit-id"
+
+
+def test_no_sensor_then_waiting_then_quiet() -> None:
+    assert verdict(TELLING, RuleView(NOW_MS), []).title.key == "band-empty-title"
+    first = verdict(TELLING, view(None, heard_ms=None), [])
+    assert (first.word, first.title.key) == ("wait", "band-waiting-title")
+    assert verdict(TELLING, view(None), []).title.key == "band-quiet-title"
+
+
+@pytest.mark.parametrize(("emc_pct", "lean"), [(5.9, "dry"), (10.1, "damp")])
+def test_air_just_outside_its_aim_is_never_called_inside(emc_pct: float, lean: str) -> None:
+    said = verdict(TELLING, view(emc_pct), [])
+    assert (said.word, said.lean, said.zone) == ("wait", lean, "bench-room")
+    assert texts(said)[2] == "Bench room left its aim"
+
+
+def test_ready_names_the_zone_nearest_to_a_limit() -> None:
+    zones = (ZoneView("bench-room", AIM, air(8.0)), ZoneView("finishing-room", AIM, air(9.6, "finishing-room")))
+    said = verdict(TELLING, RuleView(NOW_MS, zones, view().sensors), [])
+    assert (said.word, said.zone) == ("ready", "finishing-room")
+
+
+def test_an_alert_kept_by_another_version_does_not_take_the_picture_away() -> None:
+    for rule in RULES:
+        for stage in in_states(replace(alert(rule), values={})):
+            said = verdict(TELLING, view(), [stage])
+            assert str(render(said.why, Words("en"))["text"])
+
+
+def test_a_rule_without_sentences_shows_as_its_key() -> None:
+    said = verdict(TELLING, view(), [replace(alert("dry-limit"), rule="other")])
+    assert render(said.title, Words("en"))["text"] == "[band-other-title]"
+
+
+def test_notices_are_in_order_and_only_where_there_is_something() -> None:
+    assert notices(TELLING, view(), [source("listening")]) == []
+    found = notices(TELLING, view(), [source("lost")], store_writable=False, clock_is_set=False, restarted_ms=NOW_MS)
+    assert [n.key for n in found] == ["store-full", "clock-not-set", "source-lost", "server-restarted"]
+    assert [n.word for n in found] == ["act", "look", "look", "wait"]

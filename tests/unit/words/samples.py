@@ -1,0 +1,122 @@
+"""One of every sentence that code can make, made by that code. Names and figures are made up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from server.alerts.book import AlertBook
+from server.alerts.lifecycle import apply
+from server.reading import Aim, Alert, Flag, OutlookPoint, SourceState, ZoneAir
+from server.rules.base import RuleView, SensorView, ZoneView
+from server.rules.catalog import make_rules, not_watched
+from server.verdict import Verdict, notices, verdict
+from server.words import Sentence, Telling
+from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why
+from server.words.of_notice import empty_wall
+from server.words.of_zone import aim_line, outlook_note, zone_age, zone_air_line, zone_draws, zone_heard
+
+NOW_MS = 1_799_757_720_000
+HOUR_MS = 3_600_000
+AIM = Aim(6.0, 10.0, "Heated rooms", "Wood Handbook FPL-GTR-190 Table 13-2")
+NAMES = {"bench-room": "Bench room", "long": "Upper drying loft", "finishing-room": "Finishing room"}
+TELLING = Telling(NOW_MS, "America/New_York", NAMES)
+
+
+def air(emc_pct: float, zone: str = "bench-room", flags: Flag = Flag.NONE) -> ZoneAir:
+    return ZoneAir(zone, NOW_MS, 20.42, 750.4, 31.3, 2.63, emc_pct, emc_pct - 0.47, emc_pct + 0.47, flags)
+
+
+def view(emc_pct: float | None = 8.0, zone: str = "bench-room", heard_ms: int | None = NOW_MS) -> RuleView:
+    fall = tuple((NOW_MS - round((6 - h) * HOUR_MS), (emc_pct or 0) + 0.1 * (6 - h)) for h in range(7))
+    zones = (ZoneView(zone, AIM, None if emc_pct is None else air(emc_pct, zone), fall),)
+    return RuleView(NOW_MS, zones, (SensorView("finishing-1", zone, heard_ms, 0.0, 60.0),))
+
+
+def alert(rule: str, zone: str = "bench-room", heard_ms: int | None = NOW_MS - 26 * 60_000) -> Alert:
+    """An alert as the real rule and the real lifecycle make it."""
+    emc_pct = {"dry-limit": 5.7, "damp-limit": 10.6, "falling-fast": 6.3}.get(rule, 8.0)
+    seen = replace(view(emc_pct, zone), sensors=(SensorView("finishing-1", zone, heard_ms, 9e9, 60.0),))
+    (one,) = (r for r in make_rules() if r.name == rule)
+    findings = [replace(finding, raise_after_s=0.0) for finding in one.findings(seen)]
+    _, (raised,) = apply(AlertBook(), findings, NOW_MS - HOUR_MS // 2, 0.0, new_id=lambda: f"{rule}-id")
+    return raised
+
+
+RULES = ("dry-limit", "damp-limit", "falling-fast", "sensor-silent")
+
+
+def alerts(zone: str = "bench-room") -> Iterator[Alert]:
+    for rule in RULES:
+        yield alert(rule, zone)
+    yield alert("sensor-silent", zone, heard_ms=None)
+
+
+def source(state: str, kind: str = "mqtt", error: str = "") -> SourceState:
+    since_ms = NOW_MS - 2 * 60_000
+    return SourceState("shop-broker", kind, "", state, since_ms, None, 0, 0, 0, 0, "", error)  # type: ignore[arg-type]
+
+
+def in_states(one: Alert) -> Iterator[Alert]:
+    yield one
+    yield replace(one, state="acknowledged", changed_ms=NOW_MS - 60_000)
+    yield replace(one, state="shelved", shelved_until_ms=NOW_MS + 8 * HOUR_MS)
+    yield replace(one, state="returned", changed_ms=NOW_MS - 60_000)
+
+
+def verdicts(zone: str = "bench-room") -> Iterator[Verdict]:
+    """Every kind of verdict there is, about that zone."""
+    yield verdict(TELLING, view(), [], store_writable=False)
+    for one in alerts(zone):
+        for stage in in_states(one):
+            yield verdict(TELLING, view(8.0, zone), [stage])
+    for state, kind in (("lost", "mqtt"), ("lost", "serial"), ("lost", "modbus"), ("refused", "mqtt")):
+        yield verdict(TELLING, view(8.0, zone), [], [source(state, kind, "Not authorized.")])
+    yield verdict(TELLING, view(8.0, zone), [])
+    yield verdict(TELLING, view(5.9, zone), [])
+    yield verdict(TELLING, view(10.2, zone), [])
+    yield verdict(TELLING, view(None, zone), [])
+    yield verdict(TELLING, view(None, zone, heard_ms=None), [])
+    yield verdict(TELLING, RuleView(NOW_MS), [])
+
+
+def every_sentence() -> Iterator[Sentence]:
+    for zone in NAMES:
+        for said in verdicts(zone):
+            yield from (said.title, said.why, said.far)
+        for one in alerts(zone):
+            for stage in in_states(one):
+                yield from (alert_title(TELLING, stage), alert_why(TELLING, stage), alert_since(TELLING, stage))
+                if caution := alert_caution(stage):
+                    yield caution
+    for notice in every_notice():
+        yield from (notice.title, notice.why)
+    yield from zone_sentences()
+    title, lines = empty_wall("/home/shop/stillstack.toml")
+    yield from (title, *lines)
+    for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
+        yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
+
+
+def every_notice() -> Iterator[object]:
+    apart = RuleView(NOW_MS, (ZoneView("bench-room", AIM, air(8.0, flags=Flag.WITNESSES_APART)),))
+    sources = [
+        source("lost"),
+        source("lost", "serial"),
+        source("lost", "modbus"),
+        source("refused", error="bad login."),
+    ]
+    yield from notices(TELLING, apart, sources, store_writable=False, clock_is_set=False, restarted_ms=NOW_MS - HOUR_MS)
+
+
+def zone_sentences() -> Iterator[Sentence]:
+    for age_s in (180.0, 7300.0, 90_000.0, 400_000.0):
+        yield zone_age(age_s)
+    for heard_ms in (None, NOW_MS, NOW_MS - 24 * HOUR_MS, NOW_MS - 96 * HOUR_MS):
+        yield zone_heard(TELLING, heard_ms)
+    yield from (zone_draws(air(6.31)), zone_air_line(air(6.31)), aim_line(AIM))
+    for emc_pct in (None, 5.9, 6.4, 7.4):
+        ahead = () if emc_pct is None else (OutlookPoint(NOW_MS + 96 * HOUR_MS, emc_pct, 5.0, 8.0),)
+        for now in (None, air(6.31)):
+            if note := outlook_note(TELLING, now, ahead):
+                yield note

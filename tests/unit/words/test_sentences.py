@@ -1,0 +1,135 @@
+"""The catalogue, the Fluent files and the code agree; the contract's sentences are the ones said."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fluent.syntax import FluentParser, ast
+from fluent.syntax.visitor import Visitor
+
+from server.words import Sentence, Words, languages, render
+from server.words.keys import PARTS, SENTENCES
+from server.words.of_band import FAR_LETTERS, LONGEST_FAR_NAME, far
+from tests.unit.words.samples import NAMES, every_sentence, verdicts
+
+FOLDER = Path(__file__).parents[3] / "server" / "words"
+CONTRACT = Path(__file__).parents[2] / "contract"
+SAID_WITHOUT = {
+    ("empty-line-1", "path"),
+    ("notice-source-lost-title", "source"),
+    ("notice-port-lost-title", "source"),
+    ("alert-silent-title", "sensor"),
+}
+"""Values that the documents carry for a client and that the English sentence does without."""
+
+
+class Variables(Visitor):
+    """Collects the values a message asks for."""
+
+    def __init__(self) -> None:
+        self.names: set[str] = set()
+
+    def visit_VariableReference(self, node: Any) -> None:  # noqa: N802 (the library's name)
+        self.names.add(node.id.name)
+
+
+def messages(language: str) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    resource = FluentParser().parse((FOLDER / f"{language}.ftl").read_text(encoding="utf-8"))
+    for entry in resource.body:
+        assert not isinstance(entry, ast.Junk), entry.content
+        if isinstance(entry, ast.Message):
+            assert entry.id.name not in found, f"{entry.id.name} stands twice"
+            variables = Variables()
+            variables.visit(entry)
+            found[entry.id.name] = variables.names
+    return found
+
+
+@pytest.mark.parametrize("language", languages())
+def test_the_file_holds_every_key_of_the_catalogue_and_no_other(language: str) -> None:
+    assert set(messages(language)) == set(SENTENCES) | set(PARTS)
+
+
+@pytest.mark.parametrize("language", languages())
+def test_a_sentence_asks_for_no_value_that_it_is_not_given(language: str) -> None:
+    for key, asked in messages(language).items():
+        given = set(SENTENCES.get(key, ())) or set(PARTS.get(key, ()))
+        assert asked <= given, key
+        if language == "en":
+            assert {(key, name) for name in given - asked} <= SAID_WITHOUT, key
+
+
+def test_the_code_makes_every_sentence_of_the_catalogue_with_just_its_values() -> None:
+    made = set()
+    words = Words("en", strict=True)
+    for sentence in every_sentence():
+        made.add(sentence.key)
+        assert set(sentence.values) == SENTENCES[sentence.key], sentence.key
+        text = str(render(sentence, words)["text"])
+        assert text
+        assert "\u2068" not in text, "isolation marks"
+        assert json.dumps(render(sentence, words))
+    assert made == set(SENTENCES)
+
+
+def said_in(part: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(part, dict):
+        if {"text", "key", "values"} == set(part):
+            yield part
+        for value in part.values():
+            yield from said_in(value)
+    elif isinstance(part, list):
+        for value in part:
+            yield from said_in(value)
+
+
+@pytest.mark.parametrize("name", ["snapshot.json", "snapshot-empty.json"])
+def test_the_contract_sentences_are_the_ones_said(name: str) -> None:
+    words = Words("en", strict=True)
+    found = list(said_in(json.loads((CONTRACT / name).read_text(encoding="utf-8"))))
+    assert len(found) >= 8
+    for said in found:
+        assert set(said["values"]) == SENTENCES[said["key"]], said["key"]
+        assert words.say(said["key"], said["values"]) == said["text"]
+
+
+def test_every_far_sentence_is_at_most_30_letters_for_names_up_to_15() -> None:
+    words, widest = Words("en", strict=True), "W" * LONGEST_FAR_NAME
+    fars = [key for key in SENTENCES if key.startswith("band-") and ("-far" in key)]
+    assert len(fars) >= 17
+    for key in fars:
+        values = dict.fromkeys(SENTENCES[key], widest)
+        assert len(words.say(key, values)) <= FAR_LETTERS, key
+        if "zone" in SENTENCES[key]:
+            longer = render(far(key, widest + "W"), words)
+            assert longer["key"] == f"{key}-short"
+    for zone in NAMES:
+        for verdict in verdicts(zone):
+            assert len(str(render(verdict.far, words)["text"])) <= FAR_LETTERS
+
+
+def test_no_sentence_calls_the_air_s_figure_the_wood_s_moisture() -> None:
+    words = Words("en", strict=True)
+    for sentence in every_sentence():
+        text = str(render(sentence, words)["text"]).lower()
+        assert "moisture" not in text, text
+        assert "emc" not in text, text
+        assert "the wood is" not in text, text
+        if "emc_pct" in sentence.values:
+            assert "draw" in text or "expected to" in text, text
+
+
+def test_what_cannot_be_said_shows_as_its_key(caplog: pytest.LogCaptureFixture) -> None:
+    words = Words("en")
+    assert words.say("no-such-key") == "[no-such-key]"
+    assert words.say("alert-since", {}) == "[alert-since]"
+    assert words.say("alert-since", {}) == "[alert-since]"
+    assert [r.getMessage() for r in caplog.records if "alert-since" in r.getMessage()] == [
+        "Cannot say 'alert-since' in 'en': Unknown external: at"
+    ]
+    assert render(Sentence("no-such-key"), words)["text"] == "[no-such-key]"
