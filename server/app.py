@@ -126,7 +126,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         queue = HeardQueue()
         broker = await _start_broker(settings, stack, group)
         wires = _wires(settings, queue)
-        spine.frame.watch(wires, broker)
+        spine.frame.watch(wires)
         vitals = Watcher(settings, spine, queue, wires, broker).vitals
         rooms = Rooms(
             board=spine.engine.board,

@@ -6,7 +6,9 @@ import asyncio
 from dataclasses import dataclass, field
 from typing import Any
 
-from server.snapshot import ShopView, SnapshotDocument, document
+from server.documents import SnapshotDocument
+from server.snapshot import ShopView, document
+from server.words import Units
 
 KEPT_RENDERINGS = 8
 
@@ -16,7 +18,7 @@ class Board:
     """The newest view. A version is ``boot.counter``: it changes when a picture would, and never repeats over boots."""
 
     boot: str
-    default: tuple[str, str] = ("en", "metric")
+    default: tuple[str, Units] = ("en", "metric")
     counter: int = 0
     view: ShopView | None = None
     _seen: dict[str, Any] | None = None
@@ -58,7 +60,7 @@ class Board:
             except TimeoutError:
                 return
 
-    def rendered(self, lang: str, units: str) -> SnapshotDocument | None:
+    def rendered(self, lang: str, units: Units) -> SnapshotDocument | None:
         """The newest document in a language and units; None before the first view."""
         if self.view is None or self.counter == 0:
             return None

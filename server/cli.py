@@ -78,13 +78,14 @@ def _guarded(work: Coroutine[Any, Any, None]) -> int:
 
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s", datefmt="%H:%M:%S")
     logging.getLogger("httpx").setLevel(logging.WARNING)
+    code = OK
     try:
         asyncio.run(work)
     except* (ConfigError, StoreError, PortTaken, BrokerError) as refused:
+        code = REFUSED
         for one in refused.exceptions:
             sys.stderr.write(f"{one}\n")
-        return REFUSED
-    return OK
+    return code
 
 
 def _preflight(args: argparse.Namespace) -> int:

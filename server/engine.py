@@ -22,10 +22,11 @@ from server.alerts.shelving import acknowledge, shelve, unshelve
 from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
+from server.documents import ZoneState
 from server.reading import Aim, Alert, AlertState, JournalEntry, OutlookPoint, Refused, ZoneAir
 from server.rules.base import Rule, RuleView, SensorView, ZoneView
 from server.screening import Screened, Screening
-from server.snapshot import ShopView, ZoneNow, ZoneState
+from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store, StoreFull
 from server.zones import Zones, as_readings
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -19,20 +21,24 @@ LEAST_PAUSE_S = 10.0
 RETRY_S = 60.0
 
 
-async def keep_outlooks(engine: Engine, clock: Clock) -> None:
+async def keep_outlooks(engine: Engine, clock: Clock, timezone: str) -> None:
     """For ever: each zone in turn, then wait for the next full hour."""
     while True:
         for zone in engine.aims:
             now_ms = clock.now().wall_ms
             air = engine.air.get(zone)
             if air is not None:
-                engine.outlooks[zone] = await asyncio.to_thread(zone_outlook, engine.history, zone, now_ms, air.emc_pct)
+                engine.outlooks[zone] = await asyncio.to_thread(
+                    zone_outlook, engine.history, zone, now_ms, air.emc_pct, _offset_h(now_ms, timezone)
+                )
         await asyncio.sleep(LEAST_PAUSE_S)
         known = all(zone in engine.outlooks for zone in engine.air) and bool(engine.air)
         await clock.sleep((HOUR_MS - clock.now().wall_ms % HOUR_MS) / 1000.0 if known else RETRY_S)
 
 
-def zone_outlook(history: History, zone: str, now_ms: int, latest_pct: float) -> tuple[OutlookPoint, ...]:
+def zone_outlook(
+    history: History, zone: str, now_ms: int, latest_pct: float, utc_offset_h: float = 0.0
+) -> tuple[OutlookPoint, ...]:
     """Four days of one zone from its own hours; empty when the record holds none."""
     rows = history.rollups(f"zone:{zone}/emc_pct", "hour", now_ms - BACK_MS, now_ms)
     if not rows:
@@ -41,4 +47,10 @@ def zone_outlook(history: History, zone: str, now_ms: int, latest_pct: float) ->
     hours = np.arange(first, rows[-1].start_ms + 1, HOUR_MS, dtype=np.int64)
     emc = np.full(hours.shape, np.nan)
     emc[[(r.start_ms - first) // HOUR_MS for r in rows]] = [r.mean for r in rows]
-    return outlook(hours, emc, now_ms, latest_pct)
+    return outlook(hours, emc, now_ms, latest_pct, utc_offset_h=utc_offset_h)
+
+
+def _offset_h(now_ms: int, timezone: str) -> float:
+    """The shop's hours ahead of UTC, so that the daily cycle keeps to its clock."""
+    offset = datetime.fromtimestamp(now_ms / 1000.0, ZoneInfo(timezone)).utcoffset()
+    return offset.total_seconds() / 3600.0 if offset else 0.0

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from sensors.sample import RawSample, RefusedPayload
 from server.clock import Instant
 from server.config import ScreeningTable, Sensor
-from server.reading import INFORMATIVE, Flag, Reading, Refused
+from server.reading import SPOILING, Flag, Reading, Refused
 
 FUTURE_LIMIT_MS = 120_000
 """A device's own time may run this far ahead of ours before it is not believed."""
@@ -26,6 +26,7 @@ MS_PER_HOUR = 3_600_000.0
 class Track:
     """What is remembered of one series: the last good value, a jump waiting for a witness, how long it stood still."""
 
+    series: str
     good_t_ms: int | None = None
     good_value: float = 0.0
     newest_t_ms: int | None = None
@@ -50,7 +51,7 @@ class Screening:
 
     limits: ScreeningTable
     sensors: Iterable[Sensor]
-    _tracks: dict[str, Track] = field(default_factory=dict)
+    _tracks: dict[tuple[str, str], Track] = field(default_factory=dict)
     _by_wire: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -64,7 +65,8 @@ class Screening:
     def remember(self, readings: Iterable[Reading]) -> None:
         """Start from what the record holds, so that a restart neither forgets a value nor believes a jump."""
         for reading in readings:
-            track = self._tracks.setdefault(reading.series, Track())
+            sensor, _, quantity = reading.series.rpartition("/")
+            track = self._track(sensor, quantity)
             track.newest_t_ms = reading.t_ms
             if reading.good:
                 track.good_t_ms, track.good_value = reading.t_ms, reading.value
@@ -79,26 +81,29 @@ class Screening:
                 refused.append(Refused(item.source, item.heard_ms, item.where, item.payload, item.reason))
                 continue
             sensor = self.sensor_of(item.source, item.device)
-            found = self._sample(item, sensor or _unplaced_id(item), Flag.NONE if sensor else Flag.UNPLACED, now)
+            found = self._sample(item, sensor or _unplaced_id(item), 0 if sensor else int(Flag.UNPLACED), now)
             readings.extend(found)
             if sensor and any(r.good for r in found):
                 heard[sensor] = item.heard_mono_s
         return Screened(tuple(readings), tuple(refused), heard)
 
-    def _sample(self, sample: RawSample, sensor: str, flags: Flag, now: Instant) -> list[Reading]:
+    def _sample(self, sample: RawSample, sensor: str, flags: int, now: Instant) -> list[Reading]:
         t_ms, time_flags = _believable_time(sample, now)
         flags |= time_flags
-        tracks = [self._tracks.setdefault(f"{sensor}/{quantity}", Track()) for quantity, _ in sample.values]
-        judged = list(zip(tracks, (value for _, value in sample.values), strict=True))
-        if sample.redelivered and all(track.last_raw == value for track, value in judged):
-            flags |= Flag.DUPLICATE
-        still = [self._stands_still(track, value, t_ms) for track, value in judged]  # every track is to be told
+        tracks = [self._track(sensor, quantity) for quantity, _ in sample.values]
+        judged = [(track, quantity, raw) for track, (quantity, raw) in zip(tracks, sample.values, strict=True)]
+        if sample.redelivered and all(track.last_raw == raw for track, _, raw in judged):
+            flags |= int(Flag.DUPLICATE)
+        still = [self._stands_still(track, raw, t_ms) for track, _, raw in judged]  # every track is to be told
         if still and all(still):
-            flags |= Flag.STUCK
-        return [
-            self._value(track, Reading(f"{sensor}/{quantity}", t_ms, value, flags), quantity)
-            for track, (quantity, value) in zip(tracks, sample.values, strict=True)
-        ]
+            flags |= int(Flag.STUCK)
+        return [self._value(track, quantity, raw, t_ms, flags) for track, quantity, raw in judged]
+
+    def _track(self, sensor: str, quantity: str) -> Track:
+        track = self._tracks.get((sensor, quantity))
+        if track is None:
+            track = self._tracks[sensor, quantity] = Track(f"{sensor}/{quantity}")
+        return track
 
     def _stands_still(self, track: Track, raw: float, t_ms: int) -> bool:
         """Whether this raw value has been bit-identical for longer than allowed (noise alone moves a live sensor)."""
@@ -106,31 +111,30 @@ class Screening:
             track.last_raw, track.same_since_ms = raw, t_ms
         return t_ms - track.same_since_ms >= self.limits.stuck_after_h * MS_PER_HOUR
 
-    def _value(self, track: Track, heard: Reading, quantity: str) -> Reading:
-        """Judge one value, given as a reading that carries the flags of its sample."""
-        value, range_flags = self._in_range(quantity, heard.value)
-        flags, t_ms = heard.flags | range_flags, heard.t_ms
+    def _value(self, track: Track, quantity: str, raw: float, t_ms: int, flags: int) -> Reading:
+        value, range_flags = self._in_range(quantity, raw)
+        flags |= range_flags
         if track.newest_t_ms is not None and t_ms < track.newest_t_ms:
-            flags |= Flag.OUT_OF_ORDER
+            flags |= int(Flag.OUT_OF_ORDER)
         elif t_ms == track.newest_t_ms and value == track.good_value:
-            flags |= Flag.DUPLICATE
+            flags |= int(Flag.DUPLICATE)
         else:
             track.newest_t_ms = t_ms
-        if not flags & ~INFORMATIVE:
+        if not flags & SPOILING:
             if self._jumps(track, quantity, value, t_ms):
-                flags |= Flag.RATE
+                flags |= int(Flag.RATE)
             else:
                 track.good_t_ms, track.good_value, track.held_t_ms = t_ms, value, None
-        return Reading(heard.series, t_ms, value, flags, None if value == heard.value else heard.value)
+        return Reading(track.series, t_ms, value, Flag(flags) if flags else Flag.NONE, None if value == raw else raw)
 
-    def _in_range(self, quantity: str, raw: float) -> tuple[float, Flag]:
+    def _in_range(self, quantity: str, raw: float) -> tuple[float, int]:
+        limits = self.limits
         if quantity == "temperature_c":
-            inside = self.limits.temperature_min_c <= raw <= self.limits.temperature_max_c
-            return raw, Flag.NONE if inside else Flag.RANGE
-        if not 0.0 <= raw <= self.limits.humidity_max_pct:
-            return raw, Flag.RANGE
+            return raw, 0 if limits.temperature_min_c <= raw <= limits.temperature_max_c else int(Flag.RANGE)
+        if not 0.0 <= raw <= limits.humidity_max_pct:
+            return raw, int(Flag.RANGE)
         # A wet sensor's curve overshoots: just above 100 it is the saturated end, not a fault.
-        return (100.0, Flag.SATURATED) if raw >= 100.0 else (raw, Flag.NONE)
+        return (100.0, int(Flag.SATURATED)) if raw >= 100.0 else (raw, 0)
 
     def _jumps(self, track: Track, quantity: str, value: float, t_ms: int) -> bool:
         """Whether the value left the last good one faster than air can, and no second reading agrees with it yet."""
@@ -149,13 +153,13 @@ class Screening:
         return abs(change) <= rate * max(ms / 1000.0, limits.rate_floor_s) / 60.0
 
 
-def _believable_time(sample: RawSample, now: Instant) -> tuple[int, Flag]:
+def _believable_time(sample: RawSample, now: Instant) -> tuple[int, int]:
     """When it was measured: the payload's own time if it has a believable one, else when it was heard."""
-    flags = Flag.NONE if now.wall_is_set else Flag.CLOCK_UNSET
+    flags = 0 if now.wall_is_set else int(Flag.CLOCK_UNSET)
     if sample.own_ms is None:
-        return sample.heard_ms, flags | (Flag.RETAINED if sample.retained else Flag.NONE)
+        return sample.heard_ms, flags | (int(Flag.RETAINED) if sample.retained else 0)
     if not -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
-        return sample.heard_ms, flags | Flag.TIME
+        return sample.heard_ms, flags | int(Flag.TIME)
     return sample.own_ms, flags
 
 

@@ -6,17 +6,36 @@ rounded here to what can be seen, so that a version changes only when a picture 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
 
-from pydantic import BaseModel, ConfigDict
-
-from server.reading import Aim, Alert, ClosedBin, Flag, Lean, OutlookPoint, SourceState, Word, ZoneAir
+from server.documents import (
+    AimPart,
+    AirPart,
+    AlertPart,
+    BandPart,
+    EmptyPart,
+    NoticePart,
+    Said,
+    ShopPart,
+    SnapshotDocument,
+    ZonePart,
+    ZoneState,
+)
+from server.reading import Aim, Alert, ClosedBin, OutlookPoint, SourceState, ZoneAir
 from server.verdict import Notice, Verdict
-from server.words import Sentence, Words
+from server.words import Sentence, Telling, Units, Words, render
+from server.words.figures import stamp_text
+from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why
+from server.words.of_notice import empty_wall
+from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 
-ZoneState = Literal["fresh", "old", "silent", "waiting"]
+DAY_MS = 86_400_000
+BIN_MS = 1_800_000
+AHEAD_STEP = 2
+"""Every second hour of the outlook is drawn."""
+AIR_DECIMALS = {"temperature_c": 2, "humidity_pct": 1, "dew_point_c": 1, "vapour_pressure_pa": 0, "emc_pct": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,131 +66,137 @@ class ShopView:
     verdict: Verdict
     notices: Sequence[Notice]
     sources: Sequence[SourceState]
-    subjects: dict[str, str] = field(default_factory=dict)
-    """Names for alert subjects: zone ids and sensor ids to what a person calls them."""
+    telling: Telling
     first_steps: str | None = None
-    """Where the configuration lies, when there is no sensor yet."""
+    """Where the configuration lies, while there is no sensor yet."""
 
 
-class Document(BaseModel):
-    """A part of the document."""
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """Says a sentence in one language and in one kind of units."""
 
-    model_config = ConfigDict(extra="forbid")
+    words: Words
+    units: Units
 
+    def say(self, sentence: Sentence) -> Said:
+        """The sentence as documents carry it."""
+        return Said.model_validate(render(sentence, self.words, self.units))
 
-class Said(Document):
-    """A sentence with the key and figures it was made from."""
-
-    text: str
-    key: str
-    values: dict[str, float | int | str]
-
-
-class ShopPart(Document):
-    """The shop and its clock."""
-
-    name: str
-    timezone: str
-    now_text: str
-    clock_set: bool
+    def maybe(self, sentence: Sentence | None) -> Said | None:
+        """The same where there may be nothing to say."""
+        return None if sentence is None else self.say(sentence)
 
 
-class BandPart(Document):
-    """The sentence on top."""
-
-    word: Word
-    lean: Lean
-    title: Said
-    why: Said
-    far: Said
-    zone: str | None
-    alert: str | None
+@cache
+def _words(lang: str) -> Words:
+    return Words(lang)
 
 
-class AirPart(Document):
-    """What the air is, and what it draws wood to."""
-
-    temperature_c: float
-    humidity_pct: float
-    dew_point_c: float
-    vapour_pressure_pa: float
-    emc_pct: float
-    emc_low_pct: float
-    emc_high_pct: float
-    t_ms: int
-    flags: list[str]
-
-
-class AimPart(Document):
-    """The band of moisture the work there must live in, and where its ends come from."""
-
-    dry_limit_pct: float
-    damp_limit_pct: float
-    text: Said
-    source: str
-
-
-class ZonePart(Document):
-    """One zone. ``back`` rows are (t_ms, EMC %), ``ahead`` rows (t_ms, EMC %, low, high); times in ms UTC."""
-
-    id: str
-    name: str
-    state: ZoneState
-    state_text: Said | None
-    heard_text: Said | None
-    heard_ms: int | None
-    air: AirPart | None
-    aim: AimPart
-    yesterday_emc_pct: float | None
-    closed_bin_end_ms: int | None
-    back: list[tuple[int, float]]
-    ahead: list[tuple[int, float, float, float]]
-    chart_note: Said | None
+def document(view: ShopView, version: str, lang: str, units: Units) -> SnapshotDocument:
+    """The view in a language and units. Raises WordsError for a language there is no file for."""
+    speaker = Speaker(_words(lang), units)
+    return SnapshotDocument(
+        version=version,
+        now_ms=view.now_ms,
+        lang=lang,
+        units=units,
+        shop=ShopPart(
+            name=view.shop,
+            timezone=view.timezone,
+            now_text=stamp_text(view.now_ms, view.timezone, speaker.words),
+            clock_set=view.clock_is_set,
+        ),
+        band=_band(view.verdict, speaker),
+        zones=[_zone(zone, view, speaker) for zone in view.zones],
+        alerts=[_alert(alert, view.telling, speaker) for alert in view.alerts],
+        notices=[_notice(notice, speaker) for notice in view.notices],
+        empty=None if view.first_steps is None else _empty(view.first_steps, speaker),
+    )
 
 
-class AlertPart(Document):
-    """One alert as it stands."""
-
-    id: str
-    rule: str
-    subject: str
-    state: str
-    word: Word
-    lean: Lean
-    raised_ms: int
-    raised_text: Said
-    title: Said
-    why: Said
-    caution: Said | None
-    shelved_until_ms: int | None
+def _band(verdict: Verdict, speaker: Speaker) -> BandPart:
+    return BandPart(
+        word=verdict.word,
+        lean=verdict.lean,
+        title=speaker.say(verdict.title),
+        why=speaker.say(verdict.why),
+        far=speaker.say(verdict.far),
+        zone=verdict.zone,
+        alert=verdict.alert,
+    )
 
 
-class NoticePart(Document):
-    """Something the shop should know about its own instrument."""
+def _zone(zone: ZoneNow, view: ShopView, speaker: Speaker) -> ZonePart:
+    age_s = (view.now_ms - zone.heard_ms) / 1000.0 if zone.heard_ms is not None else 0.0
+    aged = zone.state in ("old", "silent") and zone.heard_ms is not None
+    back = [(b.end_ms, round(b.emc_pct, 2)) for b in zone.bins if b.end_ms > view.now_ms - 3 * DAY_MS - BIN_MS]
+    if zone.air is not None and zone.air.t_ms > (back[-1][0] if back else 0):
+        back.append((zone.air.t_ms // 60_000 * 60_000, round(zone.air.emc_pct, 2)))
+    ahead = [p for p in zone.ahead if p.t_ms > view.now_ms][::AHEAD_STEP] if zone.air is not None else []
+    return ZonePart(
+        id=zone.zone,
+        name=zone.name,
+        state=zone.state,
+        state_text=speaker.say(zone_age(age_s)) if aged else None,
+        heard_text=speaker.say(zone_heard(view.telling, zone.heard_ms)),
+        heard_ms=zone.heard_ms,
+        air=None if zone.air is None else _air(zone.air),
+        aim=AimPart(
+            dry_limit_pct=zone.aim.dry_limit_pct,
+            damp_limit_pct=zone.aim.damp_limit_pct,
+            text=speaker.say(aim_line(zone.aim)),
+            source=zone.aim.source,
+        ),
+        yesterday_emc_pct=_yesterday(zone.bins, view.now_ms),
+        closed_bin_end_ms=zone.bins[-1].end_ms if zone.bins else None,
+        back=back,
+        ahead=[_ahead_row(p) for p in ahead],
+        chart_note=speaker.maybe(outlook_note(view.telling, zone.air, zone.ahead)),
+    )
 
-    key: str
-    word: Word
-    title: Said
-    why: Said
+
+def _air(air: ZoneAir) -> AirPart:
+    figures = {name: round(getattr(air, name), digits) for name, digits in AIR_DECIMALS.items()}
+    return AirPart(
+        **figures,
+        emc_low_pct=round(air.emc_low_pct, 2),
+        emc_high_pct=round(air.emc_high_pct, 2),
+        t_ms=air.t_ms,
+        flags=[(flag.name or "").lower().replace("_", "-") for flag in air.flags],
+    )
 
 
-class EmptyPart(Document):
-    """What the wall says while there is nothing to show."""
-
-    title: Said
-    lines: list[Said]
+def _ahead_row(p: OutlookPoint) -> tuple[int, float, float, float]:
+    return p.t_ms, round(p.emc_pct, 2), round(p.emc_low_pct, 2), round(p.emc_high_pct, 2)
 
 
-class SnapshotDocument(Document):
-    """The wall in one document."""
+def _yesterday(bins: Iterable[ClosedBin], now_ms: int) -> float | None:
+    """The half hour that ended a day ago, if it was heard."""
+    wanted = (now_ms - DAY_MS) // BIN_MS * BIN_MS
+    return next((round(b.emc_pct, 2) for b in bins if b.end_ms == wanted), None)
 
-    version: str
-    now_ms: int
-    lang: str
-    units: str
-    shop: ShopPart
-    band: BandPart
-    zones: list[ZonePart]
-    alerts: list[AlertPart]
-    notices: list[NoticePart]
-    empty: EmptyPart | None
+
+def _alert(alert: Alert, telling: Telling, speaker: Speaker) -> AlertPart:
+    return AlertPart(
+        id=alert.id,
+        rule=alert.rule,
+        subject=alert.subject,
+        state=alert.state,
+        word=alert.word,
+        lean=alert.lean,
+        raised_ms=alert.raised_ms,
+        raised_text=speaker.say(alert_since(telling, alert)),
+        title=speaker.say(alert_title(telling, alert)),
+        why=speaker.say(alert_why(telling, alert)),
+        caution=speaker.maybe(alert_caution(alert)),
+        shelved_until_ms=alert.shelved_until_ms,
+    )
+
+
+def _notice(notice: Notice, speaker: Speaker) -> NoticePart:
+    return NoticePart(key=notice.key, word=notice.word, title=speaker.say(notice.title), why=speaker.say(notice.why))
+
+
+def _empty(path: str, speaker: Speaker) -> EmptyPart:
+    title, lines = empty_wall(path)
+    return EmptyPart(title=speaker.say(title), lines=[speaker.say(line) for line in lines])

@@ -25,6 +25,8 @@ PERIODS_SILENT = 3.0
 LEAST_SILENCE_S = 600.0
 PERIOD_UNKNOWN_S = 300.0
 """What a sensor's period is taken to be until two readings have come."""
+LEAST_PERIOD_S = 15.0
+"""A sensor that speaks more often than this is not called old within half a minute."""
 SLOT_MS = 10_000
 """Within one batch a zone's air is written at most once in this time; the newest reading of the slot names it."""
 APART_PCT = 1.0
@@ -41,6 +43,8 @@ class Ear:
     heard_ms: int | None = None
     heard_mono_s: float | None = None
     intervals_s: deque[float] = field(default_factory=lambda: deque(maxlen=PERIODS_LEARNT))
+    reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
+    """How long a value of this sensor speaks for its zone."""
 
     @property
     def period_s(self) -> float | None:
@@ -58,18 +62,25 @@ class Ear:
 
     def is_old(self, mono_s: float) -> bool:
         """Older than twice its period: the figure is then shown with its age."""
-        return self.silent_for_s(mono_s) > PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, 15.0)
+        return self.silent_for_s(mono_s) > PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, LEAST_PERIOD_S)
 
     def note_heard(self, t_ms: int, mono_s: float) -> None:
         """One more good reading."""
         if self.heard_ms is not None and 0 < t_ms - self.heard_ms < 6 * 3_600_000:
             self.intervals_s.append((t_ms - self.heard_ms) / 1000.0)
+            self.reach_ms = 1000.0 * PERIODS_FRESH * max(median(self.intervals_s), LEAST_PERIOD_S)
         self.heard_ms, self.heard_mono_s = t_ms, mono_s
 
-    def counts_at(self, t_ms: int) -> bool:
-        """Whether both quantities are known and fresh enough at that time to speak for the zone."""
-        reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, 15.0)
-        return len(self.values) == 2 and all(t_ms - t <= reach_ms for t, _ in self.values.values())
+    def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
+        """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
+        t, rh = self.values.get("temperature_c"), self.values.get("humidity_pct")
+        if t is None or rh is None or t_ms - min(t[0], rh[0]) > self.reach_ms:
+            return None
+        return self, t[1], rh[1]
+
+
+Row = tuple[str, int, list[tuple[Ear, float, float]]]
+"""A zone, a time, and what each sensor that speaks for it says: °C and % RH."""
 
 
 @dataclass(slots=True)
@@ -88,27 +99,32 @@ class Zones:
 
     def combine(self, readings: Sequence[Reading], heard_mono_s: Mapping[str, float]) -> list[ZoneAir]:
         """The air of every zone that has something new, oldest first: one value a zone and ten-second slot."""
-        rows: dict[tuple[str, int], tuple[int, list[tuple[Ear, float, float]]]] = {}
+        rows: list[Row] = []
+        open_slot: dict[str, int] = {}  # zone to the time of its newest reading, not yet a row
         for reading in readings:
             owner, _, quantity = reading.series.rpartition("/")
             ear = self.ears.get(owner)
             if ear is None or not reading.good:
                 continue
-            if ear.heard_ms != reading.t_ms:
-                ear.note_heard(reading.t_ms, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
-            ear.values[quantity] = (reading.t_ms, reading.value)
-            zone = ear.sensor.zone
-            speaking = [
-                (e, e.values["temperature_c"][1], e.values["humidity_pct"][1])
-                for e in self.by_zone[zone]
-                if e.counts_at(reading.t_ms)
-            ]
-            if speaking:
-                rows[zone, reading.t_ms // SLOT_MS] = (reading.t_ms, speaking)
-        return _mixed([(zone, t_ms, speaking) for (zone, _), (t_ms, speaking) in rows.items()])
+            zone, t_ms = ear.sensor.zone, reading.t_ms
+            before = open_slot.get(zone)
+            if before is not None and before // SLOT_MS != t_ms // SLOT_MS:
+                self._row(rows, zone, before)
+            open_slot[zone] = t_ms
+            if ear.heard_ms != t_ms:
+                ear.note_heard(t_ms, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
+            ear.values[quantity] = (t_ms, reading.value)
+        for zone, t_ms in open_slot.items():
+            self._row(rows, zone, t_ms)
+        return _mixed(rows)
+
+    def _row(self, rows: list[Row], zone: str, t_ms: int) -> None:
+        """The zone as its sensors stand at that time, if any of them speaks."""
+        if speaking := [said for ear in self.by_zone[zone] if (said := ear.speaks_at(t_ms))]:
+            rows.append((zone, t_ms, speaking))
 
 
-def _mixed(rows: Sequence[tuple[str, int, list[tuple[Ear, float, float]]]]) -> list[ZoneAir]:
+def _mixed(rows: Sequence[Row]) -> list[ZoneAir]:
     """Mean temperature and vapour pressure of each row's sensors, and what follows, for all rows at once."""
     if not rows:
         return []

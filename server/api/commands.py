@@ -8,7 +8,7 @@ from uuid import UUID
 from fastapi import APIRouter, Path, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from server.alerts.shelving import UnknownAlert
+from server.alerts.book import AlertError, UnknownAlert
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.engine import AlertCommand, CommandDone
@@ -52,10 +52,9 @@ async def unshelve(request: Request, alert: AlertId, body: Command) -> CommandDo
 async def _do(request: Request, command: AlertCommand) -> CommandDone:
     try:
         return await Rooms.of(request).engine.command(command)
-    except UnknownAlert as e:
-        raise Problem(404, "No such alert", "alert", repr(command.alert), "the id of an alert in the snapshot") from e
-    except ValueError as e:
-        raise Problem(409, "Not possible now", "alert", str(e), "an alert that stands") from e
+    except AlertError as e:
+        status, title = (404, "No such alert") if isinstance(e, UnknownAlert) else (409, "Not possible now")
+        raise Problem(status, title, e.field, repr(e.found), e.would_be_right) from e
     except StoreFull as e:
         raise Problem(
             503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"

@@ -10,9 +10,9 @@ from pydantic import BaseModel
 
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
+from server.documents import SnapshotDocument
 from server.health import HealthDocument, health
 from server.history import HistoryDocument, history_of
-from server.snapshot import SnapshotDocument
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
 Lang = Annotated[Literal["en"], Query(description="language of the sentences")]

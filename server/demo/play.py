@@ -1,7 +1,7 @@
 """``stillstack demo``: lay down what is missing of the past, then live on from there on real wires.
 
-The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, and a broker of our own
-read by the MQTT driver. Past and present go through the same screening and into the same record.
+The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, and a broker of our
+own read by the MQTT driver. Past and present go through the same screening and into the same record.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import contextlib
 import socket
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 from sensors.catalog import SOURCE_KINDS
@@ -23,9 +23,8 @@ from server.config import Config
 from server.config_file import Reader
 from server.demo.devices import play as play_devices
 from server.demo.past import past_samples
-from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, live_period_s
+from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, configuration, live_period_s
 from server.rules.catalog import SCHEMAS
-from server.demo.scenario import configuration
 
 PROGRESS_EVERY_S = 0.5
 WIRE_NAME = "usb-Fictional_Bench_Sensor_01-if00-port0"
@@ -36,7 +35,7 @@ async def play(state: Path, speed: float, api_port: int | None, *, restarted: bo
     with contextlib.ExitStack() as wires:
         pair = wires.enter_context(contextlib.closing(PtyPair(state / "wires", WIRE_NAME)))
         broker_port = _free_port()
-        config = demo_config(api_port or 0, broker_port, str(pair.path))
+        config = demo_config(api_port or 0, broker_port, pair.port)
         start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
         clock = ScaledClock(start_ms, speed)
         publisher = Publisher("127.0.0.1", broker_port, client_id="fictional-devices")
@@ -89,7 +88,8 @@ def _progress() -> Callable[[float, int], None]:
         if share < 1.0 and now - last < PROGRESS_EVERY_S:
             return
         last = now
-        text = f"  fourteen months of the fictional workshop{100 * share:18.0f} %{readings:10,} readings{now - began:6.0f} s"
+        figures = f"{100 * share:5.0f} % {readings:8,} readings {now - began:4.0f} s"
+        text = f"  fourteen months of the fictional workshop  {figures}"
         sys.stdout.write(f"\r{text}" if sys.stdout.isatty() else f"{text}\n")
         sys.stdout.write("\n" if share >= 1.0 and sys.stdout.isatty() else "")
         sys.stdout.flush()

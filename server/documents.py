@@ -1,0 +1,135 @@
+"""The shapes of the snapshot document, as ``tests/contract`` binds them and ``/openapi.json`` tells them."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from server.reading import Lean, Word
+
+ZoneState = Literal["fresh", "old", "silent", "waiting"]
+
+
+class Document(BaseModel):
+    """A part of the document."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Said(Document):
+    """A sentence with the key and figures it was made from."""
+
+    text: str
+    key: str
+    values: dict[str, float | int | str]
+
+
+class ShopPart(Document):
+    """The shop and its clock."""
+
+    name: str
+    timezone: str
+    now_text: str
+    clock_set: bool
+
+
+class BandPart(Document):
+    """The sentence on top."""
+
+    word: Word
+    lean: Lean
+    title: Said
+    why: Said
+    far: Said
+    zone: str | None
+    alert: str | None
+
+
+class AirPart(Document):
+    """What the air is, and what it draws wood to."""
+
+    temperature_c: float
+    humidity_pct: float
+    dew_point_c: float
+    vapour_pressure_pa: float
+    emc_pct: float
+    emc_low_pct: float
+    emc_high_pct: float
+    t_ms: int
+    flags: list[str]
+
+
+class AimPart(Document):
+    """The band of moisture the work there must live in, and where its ends come from."""
+
+    dry_limit_pct: float
+    damp_limit_pct: float
+    text: Said
+    source: str
+
+
+class ZonePart(Document):
+    """One zone. ``back`` rows are (t_ms, EMC %), ``ahead`` rows (t_ms, EMC %, low, high); times in ms UTC."""
+
+    id: str
+    name: str
+    state: ZoneState
+    state_text: Said | None
+    heard_text: Said | None
+    heard_ms: int | None
+    air: AirPart | None
+    aim: AimPart
+    yesterday_emc_pct: float | None
+    closed_bin_end_ms: int | None
+    back: list[tuple[int, float]]
+    ahead: list[tuple[int, float, float, float]]
+    chart_note: Said | None
+
+
+class AlertPart(Document):
+    """One alert as it stands."""
+
+    id: str
+    rule: str
+    subject: str
+    state: str
+    word: Word
+    lean: Lean
+    raised_ms: int
+    raised_text: Said
+    title: Said
+    why: Said
+    caution: Said | None
+    shelved_until_ms: int | None
+
+
+class NoticePart(Document):
+    """Something the shop should know about its own instrument."""
+
+    key: str
+    word: Word
+    title: Said
+    why: Said
+
+
+class EmptyPart(Document):
+    """What the wall says while there is nothing to show."""
+
+    title: Said
+    lines: list[Said]
+
+
+class SnapshotDocument(Document):
+    """The wall in one document."""
+
+    version: str
+    now_ms: int
+    lang: str
+    units: str
+    shop: ShopPart
+    band: BandPart
+    zones: list[ZonePart]
+    alerts: list[AlertPart]
+    notices: list[NoticePart]
+    empty: EmptyPart | None

@@ -1,0 +1,88 @@
+"""The frame around the engine's state: what lies outside the spine (wires, record, clock), and the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import astuple
+from typing import Protocol
+
+from server.alerts.lifecycle import RANK
+from server.config import Config
+from server.engine import EngineState
+from server.reading import Alert, SourceState
+from server.rules.base import RuleView, SensorView, ZoneView
+from server.snapshot import ShopView
+from server.verdict import notices, verdict
+from server.words import Telling
+
+NEWS_MS = 600_000
+"""How long a restart is worth saying."""
+
+
+class Wire(Protocol):
+    """A supervised wire, as far as the frame looks: its state has the fields of :class:`SourceState`, in order."""
+
+    def state(self) -> object:
+        """How it is doing."""
+
+
+class Frame:
+    """Called by the engine with its state; returns what the wall may say."""
+
+    def __init__(self, config: Config, first_steps: str | None, restarted_ms: int | None) -> None:
+        self.config = config
+        self.first_steps = first_steps
+        self.restarted_ms = restarted_ms
+        self._wires: Mapping[str, Wire] = {}
+        sensors = {s.id: s.id for s in config.sensors}
+        self._names = {**sensors, **{z.id: z.name for z in config.zones}}
+
+    def watch(self, wires: Mapping[str, Wire]) -> None:
+        """Hand over the wires once they exist."""
+        self._wires = wires
+
+    def sources(self) -> list[SourceState]:
+        """How each wire is doing."""
+        return [SourceState(*astuple(wire.state())) for wire in self._wires.values()]  # type: ignore[call-overload]
+
+    def __call__(self, state: EngineState) -> ShopView:
+        now_ms = state.now.wall_ms
+        telling = Telling(now_ms, self.config.shop.timezone, self._names)
+        sources = self.sources()
+        writable = not state.store_error
+        news = self.restarted_ms is not None and now_ms - self.restarted_ms < NEWS_MS
+        view = RuleView(
+            now_ms,
+            [ZoneView(z.zone, z.aim, z.air) for z in state.zones],
+            [SensorView(s.id, s.zone, _heard(state, s.zone), 0.0, None) for s in self.config.sensors],
+        )
+        return ShopView(
+            now_ms=now_ms,
+            clock_is_set=state.now.wall_is_set,
+            shop=self.config.shop.name,
+            timezone=self.config.shop.timezone,
+            zones=state.zones,
+            alerts=worst_first(state.alerts),
+            verdict=verdict(telling, view, state.alerts, sources, store_writable=writable),
+            notices=notices(
+                telling,
+                view,
+                sources,
+                store_writable=writable,
+                clock_is_set=state.now.wall_is_set,
+                restarted_ms=self.restarted_ms if news else None,
+            ),
+            sources=sources,
+            telling=telling,
+            first_steps=self.first_steps,
+        )
+
+
+def worst_first(alerts: Sequence[Alert]) -> list[Alert]:
+    """For the list on the wall: what nobody has seen, graver words first, then the newest."""
+    order = {"unacknowledged": 0, "returned": 1, "acknowledged": 2, "shelved": 3}
+    return sorted(alerts, key=lambda a: (order.get(a.state, 4), -RANK[a.word], -a.raised_ms, a.id))
+
+
+def _heard(state: EngineState, zone: str) -> int | None:
+    return next((z.heard_ms for z in state.zones if z.zone == zone), None)
