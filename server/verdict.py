@@ -127,8 +127,10 @@ def _without_alert(telling: Telling, view: RuleView) -> Verdict:
 
 
 def _margin_pct(zone: ZoneView, air: ZoneAir) -> float:
-    """How far inside its aim the air is, % EMC; negative outside."""
-    return min(air.emc_pct - zone.aim.dry_limit_pct, zone.aim.damp_limit_pct - air.emc_pct)
+    """How far inside its aim the air is, % EMC; negative outside. Judged by the figure that is shown, so that no "6.0"
+    is called outside of 6; the rules judge by the figure itself."""
+    emc_pct = round(air.emc_pct, 1)
+    return min(emc_pct - zone.aim.dry_limit_pct, zone.aim.damp_limit_pct - emc_pct)
 
 
 def _of_alert(alert: Alert, words: BandWords) -> Verdict:

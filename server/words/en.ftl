@@ -91,8 +91,8 @@ band-silent-far-short = A sensor is silent
 band-silent-seen-title = A sensor in { THE($zone) } is still silent
 
 band-seen-why = Seen at { $at }. It is said again if it gets { $worse_pct } % worse.
-band-seen-plain-why = Seen at { $at }. Nothing new since.
-band-shelved-title = { THE($zone, at: "start") }: put off until { $at }
+band-seen-plain-why = Seen at { $at }; it still stands.
+band-shelved-title = { $zone }: put off until { $at }
 band-shelved-why = It is said again then if it still stands.
 band-shelved-far = { $zone }: put off
 band-shelved-far-short = Put off for a while

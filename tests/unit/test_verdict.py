@@ -62,7 +62,7 @@ def test_seen_is_calm_and_says_when_it_speaks_again() -> None:
 def test_put_off_says_until_when_and_nothing_it_cannot_know() -> None:
     one = replace(alert("dry-limit"), state="shelved", shelved_until_ms=NOW_MS + 8 * HOUR_MS)
     assert texts(verdict(TELLING, view(8.0), [one])) == (
-        "The bench room: put off until 15:42",
+        "Bench room: put off until 15:42",
         "It is said again then if it still stands.",
         "Bench room: put off",
     )
@@ -107,6 +107,11 @@ def test_air_just_outside_its_aim_is_never_called_inside(emc_pct: float, lean: s
     said = verdict(TELLING, view(emc_pct), [])
     assert (said.word, said.lean, said.zone) == ("wait", lean, "bench-room")
     assert texts(said)[2] == "Bench room left its aim"
+
+
+def test_inside_and_outside_go_by_the_figure_that_is_shown() -> None:
+    assert verdict(TELLING, view(5.96), []).word == "ready"
+    assert verdict(TELLING, view(5.94), []).word == "wait"
 
 
 def test_ready_names_the_zone_nearest_to_a_limit() -> None:
