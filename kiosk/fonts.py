@@ -10,7 +10,9 @@ import importlib
 import logging
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from kiosk import environment
 
@@ -28,6 +30,16 @@ def packaged(name: str) -> Path:
     return Path(str(module.__file__)).parent / "files" / name
 
 
+def _point_at(tables: Iterable[Any], swaps: dict[str, str], where: str) -> None:
+    for part in tables:
+        for digit in "0123456789":
+            glyph = part.cmap.get(ord(digit))
+            if glyph in swaps:
+                part.cmap[ord(digit)] = swaps[glyph]
+            elif glyph is not None and glyph not in swaps.values():  # two tables may share one map, already done
+                raise ValueError(f"{where}: found no tnum form of {digit}; would be right: one for each digit")
+
+
 def even_digits(source: Path, target: Path) -> None:
     """Write a copy of ``source`` whose digits are its ``tnum`` ones. The file appears whole or not at all.
 
@@ -42,13 +54,7 @@ def even_digits(source: Path, target: Path) -> None:
                 for index in record.Feature.LookupListIndex:
                     for lookup in table.LookupList.Lookup[index].SubTable:
                         swaps.update(getattr(lookup, "mapping", {}))
-        for part in font["cmap"].tables:
-            for digit in "0123456789":
-                code = ord(digit)
-                if code in part.cmap:
-                    if part.cmap[code] not in swaps:
-                        raise ValueError(f"{source.name}: found no tnum form of {digit}; would be right: one a digit")
-                    part.cmap[code] = swaps[part.cmap[code]]
+        _point_at(font["cmap"].tables, swaps, source.name)
         target.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=target.parent, suffix=".ttf")
         os.close(handle)

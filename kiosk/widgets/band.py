@@ -21,7 +21,7 @@ class Clock(Touchable):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self.note = Text(across="right", down="bottom", ink=theme.LOOK, bold=True)
-        self.time = Text(across="right", bold=True)
+        self.time = Text(across="right", bold=True, even=True)
         self.add_widget(self.note)
         self.add_widget(self.time)
         for name in ("pos", "size"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.graphics import Color, SmoothRoundedRectangle
+from kivy.graphics import Color, SmoothLine, SmoothRoundedRectangle
 from kivy.properties import ColorProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.widget import Widget
@@ -45,7 +45,7 @@ class Panel(Ground, BoxLayout):
         super().__init__(**kwargs)
 
 
-class Button(Ground, Touchable):
+class PressButton(Ground, Touchable):
     """A word that does something when pressed. At least :attr:`Metrics.target` in both directions, by its layout."""
 
     text = StringProperty("")
@@ -55,6 +55,9 @@ class Button(Ground, Touchable):
         super().__init__(**kwargs)
         self.label = Text(across="center", bold=True)
         self.add_widget(self.label)
+        with self.canvas:
+            Color(*theme.EDGE)
+            self._edge = SmoothLine(width=1.1)
         for name in ("pos", "size", "text", "pressed", "disabled"):
             self.fbind(name, self._arrange)
         METRICS.fbind("body", self._arrange)
@@ -66,4 +69,5 @@ class Button(Ground, Touchable):
         self.label.size = (max(1, self.width - METRICS.pad), self.height)
         self.label.center = self.center
         self.label.ink = theme.QUIET if self.disabled else theme.TEXT
+        self._edge.rounded_rectangle = (self.x, self.y, self.width, self.height, max(2, METRICS.corner), 16)
         self.ground = theme.RULE if self.pressed else theme.RAISED

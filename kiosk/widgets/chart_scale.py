@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from kiosk.views import ChartView
 
@@ -56,7 +57,7 @@ def dots(points: Sequence[Point], apart: float) -> list[Point]:
     """Points every ``apart`` pixels along the line, its own beginning left out (the mark for now stands there)."""
     found: list[Point] = []
     left_over = apart
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         length = math.hypot(x1 - x0, y1 - y0)
         at = left_over
         while at <= length:
@@ -69,9 +70,10 @@ def dots(points: Sequence[Point], apart: float) -> list[Point]:
 def day_places(view: ChartView, box: Box, width_of: Callable[[str], float]) -> list[tuple[str, float, float]]:
     """(name, centre x, width) of each day's name in the middle of what is seen of the day.
 
-    A name that would touch "now", another name or the picture's edge is moved inside its day if it can be, else left out.
+    A name that would touch "now", another name or the picture's edge is moved inside its day if it can be, else it is
+    left out.
     """
-    gap = width_of("n") * 0.6
+    gap = width_of("n") * 0.4
     half = width_of(view.now_label) / 2
     now = box.x(view.now_ms)
     taken = [(now - half, now + half)]

@@ -13,7 +13,7 @@ from kiosk.widgets.text import Text, measured
 UNIT_SHARE = 0.36
 SPREAD_SHARE = 0.26
 BIGGEST_PX = 170
-NUMBER_SHARE = 1.02  # of the height, in capitals' height and the air around them
+ROOM = 1.2  # height of the box over the number's own, so that it does not touch what stands above and below
 
 
 class Figure(Widget):
@@ -34,9 +34,9 @@ class Figure(Widget):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.main = Text(bold=True, tight=True, down="middle")
+        self.main = Text(bold=True, tight=True, even=True, down="middle")
         self.beside = Text(ink=theme.QUIET, down="top", tight=True)
-        self.under = Text(ink=theme.QUIET, down="bottom", tight=True)
+        self.under = Text(ink=theme.QUIET, down="bottom", tight=True, even=True)
         self.word = Text(bold=True, down="bottom")
         self.heard = Text(ink=theme.QUIET, down="top")
         for part in (self.main, self.beside, self.under, self.word, self.heard):
@@ -45,10 +45,10 @@ class Figure(Widget):
             self.fbind(name, self.arrange)
 
     def _widths(self, px: float) -> tuple[float, float]:
-        number = measured(self.number, px, None, True)[0]
+        number = measured(self.number, px, None, True, True)[0]
         side = max(
             measured(self.unit, max(self.least_px, px * UNIT_SHARE), None, False)[0] if self.unit else 0,
-            measured(self.spread, max(self.least_px, px * SPREAD_SHARE), None, False)[0] if self.spread else 0,
+            measured(self.spread, max(self.least_px, px * SPREAD_SHARE), None, False, True)[0] if self.spread else 0,
         )
         return number, side
 
@@ -68,7 +68,7 @@ class Figure(Widget):
 
     def _arrange_number(self) -> None:
         self._say(self.number, self.unit, self.spread, "", "")
-        px = min(self.biggest_px, self.height / (theme.CAP_HEIGHT * NUMBER_SHARE + 0.05))
+        px = min(self.biggest_px, self.height / (theme.CAP_HEIGHT * ROOM))
         while px > self.least_px and sum(self._widths(px)) + px * 0.14 > self.width:
             px *= 0.97
         number, side = self._widths(px)

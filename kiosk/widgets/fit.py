@@ -1,4 +1,5 @@
-"""How a text is made to fit its box: shrink to a floor, then wrap, then shrink on; only a name ends in an ellipsis.
+"""How a text is made to fit its box: shrink to a floor, then wrap (as large as that allows), then shrink on; only a
+name ends in an ellipsis.
 
 Measuring is handed in, so the rules are tested without a font.
 """
@@ -41,12 +42,10 @@ def fit(
             return Fit(candidate, None)
         if candidate <= floor:
             break
-        candidate = max(
-            floor, candidate * min(STEP, max(0.5, width / w if w else 1, 0)) if w > width else candidate * STEP
-        )
+        candidate = max(floor, candidate * STEP)
     if name:
         return Fit(floor, None, ellipsis=True)
-    return _largest(text, box, floor, floor, measure) or _last(text, box, floor, measure, name=name)
+    return _largest(text, box, top, floor, measure) or _last(text, box, floor, measure, name=name)
 
 
 def _largest(text: str, box: tuple[float, float], top: float, floor: float, measure: Measure) -> Fit | None:
@@ -54,10 +53,24 @@ def _largest(text: str, box: tuple[float, float], top: float, floor: float, meas
     while True:
         w, h = measure(text, size, box[0])
         if h <= box[1] and w <= box[0] and _words_fit(text, size, box[0], measure):
-            return Fit(size, box[0])
+            return Fit(size, _balanced(text, size, box[0], h, measure))
         if size <= floor:
             return None
         size = max(floor, size * STEP)
+
+
+def _balanced(text: str, size: float, width: float, height: float, measure: Measure) -> float:
+    """The narrowest wrapping width that takes no more lines, so that no word is left alone on the last one."""
+    if measure(text, size, None)[0] <= width:
+        return width
+    low, high = width / 2, width
+    while high - low > 8:
+        middle = (low + high) / 2
+        if measure(text, size, middle)[1] <= height and _words_fit(text, size, middle, measure):
+            high = middle
+        else:
+            low = middle
+    return high
 
 
 def _words_fit(text: str, size: float, width: float, measure: Measure) -> bool:

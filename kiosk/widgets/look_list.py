@@ -64,9 +64,8 @@ class Row(Touchable):
         self.title.down = "bottom" if self.since.text else "middle"
         self.title.pos, self.title.size = (left, self.y + lower), (width, self.height - lower - edge)
         self.since.pos, self.since.size = (left, self.y + edge), (width, max(1, lower - edge))
-        self.vial.pos = (self.x, (self.title.y + self.title.top) / 2 - height / 2)
-        if self.since.text:
-            self.vial.y = self.title.y + self.title.size_px * 0.6 - height / 2
+        middle = self.title.size_px * 0.6 if self.since.text else self.title.height / 2
+        self.vial.pos = (self.x, self.title.y + middle - height / 2)
 
 
 class LookList(Widget):

@@ -86,7 +86,7 @@ class MoistureScale(Widget):
             Rectangle(pos=(left, bottom), size=(right - left, top - bottom), texture=self._texture)
             self._aim(air, bottom, top)
             self._marks(air, bottom, top)
-        self._figures(bottom)
+        self._figures()
 
     def _tint(self, air: AirView) -> None:
         dry, damp = air.dry_limit_pct, air.damp_limit_pct
@@ -122,7 +122,7 @@ class MoistureScale(Widget):
             Color(*theme.QUIET)
             yesterday_mark(self.x_of(air.yesterday_pct), bottom - 7 * u, u)
 
-    def _figures(self, bottom: float) -> None:
+    def _figures(self) -> None:
         low, high = self.range_pct
         step = STEP_PCT * (1 if (high - low) / STEP_PCT < LABELS else 2)
         values = list(range(low, high + 1, step))

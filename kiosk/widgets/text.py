@@ -15,13 +15,15 @@ from kiosk import theme
 from kiosk.widgets.fit import fit
 
 FONT = "Stillstack"
+FIGURES = "Stillstack figures"  # every digit of one width: a number that changes must not dance
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 
 
 @lru_cache(maxsize=4096)
-def measured(text: str, size: float, width: float | None, bold: bool) -> tuple[float, float]:
+def measured(text: str, size: float, width: float | None, bold: bool, even: bool = False) -> tuple[float, float]:
     """Extents in pixels of ``text`` as it will be drawn, wrapped at ``width`` unless that is None."""
-    label = CoreLabel(text=text, font_name=FONT, font_size=size, bold=bold, text_size=(width, None))
+    font = FIGURES if even else FONT
+    label = CoreLabel(text=text, font_name=font, font_size=size, bold=bold, text_size=(width, None))
     if width is None:
         label.resolve_font_name()
         lines = [label.get_extents(line) for line in text.split("\n")]
@@ -32,7 +34,8 @@ def measured(text: str, size: float, width: float | None, bold: bool) -> tuple[f
 
 class Text(Widget):
     """``size_px`` is wanted, ``floor_px`` the smallest before wrapping. ``tight`` draws a number no taller than its
-    capitals, so that it can stand close to its neighbours. ``drawn`` is the box (x, y, width, height) of what is seen."""
+    capitals, so that it can stand close to its neighbours. ``drawn`` is the box (x, y, width, height) of what
+    is seen."""
 
     text = StringProperty("")
     size_px = NumericProperty(26)
@@ -44,6 +47,7 @@ class Text(Widget):
     name = BooleanProperty(False)
     wrap_first = BooleanProperty(False)
     tight = BooleanProperty(False)
+    even = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -67,6 +71,7 @@ class Text(Widget):
             "name",
             "wrap_first",
             "tight",
+            "even",
             "size",
             "pos",
         ):
@@ -82,7 +87,7 @@ class Text(Widget):
             self._show(None)
             return
         key = (self.text, self.width, self.height, self.size_px, self.floor_px, self.bold, self.across, self.name,
-               self.wrap_first, self.tight)  # fmt: skip
+               self.wrap_first, self.tight, self.even)  # fmt: skip
         if key != self._made:
             self._made = key
             self._texture = self._make()
@@ -90,7 +95,7 @@ class Text(Widget):
 
     def _make(self) -> Any:
         def measure(text: str, size: float, width: float | None) -> tuple[float, float]:
-            w, h = measured(text, size, width, self.bold)
+            w, h = measured(text, size, width, self.bold, self.even)
             return w, (h * theme.CAP_HEIGHT / (theme.ASCENT + theme.DESCENT) if self.tight else h)
 
         floor = self.floor_px or self.size_px
@@ -99,8 +104,8 @@ class Text(Widget):
         text = self._short(found.size, found.width) if found.ellipsis else self.text
         self.fitted_px, self.shortened = found.size, found.ellipsis
         label = CoreLabel(
-            text=text, font_name=FONT, font_size=found.size, bold=self.bold, halign=self.across,
-            text_size=(found.width, None),
+            text=text, font_name=FIGURES if self.even else FONT, font_size=found.size, bold=self.bold,
+            halign=self.across, text_size=(found.width, None),
         )  # fmt: skip
         label.refresh()
         texture = label.texture
@@ -114,7 +119,7 @@ class Text(Widget):
         text = self.text
         while len(text) > 1:
             text = text[:-1].rstrip(" ,.·:")
-            w, h = measured(text + ELLIPSIS, size, width, self.bold)
+            w, h = measured(text + ELLIPSIS, size, width, self.bold, self.even)
             if w <= self.width and (h <= self.height or width is None):
                 break
         return text + ELLIPSIS

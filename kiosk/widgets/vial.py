@@ -49,7 +49,8 @@ class Vial(Widget):
         self._drawn = now
         width = min(self.width, self.height * ASPECT)
         height = width / ASPECT
-        x, y = round(self.center_x - width / 2), round(self.center_y - height / 2)
+        # from x and y, not from Kivy's centre: that is cached, and old while x or y is being set
+        x, y = round(self.x + (self.width - width) / 2), round(self.y + (self.height - height) / 2)
         filled = self.word == "act" and not self.on_amber and not self.dull
         ink = theme.QUIET if self.dull else theme.GROUND if self.on_amber or filled else theme.WORDS[self.word]
         self.canvas.clear()
@@ -60,8 +61,8 @@ class Vial(Widget):
                 SmoothRoundedRectangle(pos=(x, y), size=(width, height), radius=[height / 2])
             Color(*ink)
             if not filled:
-                SmoothLine(rounded_rectangle=(x + line, y + line, width - 2 * line, height - 2 * line, height / 2 - line, 40),
-                           width=line)  # fmt: skip
+                inside = (x + line, y + line, width - 2 * line, height - 2 * line, height / 2 - line, 40)
+                SmoothLine(rounded_rectangle=inside, width=line)
             self._lines(x, y, width, height, line)
             self._bubbles(x, y, width, height)
 

@@ -26,7 +26,7 @@ class Card(Ground, Touchable):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self.view: ZoneCard | None = None
-        self.title, self.figure = Text(bold=True, name=True), Text(bold=True)
+        self.title, self.figure = Text(bold=True, name=True), Text(bold=True, even=True)
         self.line, self.age = Text(ink=theme.QUIET), Text(ink=theme.QUIET, across="right")
         for text in (self.title, self.figure, self.line, self.age):
             self.add_widget(text)
@@ -67,7 +67,7 @@ class Card(Ground, Touchable):
         self.figure.size_px, self.figure.floor_px, self.figure.across = m.body * 1.4, m.body, "right"
         upper, lower = self.height * 0.56, self.height * 0.44
         edge = self.height * 0.06
-        figure = min(inner * 0.6, measured(self.figure.text, self.figure.size_px, None, True)[0] + 2)
+        figure = min(inner * 0.6, measured(self.figure.text, self.figure.size_px, None, True, True)[0] + 2)
         age = min(inner * 0.5, measured(self.age.text, m.small, None, False)[0] + 2) if self.age.text else 1
         self.figure.pos, self.figure.size = (self.right - pad - figure, self.y + lower), (figure, upper - edge)
         self.title.pos, self.title.size = (self.x + pad, self.y + lower), (inner - figure - m.small * 0.5, upper - edge)
@@ -80,7 +80,7 @@ class Card(Ground, Touchable):
         edge = self.height * 0.05
         row = (self.height - 2 * edge) / 3
         y = self.y + edge
-        figure = min(inner * 0.55, measured(self.figure.text, self.figure.size_px, None, True)[0] + 2)
+        figure = min(inner * 0.55, measured(self.figure.text, self.figure.size_px, None, True, True)[0] + 2)
         self.line.pos, self.line.size = (self.x + pad, y), (inner, row)
         self.figure.pos, self.figure.size = (self.x + pad, y + row), (figure, row)
         self.age.pos = (self.x + pad + figure + m.small * 0.4, y + row)

@@ -1,0 +1,151 @@
+"""The window's process: wires the client to the picture, and nothing more.
+
+The client's thread ends at :meth:`Kiosk.changed`, which only asks Kivy's clock for a turn; from there on everything
+happens in the window's thread.
+"""
+
+from __future__ import annotations
+
+import logging
+import signal
+from collections.abc import Callable
+from typing import Any
+
+from kivy.base import EventLoop, runTouchApp, stopTouchApp
+from kivy.clock import Clock
+from kivy.core.text import LabelBase
+from kivy.core.window import Window
+
+from kiosk import fonts, theme
+from kiosk.client import Client, Command, Snapshot, Update
+from kiosk.document import DocumentError
+from kiosk.labels import Labels
+from kiosk.viewmodel import SHELVE_HOURS, build
+from kiosk.widgets.text import FIGURES, FONT
+from kiosk.window import FAR_AFTER_S, KioskWindow
+
+log = logging.getLogger(__name__)
+
+APART_S = 0.2  # a snapshot may change faster than anybody reads
+SIGNAL_S = 0.1
+
+
+def letters() -> None:
+    """Register the kiosk's letters, and its figures of one width, under the names the widgets use."""
+    LabelBase.register(FONT, fn_regular=str(fonts.packaged(fonts.REGULAR)), fn_bold=str(fonts.packaged(fonts.BOLD)))
+    LabelBase.register(FIGURES, fn_regular=str(fonts.prepared(fonts.REGULAR)), fn_bold=str(fonts.prepared(fonts.BOLD)))
+
+
+class Kiosk:
+    """One window fed by one client. ``drawn_version`` is the snapshot's version in the last frame that was drawn."""
+
+    def __init__(
+        self,
+        client: Client,
+        labels: Labels,
+        *,
+        units: str = "metric",
+        dpi: float | None = None,
+        restarted: bool = False,
+        far_after_s: float | None = FAR_AFTER_S,
+    ) -> None:
+        self.client, self.labels, self.units = client, labels, units
+        self.window = KioskWindow(labels, dpi=dpi, far_after_s=far_after_s)
+        self.frozen = False
+        self.drawn_version: str | None = None
+        self._restarted = restarted
+        self._restarted_ms: int | None = None
+        self._chosen: str | None = None
+        self._update = Update()
+        self._applied_s = float("-inf")
+        self._turn = Clock.create_trigger(self._take, 0)
+        self.window.bind(on_zone=lambda _, zone: self.choose(zone), on_deed=lambda _, *deed: self.do(*deed))
+
+    @property
+    def snapshot(self) -> Snapshot | None:
+        """The one on the wall."""
+        return self._update.snapshot
+
+    @property
+    def update(self) -> Update:
+        return self._update
+
+    def changed(self) -> None:
+        """From the client's thread: ask for a turn of the window's thread."""
+        self._turn()
+
+    def _take(self, _dt: float = 0.0) -> None:
+        if self.frozen:
+            return
+        wait_s = self._applied_s + APART_S - Clock.get_time()
+        if wait_s > 0:
+            Clock.schedule_once(self._take_later, wait_s)
+            return
+        self._applied_s = Clock.get_time()
+        self._update = self.client.latest()
+        self.redraw()
+
+    def _take_later(self, _dt: float) -> None:
+        self._turn()
+
+    def redraw(self) -> None:
+        """Build the view of the last update and show it."""
+        snapshot = self._update.snapshot
+        if snapshot is not None and self._restarted and self._restarted_ms is None:
+            self._restarted_ms = int(snapshot["now_ms"])
+        try:
+            wall = build(
+                self._update, self.labels, units=self.units, chosen=self._chosen, restarted_ms=self._restarted_ms
+            )
+        except DocumentError as problem:
+            log.warning("a snapshot was not shown: %s", problem)
+            return
+        self.window.show(wall, self._update.outcome)
+
+    def choose(self, zone: str) -> None:
+        self._chosen = zone
+        self.redraw()
+
+    def do(self, alert: str, deed: Any) -> None:
+        """Hand a deed to the client; the window never waits for it."""
+        self.client.send(Command(alert, deed, hours=SHELVE_HOURS if deed == "shelve" else None))
+
+    def begin(self) -> None:
+        """Put the picture into Kivy's window and take what the client has."""
+        Window.clearcolor = theme.GROUND
+        Window.add_widget(self.window)
+        self._fit()
+        Window.bind(on_resize=lambda *_: self._fit(), on_flip=lambda *_: self._flipped())
+        Window.bind(on_key_down=lambda _w, key, _code, text, _mods: self.window.on_key(key, text or ""))
+        self._update = self.client.latest()
+        self.redraw()
+
+    def _fit(self) -> None:
+        self.window.size = Window.size
+
+    def _flipped(self) -> None:
+        wall = self.window.wall
+        self.drawn_version = wall.version if wall else None
+
+
+def run(kiosk: Kiosk, also: Callable[[Kiosk], None] | None = None) -> None:
+    """Show it until SIGTERM, SIGINT or :func:`stop`. ``also`` is called once the picture stands."""
+    asked = []
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: asked.append(True))
+    # a handler may interrupt the clock while it holds its lock, so it only leaves word; this picks it up
+    Clock.schedule_interval(lambda _: stop() if asked else None, SIGNAL_S)
+    kiosk.begin()
+    kiosk.changed()
+    if also:
+        also(kiosk)
+    try:
+        runTouchApp()
+    finally:
+        kiosk.client.stop()
+
+
+def stop() -> None:
+    """End :func:`run`."""
+    if EventLoop.status == "started":
+        stopTouchApp()
