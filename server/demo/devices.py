@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass
 from typing import Protocol
 
+from sensors.driver import SensorError
 from server.clock import Clock
 from server.demo.indoor import IndoorAir, workshop_air
 from server.demo.probe import fahrenheit, said
@@ -31,8 +32,8 @@ class LineWriter(Protocol):
 class Publisher(Protocol):
     """A connection to the broker."""
 
-    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> object:
-        """Hand a message over at once. OSError when it cannot be."""
+    def publish(self, topic: str, payload: bytes, qos: int, *, retain: bool) -> object:
+        """Hand a message over at once. OSError or SensorError when it cannot be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +44,11 @@ class Wires:
     publisher: Publisher
 
     def send(self, sensor: Sensor, payload: bytes) -> None:
-        """Send on the sensor's own wire. OSError when it is broken."""
+        """Send on the sensor's own wire. OSError or SensorError when it is broken."""
         if sensor.wire == "serial":
             self.serial.write_line(payload + b"\n")
         else:
-            self.publisher.publish(sensor.topic, payload, qos=1, retain=False)
+            self.publisher.publish(sensor.topic, payload, 1, retain=False)
 
 
 def spoken(sensor: Sensor, t_ms: int, air: IndoorAir | None = None) -> bytes | None:
@@ -102,7 +103,7 @@ async def _device(sensor: Sensor, clock: Clock, wires: Wires, period_s: float, a
         try:
             wires.send(sensor, payload)
             broken = False
-        except OSError as error:
+        except (OSError, SensorError) as error:
             if not broken:  # said once a breakage, not at every turn
                 log.warning("%s: found its wire broken (%s); it goes on measuring", sensor.id, error)
             broken = True

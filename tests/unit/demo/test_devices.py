@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-import os
 import socket
 import subprocess
 import time
-import tty
 from collections import defaultdict
 from collections.abc import Iterator
+from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 
@@ -17,8 +16,11 @@ import paho.mqtt.client as mqtt
 import pytest
 import serial
 
+from sensors.driver import LinkLost
 from sensors.line_formats import pairs
+from sensors.mqtt import Publisher
 from sensors.payloads import json_payload
+from sensors.simulated import PtyPair
 from server.clock import ManualClock, ScaledClock
 from server.demo.devices import play, spoken
 from server.demo.misbehaviour import FIRST_DAY, KINDS, misbehaviour
@@ -40,7 +42,7 @@ class Collected:
         assert line.endswith(b"\n")
         self._keep("bench-1", line[:-1])
 
-    def publish(self, topic: str, payload: bytes, qos: int = 0, retain: bool = False) -> None:
+    def publish(self, topic: str, payload: bytes, qos: int, *, retain: bool) -> None:
         assert (qos, retain) == (1, False)
         self._keep(topic.split("/")[1], payload)
 
@@ -116,7 +118,10 @@ async def test_moments_slept_through_are_not_made_up_for() -> None:
     assert len(set(times)) == len(times)
 
 
-async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(caplog: pytest.LogCaptureFixture) -> None:
+@pytest.mark.parametrize("error", [OSError("unplugged"), LinkLost("unplugged")], ids=["system", "wire"])
+async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(
+    error: Exception, caplog: pytest.LogCaptureFixture
+) -> None:
     clock = TurnClock(FIRST_START_MS, len(SENSORS))
     wires = Collected(clock, 30)
 
@@ -125,7 +130,7 @@ async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(caplog: p
 
         def write_line(self, line: bytes) -> None:
             self.tries += 1
-            raise OSError(5, "unplugged")
+            raise error
 
     unplugged = Unplugged()
     task = asyncio.create_task(play(clock, unplugged, wires, period_s=20.0))
@@ -133,7 +138,7 @@ async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(caplog: p
     task.cancel()
     assert unplugged.tries >= 9
     assert [r.getMessage() for r in caplog.records if "wire broken" in r.getMessage()] == [
-        "bench-1: found its wire broken ([Errno 5] unplugged); it goes on measuring"
+        "bench-1: found its wire broken (unplugged); it goes on measuring"
     ]
 
 
@@ -205,56 +210,30 @@ def broker(tmp_path: Path) -> Iterator[int]:
         process.wait(10)
 
 
-class Line:
-    """The device's end of a real pseudo-terminal."""
-
-    def __init__(self) -> None:
-        self.device, far = os.openpty()
-        tty.setraw(self.device)
-        tty.setraw(far)
-        self.port = serial.Serial(os.ttyname(far), 9600, timeout=5)
-        os.close(far)
-
-    def write_line(self, line: bytes) -> int:
-        return os.write(self.device, line)
-
-    def close(self) -> None:
-        self.port.close()
-        os.close(self.device)
-
-
-def client(port: int) -> mqtt.Client:
-    made = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv5)
-    made.connect("127.0.0.1", port)
-    return made
-
-
 @pytest.mark.whole
-async def test_over_a_real_serial_pair_and_a_real_broker(broker: int) -> None:
+async def test_over_a_real_serial_pair_and_a_real_broker(broker: int, tmp_path: Path) -> None:
     loop = asyncio.get_running_loop()
-    line, publisher, listener = Line(), client(broker), client(broker)
+    listener = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2, protocol=mqtt.MQTTv5)
     heard: asyncio.Queue[tuple[str, bytes]] = asyncio.Queue()
     subscribed = asyncio.Event()
     listener.on_subscribe = lambda *_: loop.call_soon_threadsafe(subscribed.set)
     listener.on_message = lambda _c, _u, m: loop.call_soon_threadsafe(heard.put_nowait, (m.topic, m.payload))
+    listener.connect("127.0.0.1", broker)
     listener.subscribe(TOPICS, qos=1)
     listener.loop_start()
-    publisher.loop_start()
     speed = 400.0
-    try:
-        await asyncio.wait_for(subscribed.wait(), 10)
-        task = asyncio.create_task(
-            play(ScaledClock(FIRST_START_MS, speed), line, publisher, period_s=live_period_s(speed))
-        )
-        lines = [await asyncio.to_thread(line.port.readline) for _ in range(5)]
-        topics = [await asyncio.wait_for(heard.get(), 10) for _ in range(15)]
-        task.cancel()
-        await asyncio.wait([task])
-    finally:
-        for each in (publisher, listener):
-            each.disconnect()
-            each.loop_stop()
-        line.close()
+    pair = PtyPair(tmp_path, "usb-fictional-1")
+    with closing(pair), closing(serial.Serial(pair.port, 9600, timeout=10)) as port:
+        async with Publisher("127.0.0.1", broker) as publisher:
+            await asyncio.wait_for(subscribed.wait(), 10)
+            clock = ScaledClock(FIRST_START_MS, speed)
+            task = asyncio.create_task(play(clock, pair, publisher, period_s=live_period_s(speed)))
+            lines = [await asyncio.to_thread(port.readline) for _ in range(5)]
+            topics = [await asyncio.wait_for(heard.get(), 10) for _ in range(15)]
+            task.cancel()
+            await asyncio.wait([task])
+    listener.disconnect()
+    listener.loop_stop()
     for payload in lines:
         values = dict(pairs()(payload.strip()).values)
         assert 19.0 < values["temperature_c"] < 21.0
