@@ -8,9 +8,12 @@ import threading
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
+from pathlib import Path
+from typing import Self
 
 from sensors.driver import Driver
 from sensors.sample import Heard, RawSample, RefusedPayload
+from server.broker import Broker
 
 
 class Notes:
@@ -87,3 +90,56 @@ def free_port() -> int:
         probe.bind(("127.0.0.1", 0))
         port: int = probe.getsockname()[1]
         return port
+
+
+@asynccontextmanager
+async def a_broker(folder: Path, port: int | None = None) -> AsyncIterator[Broker]:
+    """The real broker, answering."""
+    broker = Broker(folder, port or free_port())
+    task = asyncio.create_task(broker.run())
+    try:
+        await until(lambda: broker.ready.is_set() or task.done(), what="the broker")
+        yield broker
+    finally:
+        task.cancel()
+        with suppress(asyncio.CancelledError):
+            await task
+
+
+class Cable:
+    """A TCP relay that can be cut without anybody being told, as a pulled plug does, or broken off."""
+
+    def __init__(self, to_port: int) -> None:
+        self.port = free_port()
+        self.cut = False
+        self._to_port = to_port
+        self._writers: list[asyncio.StreamWriter] = []
+
+    async def __aenter__(self) -> Self:
+        self._server = await asyncio.start_server(self._serve, "127.0.0.1", self.port)
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        self.break_off()
+        self._server.close()
+        await self._server.wait_closed()
+
+    def break_off(self) -> None:
+        """Close every connection, as the death of a process does: no goodbye of MQTT."""
+        for writer in self._writers:
+            writer.transport.abort()
+        self._writers.clear()
+
+    async def _serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        far_reader, far_writer = await asyncio.open_connection("127.0.0.1", self._to_port)
+        self._writers += [writer, far_writer]
+        async with asyncio.TaskGroup() as group:
+            group.create_task(self._relay(reader, far_writer))
+            group.create_task(self._relay(far_reader, writer))
+
+    async def _relay(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        with suppress(OSError):
+            while content := await reader.read(65536):
+                if not self.cut:
+                    writer.write(content)
+        writer.close()

@@ -1,0 +1,6 @@
+"""MQTT: listening to a broker (:class:`MqttSubscription`) and speaking to one (:class:`Publisher`)."""
+
+from sensors.mqtt.publisher import Publisher
+from sensors.mqtt.subscription import MqttSubscription
+
+__all__ = ["MqttSubscription", "Publisher"]

@@ -1,0 +1,213 @@
+"""A broker of our own for a shop that has none: the distribution's mosquitto as a child, on loopback only.
+
+Its defaults lose messages (1,000 queued per session, nothing kept on disk), so it gets a configuration of ours.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import errno
+import logging
+import os
+import random
+import shutil
+import socket
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+from server.clock import Clock, SystemClock
+
+logger = logging.getLogger(__name__)
+
+HOST = "127.0.0.1"
+ANSWER_WITHIN_S = 10.0
+END_WITHIN_S = 2.0
+STEADY_AFTER_S = 10.0
+"""A child that lived so long is started again at once; one that dies sooner waits longer each time."""
+
+
+class BrokerError(Exception):
+    """The broker cannot run until a person changes something. The text says what was found and what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class BrokerState:
+    """How the broker is doing, for Setup and the health document. ``since_ms`` is wall time, ms since 1970 UTC."""
+
+    state: Literal["starting", "listening", "lost", "stopped"]
+    since_ms: int
+    port: int
+    pid: int | None = None
+    restarts: int = 0
+    last_error: str = ""
+
+
+class Broker:
+    """One mosquitto child with its data in ``folder``, listening on ``port`` of loopback, without passwords: only
+    programs of this machine reach it. What it holds for an absent session survives its own death, but for the last
+    5 s."""
+
+    def __init__(self, folder: Path, port: int, clock: Clock | None = None) -> None:
+        if not 1 <= port <= 65535:
+            raise ValueError(f"port: found {port}; would be right: 1 to 65535")
+        self.folder = folder
+        self.port = port
+        self.ready = asyncio.Event()
+        """Set while the port answers."""
+        self._clock = clock or SystemClock()
+        self.state = BrokerState("starting", self._clock.now().wall_ms, port)
+
+    async def run(self) -> None:
+        """Keep it running until cancelled; then end it (SIGTERM, after 2 s SIGKILL) and wait for that.
+
+        Raises :class:`BrokerError` if at the start mosquitto is missing, the folder cannot be written or the port is
+        taken. Later troubles are retried for ever and show in :attr:`state`.
+        """
+        command = self._prepared()
+        self._check_port_is_free()
+        failures = 0
+        try:
+            while True:
+                began_s = asyncio.get_running_loop().time()
+                error = await self._one_life(command)
+                failures = 0 if asyncio.get_running_loop().time() - began_s >= STEADY_AFTER_S else failures + 1
+                self._change(state="lost", pid=None, last_error=error, restarts=self.state.restarts + 1)
+                logger.warning("The broker on port %d went down: %s. It is started again.", self.port, error)
+                await asyncio.sleep(0.1 if failures <= 1 else random.uniform(0.5, 1.0) * min(30.0, 2.0**failures))
+        finally:
+            self._change(state="stopped", pid=None)
+
+    async def _one_life(self, command: list[str]) -> str:
+        """Start the child and wait until it has ended; why it did."""
+        try:
+            # Also on a restart: else another program's answer would pass for our child's.
+            self._check_port_is_free()
+            child = await asyncio.create_subprocess_exec(
+                *command,
+                stdin=asyncio.subprocess.DEVNULL,
+                stdout=asyncio.subprocess.DEVNULL,
+                stderr=asyncio.subprocess.PIPE,
+            )
+        except OSError as err:
+            return f"{command[0]}: {err.strerror}"
+        except BrokerError as err:
+            return str(err)
+        self._change(pid=child.pid)
+        try:
+            async with asyncio.TaskGroup() as group:
+                said = group.create_task(_last_words(child), name="broker log")
+                answering = group.create_task(self._await_answer(), name="broker answer")
+                code = await child.wait()
+                answering.cancel()
+            return f"mosquitto ended with code {code}{said.result()}"
+        finally:
+            self.ready.clear()
+            await _ended(child)
+
+    async def _await_answer(self) -> None:
+        delay_s = 0.02
+        while not await _answers(self.port):
+            await asyncio.sleep(delay_s)
+            delay_s = min(0.5, delay_s * 1.5)
+        self._change(state="listening", last_error="")
+        self.ready.set()
+        logger.info("The broker listens on port %d.", self.port)
+
+    def _prepared(self) -> list[str]:
+        path = os.environ.get("PATH", os.defpath) + ":/usr/sbin:/sbin"
+        mosquitto = shutil.which("mosquitto", path=path)
+        setpriv = shutil.which("setpriv", path=path)
+        if mosquitto is None or setpriv is None:
+            missing = "mosquitto" if mosquitto is None else "setpriv"
+            package = "mosquitto" if mosquitto is None else "util-linux"
+            hint = f"would be right: apt install {package}, or a source that names a broker of yours"
+            raise BrokerError(f"broker: found no {missing}; {hint}")
+        configuration = self.folder / "mosquitto.conf"
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+            configuration.write_text(configuration_text(self.folder, self.port), encoding="utf-8")
+        except OSError as err:
+            raise BrokerError(
+                f"broker: {configuration}: {err.strerror}; would be right: a folder we may write"
+            ) from err
+        # The kernel ends the child when the thread that started it dies: no orphan keeps the port after a kill -9.
+        # setpriv does it between fork and exec without Python code running in the forked child.
+        return [setpriv, "--pdeathsig", "TERM", mosquitto, "-c", str(configuration)]
+
+    def _check_port_is_free(self) -> None:
+        with socket.socket() as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((HOST, self.port))
+            except OSError as err:
+                if err.errno == errno.EADDRINUSE:
+                    hint = "would be right: another port, or a source that names the broker already running there"
+                    raise BrokerError(
+                        f"broker: port {self.port} on {HOST} is taken by another program; {hint}"
+                    ) from err
+                hint = "would be right: a port above 1023"
+                raise BrokerError(f"broker: port {self.port}: {err.strerror}; {hint}") from err
+
+    def _change(self, **changes: object) -> None:
+        changed = replace(self.state, **changes)  # type: ignore[arg-type]
+        if changed.state != self.state.state:
+            changed = replace(changed, since_ms=self._clock.now().wall_ms)
+        self.state = changed
+
+
+def configuration_text(folder: Path, port: int) -> str:
+    """mosquitto's configuration: loopback, queues bounded by bytes and not by count, kept on disk every 5 s."""
+    lines = [
+        f"listener {port} {HOST}",
+        "allow_anonymous true",
+        "max_queued_messages 0",
+        f"max_queued_bytes {256 * 1024 * 1024}",
+        "persistence true",
+        f"persistence_location {folder.resolve()}/",
+        "autosave_interval 5",
+        "log_dest stderr",
+        "log_type error",
+        "log_type warning",
+        "log_timestamp false",
+    ]
+    if os.geteuid() == 0:
+        # Else it gives up root for a user that cannot write into our folder.
+        lines.append("user root")
+    return "\n".join(lines) + "\n"
+
+
+async def _answers(port: int) -> bool:
+    try:
+        _, writer = await asyncio.open_connection(HOST, port)
+    except OSError:
+        return False
+    writer.close()
+    with contextlib.suppress(OSError):
+        await writer.wait_closed()
+    return True
+
+
+async def _last_words(child: asyncio.subprocess.Process) -> str:
+    """Pass what it says on to our log; its last line, for the state."""
+    last = ""
+    assert child.stderr is not None  # noqa: S101 - for the type checker: we asked for a pipe
+    async for line in child.stderr:
+        last = line.decode("utf-8", "replace").strip()
+        logger.info("mosquitto: %s", last)
+    return f": {last}" if last else ""
+
+
+async def _ended(child: asyncio.subprocess.Process) -> None:
+    if child.returncode is not None:
+        return
+    with contextlib.suppress(ProcessLookupError):
+        child.terminate()
+    try:
+        async with asyncio.timeout(END_WITHIN_S):
+            await child.wait()
+    except TimeoutError:
+        with contextlib.suppress(ProcessLookupError):
+            child.kill()
+        await child.wait()
