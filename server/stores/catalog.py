@@ -1,0 +1,32 @@
+"""The kinds of store there are. A new one is one file and one line here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from server.clock import Clock, SystemClock
+from server.stores.port import History, Store
+from server.stores.sqlite import SqliteStore
+from server.stores.sqlite_history import SqliteHistory
+
+
+def _sqlite(folder: Path, timezone: str, clock: Clock) -> tuple[Store, History]:
+    store = SqliteStore(folder, timezone, clock)
+    return store, SqliteHistory(store.path)
+
+
+STORES: dict[str, Callable[[Path, str, Clock], tuple[Store, History]]] = {"sqlite": _sqlite}
+
+
+def open_store(folder: Path, timezone: str, clock: Clock | None = None, kind: str = "sqlite") -> tuple[Store, History]:
+    """Take the state folder and open the record in it; both sides of it, for writing and for reading.
+
+    ``timezone`` is an IANA name and says where days begin; days of a file kept in another zone are made again.
+    ``clock`` dates migrations, corrections and commands (the machine's own if None). Blocks for the file's check: call
+    it at start. Raises :class:`~server.stores.port.StoreBusy`, :class:`~server.stores.port.StoreDamaged`,
+    :class:`~server.stores.port.StoreFull`, :class:`~server.stores.port.StoreError`, :class:`ValueError`.
+    """
+    if kind not in STORES:
+        raise ValueError(f"kind of store: found {kind!r}; would be right: {' or '.join(map(repr, STORES))}")
+    return STORES[kind](folder, timezone, SystemClock() if clock is None else clock)

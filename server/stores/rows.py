@@ -1,0 +1,104 @@
+"""Between the values that cross the stages and the rows of the file: checked on the way in, whole on the way out."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from math import isfinite
+from typing import Any
+
+from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+
+Row = tuple[Any, ...]
+ReadingRow = tuple[int, float, int, float | None]
+"""(t_ms, value, flags, raw)"""
+END_MS = 253_370_764_800_000
+"""9999-01-01 UTC: later times have no calendar here."""
+
+
+def reading_rows(readings: Iterable[Reading]) -> dict[str, list[ReadingRow]]:
+    """Rows of each series in the order given. Raises :class:`ValueError` for what could not be read back the same."""
+    by_series: dict[str, list[ReadingRow]] = {}
+    for r in readings:
+        t_ms, value, raw = r.t_ms, r.value, r.raw
+        if not isinstance(t_ms, int) or not 0 <= t_ms < END_MS:
+            check_time(f"reading of {r.series}", t_ms)
+        if not isfinite(value) or not (raw is None or isfinite(raw)):
+            raise ValueError(f"reading of {r.series}: found value {value}, raw {raw}; would be right: finite numbers")
+        kept = None if raw is None or raw == value else float(raw)
+        row = (t_ms, float(value), int(r.flags), kept)
+        try:
+            by_series[r.series].append(row)
+        except KeyError:
+            _check_series(r.series)
+            by_series[r.series] = [row]
+    return by_series
+
+
+def check_time(where: str, t_ms: int) -> None:
+    """Raise :class:`ValueError` unless ``t_ms`` is a whole number of ms in 1970..9998."""
+    if not isinstance(t_ms, int) or not 0 <= t_ms < END_MS:
+        raise ValueError(f"{where}: found t_ms {t_ms!r}; would be right: whole ms since 1970 UTC, before the year 9999")
+
+
+def _check_series(name: str) -> None:
+    owner, _, quantity = name.rpartition("/")
+    if not owner or not quantity or not name.isprintable():
+        raise ValueError(f"series: found {name!r}; would be right: owner/quantity in printable characters")
+
+
+def refused_rows(refused: Iterable[Refused]) -> list[Row]:
+    """Rows (source, t_ms, place, payload, reason). Text that UTF-8 cannot hold is kept escaped."""
+    rows: list[Row] = []
+    for r in refused:
+        check_time(f"refused payload from {r.source}", r.t_ms)
+        rows.append((_text(r.source), r.t_ms, _text(r.where), bytes(r.payload), _text(r.reason)))
+    return rows
+
+
+def _text(text: str) -> str:
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def journal_row(entry: JournalEntry) -> Row:
+    """(id, t_ms, kind, subject, data)."""
+    where = f"journal entry {entry.id!r}"
+    check_time(where, entry.t_ms)
+    return entry.id, entry.t_ms, entry.kind, entry.subject, to_json(where, entry.data)
+
+
+def to_journal_entry(row: Row) -> JournalEntry:
+    """The other way round."""
+    entry_id, t_ms, kind, subject, data = row
+    return JournalEntry(entry_id, t_ms, kind, subject, json.loads(data))
+
+
+def alert_row(alert: Alert) -> Row:
+    """(id, rule, subject, state, word, lean, raised_ms, changed_ms, shelved_until_ms, data)."""
+    where = f"alert {alert.id!r}"
+    check_time(where, alert.raised_ms)
+    check_time(where, alert.changed_ms)
+    times = (alert.raised_ms, alert.changed_ms, alert.shelved_until_ms)
+    words = (alert.id, alert.rule, alert.subject, alert.state, alert.word, alert.lean)
+    return *words, *times, to_json(where, alert.values)
+
+
+def to_alert(row: Row) -> Alert:
+    """The other way round."""
+    return Alert(*row[:-1], values=json.loads(row[-1]))  # type: ignore[misc]  # rows have no types
+
+
+def to_reading(series: str, row: ReadingRow) -> Reading:
+    """The other way round."""
+    t_ms, value, flags, raw = row
+    return Reading(series, t_ms, value, Flag(flags), raw)
+
+
+def to_json(where: str, data: Mapping[str, object]) -> str:
+    """JSON text, ASCII, keys in the order given. Raises :class:`ValueError` naming ``where`` for what JSON lacks."""
+    try:
+        return json.dumps(data, allow_nan=False)
+    except (TypeError, ValueError) as error:
+        raise ValueError(
+            f"{where}: found {data!r} ({error}); would be right: what JSON can hold, numbers finite"
+        ) from error

@@ -1,0 +1,97 @@
+"""The record as one SQLite file: what the jobs of :mod:`server.stores.writer` write."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from server.clock import Clock
+from server.reading import Alert, JournalEntry, Reading, Refused
+from server.stores import rows
+from server.stores.folder_lock import FolderLock
+from server.stores.port import Command, Reply
+from server.stores.rollups import Days
+from server.stores.rows import Row
+from server.stores.sqlite_file import FILE_NAME, open_writer, translated
+from server.stores.sqlite_ledger import Ledger, adopt_zone
+from server.stores.writer import Job, Writer
+
+
+class SqliteStore:
+    """Implements :class:`server.stores.port.Store`. Use from one event loop; the writing happens on one thread.
+
+    ``folder`` is made if it is not there, and held until :meth:`close`. ``timezone`` (IANA) says where days begin.
+    ``clock`` dates migrations, corrections and commands. Raises on opening: :class:`~server.stores.port.StoreBusy`,
+    :class:`~server.stores.port.StoreDamaged`, :class:`~server.stores.port.StoreFull`,
+    :class:`~server.stores.port.StoreError` for a file of a newer Stillstack or of another program, :class:`ValueError`
+    for an unknown zone.
+    """
+
+    def __init__(self, folder: Path, timezone: str, clock: Clock) -> None:
+        days = Days(timezone)
+        self.path = folder / FILE_NAME
+        self._clock = clock
+        self._lock: FolderLock | None = FolderLock(folder)
+        try:
+            connection = self._open(days)
+        except BaseException:
+            self._lock.release()
+            raise
+        self._ledger = Ledger(connection, days)
+        self._writer = Writer(connection, self.path, self._ledger)
+
+    def _open(self, days: Days) -> sqlite3.Connection:
+        connection = open_writer(self.path, self._clock.now().wall_ms)
+        try:
+            adopt_zone(connection, days)
+        except BaseException as error:
+            connection.close()
+            if isinstance(error, sqlite3.Error):
+                raise translated(self.path, error) from error
+            raise
+        return connection
+
+    async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
+        lines, odd = rows.reading_rows(readings), rows.refused_rows(refused)
+        if lines or odd:
+            replaced_ms = self._clock.now().wall_ms
+            job = Job(lambda: self._ledger.append(lines, odd, replaced_ms), rows=len(readings) + len(odd))
+            await self._writer.submit(job)
+
+    async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
+        lines = [rows.journal_row(entry) for entry in entries]
+        return int(await self._synced(lambda: self._ledger.add_journal(lines))) if lines else 0
+
+    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
+        lines = [rows.alert_row(alert) for alert in alerts]
+        if command is not None:
+            command_id, reply = command
+            kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
+        elif lines:
+            kept = None
+        else:
+            return None
+        earlier: Reply | None = await self._synced(lambda: self._ledger.put_alerts(lines, kept))
+        return earlier
+
+    async def remember_command(self, command_id: str, t_ms: int, reply: Reply) -> Reply | None:
+        kept = self._command_row(command_id, t_ms, reply)
+        earlier: Reply | None = await self._synced(lambda: self._ledger.put_alerts([], kept))
+        return earlier
+
+    async def close(self) -> None:
+        await self._writer.stop()
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
+
+    async def _synced(self, apply: Callable[[], Any]) -> Any:
+        return await self._writer.submit(Job(apply, synced=True))
+
+    @staticmethod
+    def _command_row(command_id: str, t_ms: int, reply: Reply) -> Row:
+        where = f"command {command_id!r}"
+        rows.check_time(where, t_ms)
+        return command_id, t_ms, rows.to_json(where, reply)

@@ -1,0 +1,119 @@
+"""Reading the record. Each call opens its own read-only connection and closes it, so that none pins the log."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Literal
+
+from server.reading import Alert, Flag, JournalEntry, Reading
+from server.stores import rows
+from server.stores.port import Reply, Rollup, StoreError
+from server.stores.rollups import NOT_GOOD
+from server.stores.sqlite_file import connect_reader, translated
+
+_IN_RANGE = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) AND t_ms >= ? AND t_ms < ?"
+_ALERT = "id, rule, subject, state, word, lean, raised_ms, changed_ms, shelved_until_ms, data"
+
+
+class SqliteHistory:
+    """Implements :class:`server.stores.port.History`. May be used from any thread, while a store writes or without one.
+
+    Every call raises :class:`~server.stores.port.StoreError` where the file is missing or cannot be read.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def _ask(self, question: str, values: Sequence[Any] = ()) -> list[Any]:
+        try:
+            connection = connect_reader(self.path)
+            try:
+                return connection.execute(question, values).fetchall()
+            finally:
+                connection.close()
+        except sqlite3.Error as error:
+            if not self.path.exists():
+                raise StoreError(
+                    f"{self.path}: found no file; would be right: a record, which a store makes"
+                ) from error
+            raise translated(self.path, error) from error
+
+    def readings(self, series: str, from_ms: int, to_ms: int, *, good_only: bool = True) -> list[Reading]:
+        found = self._ask(
+            f"SELECT t_ms, value, flags, raw {_IN_RANGE} AND flags & ? = 0 ORDER BY t_ms",
+            (series, from_ms, to_ms, NOT_GOOD if good_only else 0),
+        )
+        return [rows.to_reading(series, row) for row in found]
+
+    def columns(self, series: str, from_ms: int, to_ms: int) -> tuple[list[int], list[float]]:
+        found = self._ask(
+            f"SELECT t_ms, value {_IN_RANGE} AND flags & ? = 0 ORDER BY t_ms", (series, from_ms, to_ms, NOT_GOOD)
+        )
+        return [t_ms for t_ms, _ in found], [value for _, value in found]
+
+    def rollups(self, series: str, resolution: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Rollup]:
+        if resolution not in ("hour", "day"):
+            raise ValueError(f"resolution: found {resolution!r}; would be right: 'hour' or 'day'")
+        found = self._ask(
+            f"SELECT start_ms, minimum, mean, maximum, count FROM {resolution} "  # noqa: S608  one of two words
+            "WHERE series = (SELECT id FROM series WHERE name = ?) "
+            "AND start_ms >= ? AND start_ms < ? ORDER BY start_ms",
+            (series, from_ms, to_ms),
+        )
+        return [Rollup(series, *row) for row in found]
+
+    def latest(self, series: str) -> Reading | None:
+        found = self._ask(
+            "SELECT t_ms, value, flags, raw FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) "
+            "ORDER BY t_ms DESC LIMIT 1",
+            (series,),
+        )
+        return rows.to_reading(series, found[0]) if found else None
+
+    def newest_ms(self) -> int | None:
+        # one look at the end of each series: a plain max() would walk through every reading
+        question = "SELECT max((SELECT max(t_ms) FROM reading WHERE reading.series = series.id)) FROM series"
+        newest: int | None = self._ask(question)[0][0]
+        return newest
+
+    def rejections(self, from_ms: int, to_ms: int) -> dict[str, dict[Flag, int]]:
+        found = self._ask(
+            "SELECT name, flags, count(*) FROM series CROSS JOIN reading ON reading.series = series.id "
+            "WHERE t_ms >= ? AND t_ms < ? AND flags & ? <> 0 GROUP BY series.id, flags ORDER BY name",
+            (from_ms, to_ms, NOT_GOOD),
+        )
+        counts: dict[str, dict[Flag, int]] = {}
+        for name, flags, count in found:
+            of_series = counts.setdefault(name, {})
+            for flag in Flag(flags & NOT_GOOD):
+                of_series[flag] = of_series.get(flag, 0) + count
+        return counts
+
+    def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
+        found = self._ask(
+            "SELECT id, t_ms, kind, subject, data FROM journal WHERE kind = coalesce(?1, kind) "
+            "AND subject = coalesce(?2, subject) ORDER BY t_ms, rowid",
+            (kind, subject),
+        )
+        return [rows.to_journal_entry(row) for row in found]
+
+    def command(self, command_id: str) -> Reply | None:
+        found = self._ask("SELECT reply FROM command WHERE id = ?", (command_id,))
+        if not found:
+            return None
+        reply: Reply = json.loads(found[0][0])
+        return reply
+
+    def alerts(self) -> list[Alert]:
+        found = self._ask(f"SELECT {_ALERT} FROM alert WHERE state <> 'normal' ORDER BY raised_ms, id")  # noqa: S608
+        return [rows.to_alert(row) for row in found]
+
+    def alert_changes(self, from_ms: int, to_ms: int) -> list[Alert]:
+        found = self._ask(
+            f"SELECT {_ALERT} FROM alert_change WHERE changed_ms >= ? AND changed_ms < ? ORDER BY changed_ms, number",  # noqa: S608
+            (from_ms, to_ms),
+        )
+        return [rows.to_alert(row) for row in found]

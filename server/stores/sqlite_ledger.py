@@ -1,0 +1,137 @@
+"""What is written into the file, statement by statement, inside the transactions that the writer opens and ends."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+
+from server.stores import rollups
+from server.stores.bulk import insert_many
+from server.stores.port import Reply
+from server.stores.rows import ReadingRow, Row
+
+_ADD_ONE = "INSERT INTO reading VALUES (?, ?, ?, ?, ?)"
+_NO_READING_MS = -1
+
+
+def adopt_zone(connection: sqlite3.Connection, days: rollups.Days) -> None:
+    """Days of a file that was kept in another zone are made again, all or none."""
+    known = connection.execute("SELECT value FROM setting WHERE name = 'timezone'").fetchone()
+    if known == (days.timezone,):
+        return
+    connection.execute("BEGIN IMMEDIATE")
+    if known is not None:
+        rollups.rebuild_days(connection, days)
+    connection.execute("INSERT OR REPLACE INTO setting VALUES ('timezone', ?)", (days.timezone,))
+    connection.execute("COMMIT")
+
+
+class Ledger:
+    """The statements, all on the writer's thread. Remembers each series' number and newest time until a rollback."""
+
+    def __init__(self, connection: sqlite3.Connection, days: rollups.Days) -> None:
+        self._connection = connection
+        self._days = days
+        self._ids: dict[str, int] = {}
+        self._newest_ms: dict[int, int] = {}
+        self._hours_to_merge: list[rollups.HourRow] = []
+        self._hours_to_redo: dict[int, set[int]] = {}
+
+    def append(self, readings: dict[str, list[ReadingRow]], refused: list[Row], replaced_ms: int) -> None:
+        for name, rows in readings.items():
+            series = self._ids.get(name) or self._open_series(name)
+            later, earlier = self._split(series, rows)
+            # a row is later than all before it, so laying these down first changes no outcome and needs no look-up
+            insert_many(self._connection, "reading", 5, [(series, *row) for row in later])
+            self._hours_to_merge += rollups.hours_of(series, later)
+            for row in earlier:
+                self._put(series, row, replaced_ms)
+        self._connection.executemany(
+            "INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)", refused
+        )
+
+    def _split(self, series: int, rows: list[ReadingRow]) -> tuple[list[ReadingRow], list[ReadingRow]]:
+        """Those that are later than everything before them, and the others."""
+        later: list[ReadingRow] = []
+        earlier: list[ReadingRow] = []
+        newest_ms = self._newest_ms[series]
+        for row in rows:
+            if row[0] > newest_ms:
+                newest_ms = row[0]
+                later.append(row)
+            else:
+                earlier.append(row)
+        self._newest_ms[series] = newest_ms
+        return later, earlier
+
+    def _open_series(self, name: str) -> int:
+        known = self._connection.execute("SELECT id FROM series WHERE name = ?", (name,)).fetchone()
+        if known is None:
+            known = self._connection.execute("INSERT INTO series (name) VALUES (?) RETURNING id", (name,)).fetchone()
+        series = int(known[0])
+        (newest,) = self._connection.execute("SELECT max(t_ms) FROM reading WHERE series = ?", (series,)).fetchone()
+        self._newest_ms[series] = _NO_READING_MS if newest is None else newest
+        self._ids[name] = series
+        return series
+
+    def _put(self, series: int, row: ReadingRow, replaced_ms: int) -> None:
+        """A row at or before its series' newest: it may be there already, with the same value or another."""
+        t_ms, value, flags, raw = row
+        old = self._connection.execute(
+            "SELECT value, flags, raw FROM reading WHERE series = ? AND t_ms = ?", (series, t_ms)
+        ).fetchone()
+        if old is None:
+            self._connection.execute(_ADD_ONE, (series, *row))
+        elif old[0] == value:
+            return
+        else:
+            self._connection.execute(
+                "INSERT INTO replaced VALUES (?, ?, ?, ?, ?, ?)", (series, t_ms, *old, replaced_ms)
+            )
+            self._connection.execute(
+                "UPDATE reading SET value = ?, flags = ?, raw = ? WHERE series = ? AND t_ms = ?",
+                (value, flags, raw, series, t_ms),
+            )
+        self._hours_to_redo.setdefault(series, set()).add(rollups.hour_start_ms(t_ms))
+
+    def settle(self) -> None:
+        """Hours and days of what this transaction touched."""
+        touched: dict[int, set[int]] = {}
+        rollups.merge_hours(self._connection, self._hours_to_merge)
+        for series, start_ms, *_ in self._hours_to_merge:
+            touched.setdefault(series, set()).add(start_ms)
+        # after the merge: an hour made again from its raw rows is right whatever was merged into it
+        for series, hours in self._hours_to_redo.items():
+            rollups.recompute_hours(self._connection, series, hours)
+            touched.setdefault(series, set()).update(hours)
+        for series, hours in touched.items():
+            rollups.recompute_days(self._connection, self._days, series, hours)
+        self._hours_to_merge.clear()
+        self._hours_to_redo.clear()
+
+    def forget(self) -> None:
+        self._ids.clear()
+        self._newest_ms.clear()
+        self._hours_to_merge.clear()
+        self._hours_to_redo.clear()
+
+    def add_journal(self, entries: list[Row]) -> int:
+        new = 0
+        for row in entries:
+            new += self._connection.execute(
+                "INSERT INTO journal VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING", row
+            ).rowcount
+        return new
+
+    def put_alerts(self, alerts: list[Row], command: Row | None) -> Reply | None:
+        if command is not None:
+            earlier = self._connection.execute("SELECT reply FROM command WHERE id = ?", command[:1]).fetchone()
+            if earlier is not None:
+                reply: Reply = json.loads(earlier[0])
+                return reply
+            self._connection.execute("INSERT INTO command VALUES (?, ?, ?)", command)
+        for row in alerts:
+            if self._connection.execute("SELECT * FROM alert WHERE id = ?", row[:1]).fetchone() != row:
+                self._connection.execute("INSERT OR REPLACE INTO alert VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+                self._connection.execute("INSERT INTO alert_change VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+        return None
