@@ -93,7 +93,7 @@ EN = Labels(
     states={
         "unacknowledged": "",
         "acknowledged": "acknowledged",
-        "returned": "back to normal, not yet acknowledged",
+        "returned": "back to normal",
         "shelved": "shelved until {at}",
         "suppressed": "suppressed",
     },

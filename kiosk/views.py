@@ -104,6 +104,11 @@ class LookItem:
     state_text: str = ""
     deeds: tuple[str, ...] = ()
 
+    @property
+    def line(self) -> str:
+        """Since when, and how it stands; a shelved one only says until when."""
+        return self.state_text if self.state == "shelved" else " · ".join(t for t in (self.since, self.state_text) if t)
+
 
 @dataclass(frozen=True, slots=True)
 class EmptyView:

@@ -16,6 +16,7 @@ from kiosk.labels import Labels
 from kiosk.views import LookItem, Wall
 from kiosk.widgets.band import Band
 from kiosk.widgets.far_view import FarView
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.navigation import Navigation
 from kiosk.widgets.sheet import Sheet
@@ -34,10 +35,9 @@ class Veil(Widget):
         with self.canvas:
             Color(*theme.GROUND[:3], 0.55)
             self._rectangle = Rectangle()
-        self.fbind("pos", self._draw)
-        self.fbind("size", self._draw)
+        follow(self, self._draw)
 
-    def _draw(self, *_: object) -> None:
+    def _draw(self) -> None:
         self._rectangle.pos, self._rectangle.size = self.pos, self.size
 
 
@@ -73,8 +73,7 @@ class KioskWindow(Widget):
         self.screens["shop"].bind(on_open=lambda _, item: self.open_item(item))
         self.sheet.bind(on_deed=lambda _, alert, deed: self.dispatch("on_deed", alert, deed))
         self.sheet.bind(on_close=lambda _: self.close_item())
-        self.fbind("size", self.arrange)
-        self.fbind("pos", self.arrange)
+        follow(self, self.arrange)
 
     def on_zone(self, zone: str) -> None:
         """For those who bind."""
@@ -205,7 +204,7 @@ class KioskWindow(Widget):
         for touchable in reachable(self):
             touchable.focused = touchable is chosen
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         """Sizes for this window, then every part in its place."""
         if self.width < 2 or self.height < 2:
             return

@@ -11,6 +11,7 @@ from kivy.uix.widget import Widget
 from kiosk import theme
 from kiosk.views import AirView
 from kiosk.widgets.card import Panel
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.moisture_scale import yesterday_mark
 from kiosk.widgets.text import Text
@@ -26,10 +27,9 @@ class Rule(Widget):
         with self.canvas:
             Color(*theme.RULE)
             self._line = Rectangle()
-        self.fbind("pos", self._draw)
-        self.fbind("size", self._draw)
+        follow(self, self._draw)
 
-    def _draw(self, *_: object) -> None:
+    def _draw(self) -> None:
         self._line.pos, self._line.size = (self.x, round(self.y + self.height / 2)), (self.width, 1)
 
 
@@ -41,14 +41,13 @@ class YesterdayKey(Widget):
         self.text = Text(ink=theme.QUIET)
         self.add_widget(self.text)
         self._drawn: tuple[Any, ...] = ()
-        self.fbind("pos", self.arrange)
-        self.fbind("size", self.arrange)
+        follow(self, self.arrange)
 
     def show(self, words: str) -> None:
         self.text.text = words
         self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         u = max(METRICS.scale, 0.6)
         self.text.size_px, self.text.floor_px = METRICS.small, METRICS.small * 0.85
         self.text.pos, self.text.size = (self.x + 24 * u, self.y), (max(1, self.width - 24 * u), self.height)
@@ -83,4 +82,5 @@ class AirPanel(Panel):
         ids.yesterday.show(air.yesterday)
         for i in range(FIGURES):
             figure = air.figures[i] if i < len(air.figures) else None
-            ids[f"air_{i}"].show(figure.value if figure else "", figure.label if figure else "")
+            for place in ("beside", "under"):  # one of the two has no room, by the way the panel stands
+                ids[f"{place}_{i}"].show(figure.value if figure else "", figure.label if figure else "")

@@ -9,6 +9,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.views import Wall
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
@@ -24,10 +25,9 @@ class Clock(Touchable):
         self.time = Text(across="right", bold=True, even=True)
         self.add_widget(self.note)
         self.add_widget(self.time)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         size = METRICS.small
         self.time.size_px = self.note.size_px = size * 1.08
         self.time.floor_px = self.note.floor_px = size
@@ -51,8 +51,7 @@ class Band(Widget):
         self.clock = Clock()
         for part in (self.vial, self.title, self.why, self.clock):
             self.add_widget(part)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     @property
     def amber(self) -> bool:
@@ -63,7 +62,7 @@ class Band(Widget):
         amber = band.word == "act" and not away
         self._colour.rgba = theme.AMBER if amber else theme.PANEL
         self.vial.word, self.vial.lean = band.word, band.lean
-        self.vial.on_amber, self.vial.dull = amber, away
+        self.vial.dark, self.vial.dull = amber, away
         self.title.text, self.why.text = band.title, band.why
         self.clock.time.text, self.clock.note.text = wall.clock, wall.clock_note
         self.title.ink = theme.GROUND if amber else theme.QUIET if away else theme.TEXT
@@ -71,7 +70,7 @@ class Band(Widget):
         self.clock.time.ink = theme.GROUND if amber else theme.QUIET
         self.clock.note.ink = theme.GROUND if amber else theme.LOOK
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         self._ground.pos, self._ground.size = self.pos, self.size
         pad, m = METRICS.pad, METRICS
         side = max(m.target, m.small * 8.2)

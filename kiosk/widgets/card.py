@@ -10,6 +10,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.widget import Widget
 
 from kiosk import theme
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
@@ -25,11 +26,10 @@ class Ground(Widget):
         with self.canvas.before:
             self._ground_colour = Color(*self.ground)
             self._ground = SmoothRoundedRectangle(pos=self.pos, size=self.size, radius=[METRICS.corner])
-        self.fbind("pos", self._draw_ground)
-        self.fbind("size", self._draw_ground)
+        follow(self, self._draw_ground)
         self.fbind("ground", self._tint_ground)
 
-    def _draw_ground(self, *_: object) -> None:
+    def _draw_ground(self) -> None:
         self._ground.pos, self._ground.size = self.pos, self.size
         self._ground.radius = [min(METRICS.corner, self.width / 2, self.height / 2)]
 
@@ -58,12 +58,11 @@ class PressButton(Ground, Touchable):
         with self.canvas:
             Color(*theme.EDGE)
             self._edge = SmoothLine(width=1.1)
-        for name in ("pos", "size", "text", "pressed", "disabled"):
-            self.fbind(name, self._arrange)
-        METRICS.fbind("body", self._arrange)
+        follow(self, self._arrange, "text", "pressed", "disabled")
+        METRICS.fbind("body", lambda *_: self._arrange())
         self._arrange()
 
-    def _arrange(self, *_: object) -> None:
+    def _arrange(self) -> None:
         self.label.text = self.text
         self.label.size_px, self.label.floor_px = METRICS.body, METRICS.floor
         self.label.size = (max(1, self.width - METRICS.pad), self.height)

@@ -73,7 +73,7 @@ def day_places(view: ChartView, box: Box, width_of: Callable[[str], float]) -> l
     A name that would touch "now", another name or the picture's edge is moved inside its day if it can be, else it is
     left out.
     """
-    gap = width_of("n") * 0.4
+    gap = width_of("n") * 0.6
     half = width_of(view.now_label) / 2
     now = box.x(view.now_ms)
     taken = [(now - half, now + half)]

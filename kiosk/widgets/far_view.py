@@ -10,6 +10,7 @@ from kivy.uix.widget import Widget
 from kiosk import theme
 from kiosk.views import Wall
 from kiosk.widgets.figure import Figure
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.vial import ASPECT, Vial
@@ -31,8 +32,7 @@ class FarView(Widget):
         self.away = Text(bold=True, wrap_first=True, across="center", ink=theme.LOOK)
         for part in (self.figure, self.vial, self.word, self.sentence, self.away):
             self.add_widget(part)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def show(self, wall: Wall) -> None:
         band, air, away = wall.band, wall.air, bool(wall.away_since)
@@ -40,7 +40,7 @@ class FarView(Widget):
         self._colour.rgba = theme.AMBER if amber else theme.GROUND
         ink = theme.GROUND if amber else theme.QUIET if away else theme.TEXT
         self.vial.word, self.vial.lean = band.word, band.lean
-        self.vial.on_amber, self.vial.dull = amber, away
+        self.vial.dark, self.vial.dull = amber, away
         self.word.text, self.sentence.text, self.away.text = band.word_text, band.far, wall.away_since
         self.word.ink = ink if amber or away else theme.WORDS[band.word]
         self.sentence.ink = ink
@@ -53,7 +53,7 @@ class FarView(Widget):
         if air is not None and amber:
             self.figure.word.ink = self.figure.heard.ink = theme.GROUND
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         if self.width < 100:
             return
         m = METRICS

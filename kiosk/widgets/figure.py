@@ -8,12 +8,13 @@ from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, Str
 from kivy.uix.widget import Widget
 
 from kiosk import theme
+from kiosk.widgets.follow import follow
 from kiosk.widgets.text import Text, measured
 
 UNIT_SHARE = 0.36
 SPREAD_SHARE = 0.26
 BIGGEST_PX = 170
-ROOM = 1.2  # height of the box over the number's own, so that it does not touch what stands above and below
+ROOM = 1.28  # height of the box over the number's own, so that it does not touch what stands above and below
 
 
 class Figure(Widget):
@@ -41,8 +42,7 @@ class Figure(Widget):
         self.heard = Text(ink=theme.QUIET, down="top")
         for part in (self.main, self.beside, self.under, self.word, self.heard):
             self.add_widget(part)
-        for name in ("pos", "size", "number", "unit", "spread", "below", "live", "least_px", "centred", "ink"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange, "number", "unit", "spread", "below", "live", "least_px", "centred", "ink")
 
     def _widths(self, px: float) -> tuple[float, float]:
         number = measured(self.number, px, None, True, True)[0]
@@ -52,7 +52,7 @@ class Figure(Widget):
         )
         return number, side
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         for part in (self.main, self.beside, self.under, self.word, self.heard):
             part.size = (1, 1)
         if self.width < 10 or self.height < 10 or not self.number:

@@ -10,6 +10,7 @@ from kivy.uix.widget import Widget
 from kiosk import theme
 from kiosk.labels import Labels
 from kiosk.views import LookItem
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.pager import Pager, page_of
 from kiosk.widgets.text import Text
@@ -34,15 +35,14 @@ class Row(Touchable):
         self.title, self.since = Text(bold=True, down="bottom"), Text(ink=theme.QUIET, down="top")
         for part in (self.vial, self.title, self.since):
             self.add_widget(part)
-        for name in ("pos", "size", "pressed"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange, "pressed")
 
     def show(self, item: LookItem | None) -> None:
         self.item = item
         self.opacity, self.disabled = (1, False) if item else (0, True)
         self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         item, m = self.item, METRICS
         if item is None or self.width < 40:
             return
@@ -53,7 +53,7 @@ class Row(Touchable):
         self.vial.dull = item.state in {"acknowledged", "shelved", "suppressed"}
         self.title.text = item.title
         self.title.ink = theme.QUIET if self.vial.dull else theme.TEXT
-        self.since.text = " · ".join(part for part in (item.since, item.state_text) if part)
+        self.since.text = item.line
         height = min(22 * max(m.scale, 0.72), self.height * 0.4)
         self.vial.size = (height * ASPECT, height)
         self.title.size_px, self.title.floor_px = m.body * 0.96, m.floor
@@ -85,8 +85,7 @@ class LookList(Widget):
         for row in self.rows:
             row.bind(on_tap=self._touched)
         self.pager.bind(on_tap=lambda _: self._turn())
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def on_open(self, item: str) -> None:
         """For those who bind."""
@@ -104,7 +103,7 @@ class LookList(Widget):
             self._items, self._labels = items, labels
             self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         labels, m = self._labels, METRICS
         if labels is None or self.height < 20:
             return

@@ -12,6 +12,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.views import AirView
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 
@@ -44,8 +45,7 @@ class MoistureScale(Widget):
         self.labels = [Text(across="center", ink=theme.QUIET) for _ in range(LABELS)]
         for label in self.labels:
             self.add_widget(label)
-        for name in ("pos", "size"):
-            self.fbind(name, self._draw)
+        follow(self, self._draw)
 
     @staticmethod
     def wanted(scale: float, small: float) -> float:
@@ -66,7 +66,7 @@ class MoistureScale(Widget):
         u = max(METRICS.scale, 0.6)
         return self.top - 50 * u, self.top - 22 * u
 
-    def _draw(self, *_: object) -> None:
+    def _draw(self) -> None:
         air = self._view
         if air is None or self.width < 20:
             return

@@ -10,6 +10,7 @@ from kivy.properties import BooleanProperty, StringProperty
 from kivy.uix.widget import Widget
 
 from kiosk import theme
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
@@ -31,10 +32,9 @@ class Place(Touchable):
             self._line = Rectangle()
         self.label = Text(across="center", name=True)
         self.add_widget(self.label)
-        for name in ("pos", "size", "text", "open", "pressed"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange, "text", "open", "pressed")
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         lit = self.open or self.pressed
         self._ground_colour.rgba = theme.RAISED if lit else theme.SUNK
         self._ground.pos, self._ground.size = self.pos, self.size
@@ -44,7 +44,8 @@ class Place(Touchable):
         self.label.text, self.label.bold = self.text, self.open
         self.label.ink = theme.TEXT if self.open else theme.QUIET
         self.label.size_px, self.label.floor_px = METRICS.heading * 1.1, METRICS.floor * 0.8
-        self.label.pos, self.label.size = (self.x + 4, self.y), (max(1, self.width - 8), self.height)
+        edge = self.width * 0.05
+        self.label.pos, self.label.size = (self.x + edge, self.y), (max(1, self.width - 2 * edge), self.height)
 
 
 class Navigation(Widget):
@@ -57,8 +58,7 @@ class Navigation(Widget):
         for place in self.places:
             place.bind(on_tap=lambda p: self.dispatch("on_choose", p.screen))
             self.add_widget(place)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def on_choose(self, screen: str) -> None:
         """For those who bind."""
@@ -67,7 +67,7 @@ class Navigation(Widget):
         for place in self.places:
             place.open = place.screen == screen
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         n = len(self.places)
         for i, place in enumerate(self.places):
             left, right = round(self.width * i / n), round(self.width * (i + 1) / n)

@@ -8,6 +8,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.widgets.card import Ground
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 
@@ -24,8 +25,7 @@ class Page(Ground, Widget):
         self.lines = [Text(wrap_first=True, down="top") for _ in range(LINES)]
         for text in (self.title, *self.numbers, *self.lines):
             self.add_widget(text)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def show(self, title: str, lines: tuple[str, ...]) -> None:
         self.title.text = title
@@ -34,7 +34,7 @@ class Page(Ground, Widget):
             number.text = str(i + 1) if text.text and len(lines) > 1 else ""
         self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         if self.width < 100 or self.height < 60:
             return
         m = METRICS

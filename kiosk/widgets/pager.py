@@ -10,6 +10,7 @@ from kivy.properties import StringProperty
 
 from kiosk import theme
 from kiosk.widgets.card import Ground
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
@@ -40,10 +41,9 @@ class Pager(Ground, Touchable):
         with self.canvas:
             Color(*theme.TEXT)
             self._chevron = SmoothLine(width=1.5)
-        for name in ("pos", "size", "text"):
-            self.fbind(name, self._arrange)
+        follow(self, self._arrange, "text")
 
-    def _arrange(self, *_: object) -> None:
+    def _arrange(self) -> None:
         m = METRICS
         self.label.text = self.text
         self.label.size_px, self.label.floor_px = m.small, m.small * 0.7

@@ -12,6 +12,7 @@ from kiosk.client import Outcome
 from kiosk.labels import Labels
 from kiosk.views import LookItem
 from kiosk.widgets.card import Ground, PressButton
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.vial import ASPECT, Vial
@@ -48,8 +49,7 @@ class Sheet(Widget):
         for name, button in self.deeds.items():
             button.bind(on_tap=lambda _, deed=name: self._done(deed))
         self.close.bind(on_tap=lambda _: self.dispatch("on_close"))
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def _texts(self) -> tuple[Text, ...]:
         return (self.title, self.since, self.why, self.caution_head, self.caution, self.source, self.said)
@@ -93,7 +93,7 @@ class Sheet(Widget):
         super().on_touch_down(touch)
         return True  # nothing behind the sheet is reached through it
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         if self.width < 100 or self.item is None:
             return
         m = METRICS

@@ -14,6 +14,7 @@ from kivy.properties import BooleanProperty, OptionProperty
 from kivy.uix.widget import Widget
 
 from kiosk import theme
+from kiosk.widgets.follow import follow
 
 ASPECT = 2.2
 
@@ -29,30 +30,28 @@ def bubbles(word: str, lean: str) -> tuple[tuple[float, float], ...]:
 
 
 class Vial(Widget):
-    """Fills its box at most, keeping its shape. ``on_amber`` draws it dark, for a band that is amber itself."""
+    """Fills its box at most, keeping its shape. ``dark`` is for a band that is amber itself."""
 
     word = OptionProperty("ready", options=["ready", "wait", "look", "act"])
     lean = OptionProperty("none", options=["dry", "damp", "none"])
-    on_amber = BooleanProperty(False)
+    dark = BooleanProperty(False)
     dull = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._drawn: tuple[Any, ...] = ()
-        for name in ("word", "lean", "on_amber", "dull", "pos", "size"):
-            self.fbind(name, self._draw)
+        follow(self, self._draw, "word", "lean", "dark", "dull")
 
-    def _draw(self, *_: object) -> None:
-        now = (self.word, self.lean, self.on_amber, self.dull, *self.pos, *self.size)
+    def _draw(self) -> None:
+        now = (self.word, self.lean, self.dark, self.dull, *self.pos, *self.size)
         if now == self._drawn or self.width < 8 or self.height < 4:
             return
         self._drawn = now
         width = min(self.width, self.height * ASPECT)
         height = width / ASPECT
-        # from x and y, not from Kivy's centre: that is cached, and old while x or y is being set
         x, y = round(self.x + (self.width - width) / 2), round(self.y + (self.height - height) / 2)
-        filled = self.word == "act" and not self.on_amber and not self.dull
-        ink = theme.QUIET if self.dull else theme.GROUND if self.on_amber or filled else theme.WORDS[self.word]
+        filled = self.word == "act" and not self.dark and not self.dull
+        ink = theme.QUIET if self.dull else theme.GROUND if self.dark or filled else theme.WORDS[self.word]
         self.canvas.clear()
         with self.canvas:
             line = max(1.2, height * 0.045)

@@ -11,6 +11,7 @@ from kiosk import theme
 from kiosk.labels import Labels
 from kiosk.views import ZoneCard
 from kiosk.widgets.card import Ground
+from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.pager import Pager, page_of
 from kiosk.widgets.text import Text, measured
@@ -33,8 +34,7 @@ class Card(Ground, Touchable):
         with self.canvas:
             self._edge_colour = Color(*theme.QUIET[:3], 0)
             self._edge = SmoothLine(width=1.3)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def show(self, view: ZoneCard | None) -> None:
         if view == self.view:
@@ -42,7 +42,7 @@ class Card(Ground, Touchable):
         self.view = view
         self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         view, m = self.view, METRICS
         if view is None or self.width < 40:
             return
@@ -104,8 +104,7 @@ class ZoneRow(Widget):
             self.add_widget(card)
         self.pager.bind(on_tap=lambda _: self._turn())
         self.add_widget(self.pager)
-        for name in ("pos", "size"):
-            self.fbind(name, self.arrange)
+        follow(self, self.arrange)
 
     def on_zone(self, zone: str) -> None:
         """For those who bind."""
@@ -128,7 +127,7 @@ class ZoneRow(Widget):
         self._zones, self._labels = zones, labels
         self.arrange()
 
-    def arrange(self, *_: object) -> None:
+    def arrange(self) -> None:
         seen, self.page, pages = page_of(self._zones, self.page, A_PAGE, A_PAGE)
         gap = METRICS.gap
         turn = METRICS.target if pages > 1 else 0
