@@ -151,6 +151,9 @@ class Reader:
                 if (wanted := getattr(row, key)) not in ids[key] and key not in self._refused:
                     right = _nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
                     self._miss_in(name, row, key, f"'{wanted}'", right)
+        for sensor in config.sensors:
+            if sensor.id in ids["zone"]:  # names are looked up by id, and a zone's series would be its sensor's
+                self._miss_in("sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has")
         for place in config.destinations:
             self._check_destination(place)
 

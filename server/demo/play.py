@@ -24,6 +24,7 @@ from server.config_file import Reader
 from server.demo.devices import play as play_devices
 from server.demo.past import past_samples
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, configuration, live_period_s
+from server.demo.uplink import Uplink
 from server.rules.catalog import SCHEMAS
 
 PROGRESS_EVERY_S = 0.5
@@ -38,13 +39,12 @@ async def play(state: Path, speed: float, api_port: int | None, *, restarted: bo
         config = demo_config(api_port or 0, broker_port, pair.port)
         start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
         clock = ScaledClock(start_ms, speed)
-        publisher = Publisher("127.0.0.1", broker_port, client_id="fictional-devices")
+        uplink = Uplink(Publisher("127.0.0.1", broker_port, client_id="fictional-devices"))
 
         async def devices() -> None:
-            async with publisher:
-                await play_devices(clock, pair, publisher, period_s=live_period_s(speed))
+            await play_devices(clock, pair, uplink, period_s=live_period_s(speed))
 
-        await run(Settings(config, state, clock, restarted, companions=[devices]))
+        await run(Settings(config, state, clock, restarted, companions=[uplink.run, devices]))
 
 
 def demo_config(api_port: int, broker_port: int, serial_port: str) -> Config:

@@ -92,6 +92,12 @@ def test_a_second_row_with_the_same_id_is_named_at_its_own_line():
     assert found == ["stillstack.toml:27: zone[1].id: found 'bench' a second time; would be right: an id of its own"]
 
 
+def test_a_sensor_may_not_go_by_a_zones_id():
+    assert mistakes(GOOD.replace('id = "one"', 'id = "bench"')) == [
+        "stillstack.toml:22: sensor[0].id: found 'bench', a zone's id; would be right: an id that no zone has"
+    ]
+
+
 def test_text_that_is_not_toml_says_where():
     assert mistakes("[shop\nname = 1")[0].startswith("stillstack.toml:1: the file: found text that is not TOML")
 

@@ -1,0 +1,44 @@
+"""The JSON documents bind both sides: what stands in the files is what the server's models take and give back whole."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from server.api.commands import Command, Shelve
+from server.api.problems import Problem, ProblemDocument
+from server.documents import SnapshotDocument
+from server.engine import CommandDone
+from server.history import HistoryDocument
+
+HERE = Path(__file__).parent
+MODELS = {
+    "snapshot": SnapshotDocument,
+    "snapshot-empty": SnapshotDocument,
+    "history": HistoryDocument,
+    "acknowledge-request": Command,
+    "shelve-request": Shelve,
+    "command-done": CommandDone,
+    "problem": ProblemDocument,
+}
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_a_document_is_taken_and_given_back_whole(name):
+    text = (HERE / f"{name}.json").read_text(encoding="utf-8")
+    again = MODELS[name].model_validate_json(text).model_dump(mode="json")
+    assert again == json.loads(text)
+
+
+def test_every_document_here_is_bound_to_a_model():
+    assert {f.stem for f in HERE.glob("*.json")} == MODELS.keys()
+
+
+def test_a_problem_says_the_same_thing_in_its_parts_and_in_its_text():
+    problem = Problem(404, "No such alert", "alert", "'zz'", "the id of an alert in the snapshot").document
+    assert problem.model_dump() == json.loads((HERE / "problem.json").read_text()) | {
+        "detail": "alert: found 'zz'; would be right: the id of an alert in the snapshot",
+        "found": "'zz'",
+    }
