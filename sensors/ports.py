@@ -18,15 +18,15 @@ def check_port_name(port: str, folder: Path = Path("/dev/serial")) -> str | None
     if not port.strip():
         return f"found an empty name; would be right: {_lasting(folder)}"
     if _NUMBERED.fullmatch(port.strip()):
-        reason = "the number changes with the order of plugging in"
-        return f"found {port}: {reason}; would be right: {_lasting(folder)}"
+        return f"found {port}; would be right: {_lasting(folder)}"
     return None
 
 
 def _lasting(folder: Path) -> str:
     names = [str(link) for kind in ("by-id", "by-path") for link in sorted(folder.glob(f"{kind}/*"))]
     wanted = f"a name below {folder}/by-id, or below {folder}/by-path where two adapters share an id"
-    return f"{wanted}; there now: {', '.join(names) or 'none, nothing is plugged in'}"
+    why = "numbers change with the order of plugging in, these do not"
+    return f"{wanted} ({why}); there now: {', '.join(names) or 'none, nothing is plugged in'}"
 
 
 def holders(port: str) -> str:

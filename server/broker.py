@@ -57,13 +57,18 @@ class Broker:
         self.ready = asyncio.Event()
         """Set while the port answers."""
         self._clock = clock or SystemClock()
-        self.state = BrokerState("starting", self._clock.now().wall_ms, port)
+        self.status = BrokerState("starting", self._clock.now().wall_ms, port)
+
+    @property
+    def state(self) -> Literal["starting", "listening", "lost", "stopped"]:
+        """How it is doing, in one word; :attr:`status` says the rest."""
+        return self.status.state
 
     async def run(self) -> None:
         """Keep it running until cancelled; then end it (SIGTERM, after 2 s SIGKILL) and wait for that.
 
         Raises :class:`BrokerError` if at the start mosquitto is missing, the folder cannot be written or the port is
-        taken. Later troubles are retried for ever and show in :attr:`state`.
+        taken. Later troubles are retried for ever and show in :attr:`status`.
         """
         command = self._prepared()
         self._check_port_is_free()
@@ -73,9 +78,11 @@ class Broker:
                 began_s = asyncio.get_running_loop().time()
                 error = await self._one_life(command)
                 failures = 0 if asyncio.get_running_loop().time() - began_s >= STEADY_AFTER_S else failures + 1
-                self._change(state="lost", pid=None, last_error=error, restarts=self.state.restarts + 1)
+                self._change(state="lost", pid=None, last_error=error, restarts=self.status.restarts + 1)
                 logger.warning("The broker on port %d went down: %s. It is started again.", self.port, error)
-                await asyncio.sleep(0.1 if failures <= 1 else random.uniform(0.5, 1.0) * min(30.0, 2.0**failures))
+                await asyncio.sleep(
+                    0.1 if failures <= 1 else random.uniform(0.5, 1.0) * min(30.0, 2.0 ** min(failures, 5))
+                )
         finally:
             self._change(state="stopped", pid=None)
 
@@ -151,10 +158,10 @@ class Broker:
                 raise BrokerError(f"broker: port {self.port}: {err.strerror}; {hint}") from err
 
     def _change(self, **changes: object) -> None:
-        changed = replace(self.state, **changes)  # type: ignore[arg-type]
-        if changed.state != self.state.state:
+        changed = replace(self.status, **changes)  # type: ignore[arg-type]
+        if changed.state != self.status.state:
             changed = replace(changed, since_ms=self._clock.now().wall_ms)
-        self.state = changed
+        self.status = changed
 
 
 def configuration_text(folder: Path, port: int) -> str:

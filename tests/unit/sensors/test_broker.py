@@ -20,17 +20,17 @@ async def test_it_listens_is_started_again_when_it_dies_and_ends_with_us(tmp_pat
     broker = Broker(tmp_path / "broker", free_port(), ManualClock(5))
     task = asyncio.create_task(broker.run())
     await asyncio.wait_for(broker.ready.wait(), 10)
-    first = broker.state.pid
-    assert (broker.state.state, broker.state.since_ms) == ("listening", 5)
+    first = broker.status.pid
+    assert (broker.status.state, broker.status.since_ms) == ("listening", 5)
     assert first is not None
     os.kill(first, signal.SIGKILL)
-    await until(lambda: broker.state.restarts == 1 and broker.ready.is_set())
-    second = broker.state.pid
+    await until(lambda: broker.status.restarts == 1 and broker.ready.is_set())
+    second = broker.status.pid
     assert second != first
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
-    assert broker.state.state == "stopped"
+    assert broker.status.state == "stopped"
     assert not Path(f"/proc/{second}").exists()  # noqa: ASYNC240
 
 
@@ -38,12 +38,12 @@ async def test_one_that_does_not_end_is_killed(tmp_path: Path) -> None:
     broker = Broker(tmp_path, free_port())
     task = asyncio.create_task(broker.run())
     await asyncio.wait_for(broker.ready.wait(), 10)
-    assert broker.state.pid is not None
-    os.kill(broker.state.pid, signal.SIGSTOP)
+    assert broker.status.pid is not None
+    os.kill(broker.status.pid, signal.SIGSTOP)
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await asyncio.wait_for(task, 5)
-    assert broker.state.pid is None
+    assert broker.status.pid is None
 
 
 async def test_a_taken_port_is_named(tmp_path: Path) -> None:
@@ -73,10 +73,10 @@ async def test_a_child_that_dies_at_once_is_told_with_its_last_words(
     monkeypatch.setattr("server.broker.configuration_text", lambda folder, port: "no_such_setting 1\n")
     broker = Broker(tmp_path, free_port())
     task = asyncio.create_task(broker.run())
-    await until(lambda: broker.state.restarts)
-    assert broker.state.state == "lost"
-    assert "mosquitto ended with code" in broker.state.last_error
-    assert "no_such_setting" in broker.state.last_error or "mosquitto.conf" in broker.state.last_error
+    await until(lambda: broker.status.restarts)
+    assert broker.status.state == "lost"
+    assert "mosquitto ended with code" in broker.status.last_error
+    assert "no_such_setting" in broker.status.last_error or "mosquitto.conf" in broker.status.last_error
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
@@ -92,7 +92,7 @@ def test_a_child_does_not_outlive_a_killed_parent(tmp_path: Path) -> None:
             broker = Broker(Path({str(tmp_path)!r}), {free_port()})
             task = asyncio.create_task(broker.run())
             await broker.ready.wait()
-            print(broker.state.pid, flush=True)
+            print(broker.status.pid, flush=True)
             await task
 
         asyncio.run(main())

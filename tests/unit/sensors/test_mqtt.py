@@ -141,11 +141,11 @@ async def test_a_refused_payload_is_kept_acknowledged_and_blocks_nothing(broker:
 async def test_a_killed_broker_is_lost_and_found_again_with_what_it_held(broker: Broker) -> None:
     notes, driver = Notes(), subscription(broker.port)
     async with running(driver, notes) as task:
-        assert broker.state.pid is not None
-        os.kill(broker.state.pid, signal.SIGKILL)
+        assert broker.status.pid is not None
+        os.kill(broker.status.pid, signal.SIGKILL)
         with pytest.raises(LinkLost, match=f"127.0.0.1:{broker.port}: connection lost"):
             await task
-    await until(lambda: broker.state.restarts == 1 and broker.ready.is_set())
+    await until(lambda: broker.status.restarts == 1 and broker.ready.is_set())
     async with running(driver, notes):
         await publish(broker.port, 20.4)
         await until(lambda: notes.samples)
@@ -285,9 +285,9 @@ async def test_a_publisher_says_what_is_wrong(broker: Broker) -> None:
         with pytest.raises(ValueError, match="wildcards"):
             device.publish("a/+", b"1")
         await device.flushed()
-        assert broker.state.pid is not None
-        os.kill(broker.state.pid, signal.SIGKILL)
-        await until(lambda: broker.state.restarts)
+        assert broker.status.pid is not None
+        os.kill(broker.status.pid, signal.SIGKILL)
+        await until(lambda: broker.status.restarts)
 
         def lost() -> bool:
             try:
