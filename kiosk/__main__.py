@@ -7,10 +7,14 @@ import logging
 import signal
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk import environment, figures
 from kiosk.http_client import HttpClient
 from kiosk.labels import LANGUAGES
+
+if TYPE_CHECKING:
+    from kiosk import app
 
 SNAPSHOT_WITHIN_S = 60.0
 
@@ -70,8 +74,8 @@ def main(argv: list[str] | None = None) -> int:
     client = HttpClient(asked.server, lang=asked.lang, units=asked.units)
     turn = _Turn()
     client.start(turn)  # the first answer comes while the window is still being made
-    environment.settle(environment.Panel(*asked.size, asked.dpi, asked.fullscreen, offscreen))
-    from kiosk import app, pictures  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
+    environment.settle(environment.Panel(asked.size[0], asked.size[1], asked.fullscreen, offscreen))
+    from kiosk import app, pictures, window  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
 
     app.letters()
     kiosk = app.Kiosk(
@@ -80,7 +84,7 @@ def main(argv: list[str] | None = None) -> int:
         units=asked.units,
         dpi=asked.dpi,
         restarted=asked.restarted,
-        far_after_s=None if offscreen else app.FAR_AFTER_S,  # nobody can touch a picture to bring it near
+        far_after_s=None if offscreen else window.FAR_AFTER_S,  # nobody can touch a picture to bring it near
     )
     turn.kiosk = kiosk
     if not asked.snapshots:
@@ -96,7 +100,7 @@ def main(argv: list[str] | None = None) -> int:
 class _Turn:
     """What the client calls until, and after, there is a window."""
 
-    kiosk = None
+    kiosk: app.Kiosk | None = None
 
     def __call__(self) -> None:
         if self.kiosk is not None:

@@ -10,6 +10,9 @@ WORDS = ("ready", "wait", "look", "act")
 STATES = ("fresh", "old", "silent", "waiting")
 
 
+MISSING = object()
+
+
 class DocumentError(ValueError):
     """A snapshot that cannot be shown: says where, what was found and what would be right."""
 
@@ -18,13 +21,13 @@ class DocumentError(ValueError):
 
 
 def _short(found: object) -> str:
-    text = repr(found)
+    text = "nothing" if found is MISSING else repr(found)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
 def _need(holder: Document, key: str, where: str, kinds: tuple[type, ...], right: str) -> Any:
     if key not in holder:
-        raise DocumentError(f"{where}.{key}", "nothing", right) from None
+        raise DocumentError(f"{where}.{key}", MISSING, right)
     value = holder[key]
     if not isinstance(value, kinds) or (isinstance(value, bool) and bool not in kinds):
         raise DocumentError(f"{where}.{key}", value, right)

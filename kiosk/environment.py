@@ -18,11 +18,10 @@ MULTITOUCH_OFF = "mouse,disable_multitouch"
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """The window asked for: pixels, true density (None = guessed from the size), and whether it fills the screen."""
+    """The window asked for: pixels, whether it fills the screen, and whether it is drawn for pictures only."""
 
     width_px: int = 1280
     height_px: int = 800
-    dpi: float | None = None
     fullscreen: bool = False
     offscreen: bool = False
 

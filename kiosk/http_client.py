@@ -117,12 +117,12 @@ class HttpClient:
             except Exception as problem:  # noqa: BLE001 - whatever a wire or a server does, the wall stays up and says so
                 failures += 1
                 if failures > 1 or self.latest().snapshot is None:  # one cut poll is a restart, not an absence
-                    self._lose(_reason(problem))
+                    self._lose(self._reason(problem))
                 await asyncio.sleep(DELAYS_S[min(failures, len(DELAYS_S)) - 1] * random.uniform(0.8, 1.2))
 
     def _lose(self, reason: str) -> None:
         if self.latest().link.state != "away":
-            log.warning("%s: %s", self.server, reason)
+            log.warning("%s", reason)
         self._change(link=Link("away", reason))
 
     async def _poll_once(self) -> None:
@@ -147,6 +147,11 @@ class HttpClient:
                 max(0.0, min(1.0, self._wait_s) - spent_s)
             )  # a server that does not wait is not hammered
 
+    def _reason(self, problem: Exception) -> str:
+        if isinstance(problem, Unusable | DocumentError):
+            return f"{self.server}: {problem}"
+        return f"{self.server} does not answer ({type(problem).__name__})"
+
     async def _deliver(self, command: Command) -> None:
         loop = asyncio.get_running_loop()
         until_s = loop.time() + COMMAND_TRIES_FOR_S
@@ -159,7 +164,7 @@ class HttpClient:
                     break
                 reason = _problem(answer)
             except Exception as problem:  # noqa: BLE001 - as above; the same command_id makes another try harmless
-                reason = _reason(problem)
+                reason = self._reason(problem)
             tries += 1
             if loop.time() > until_s:
                 status = "failed"
@@ -188,9 +193,3 @@ def _problem(answer: httpx.Response) -> str:
         return str(document.get("detail") or document["title"])
     except (ValueError, KeyError, AttributeError):
         return f"HTTP {answer.status_code}"
-
-
-def _reason(problem: Exception) -> str:
-    if isinstance(problem, Unusable | DocumentError):
-        return str(problem)
-    return f"{type(problem).__name__}: {problem}" if str(problem) else type(problem).__name__

@@ -27,6 +27,7 @@ class Labels:
     clock_not_set: str
     server_away: str
     waiting_for_server: str
+    waiting_hint: str
     restarted: str
     restarted_why: str
     acknowledge: str
@@ -77,6 +78,7 @@ EN = Labels(
     clock_not_set="clock not set",
     server_away="Server away since {at}",
     waiting_for_server="Waiting for the server",
+    waiting_hint="This window keeps trying. If the server was not started, deploy/run starts it.",
     restarted="This window was restarted",
     restarted_why="Only the picture went away. The server kept every reading.",
     acknowledge="Acknowledge",

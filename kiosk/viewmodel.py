@@ -81,7 +81,9 @@ def _before(reason: str, labels: Labels) -> Wall:
     """Nothing was ever heard: say so, and why."""
     title = labels.waiting_for_server
     band = BandView("wait", "none", title, reason, title, labels.words["wait"])
-    return Wall(version=None, band=band, away_reason=reason, empty=EmptyView(title, (reason,) if reason else ()))
+    return Wall(
+        version=None, band=band, away_reason=reason, empty=EmptyView(title, (labels.waiting_hint,) if reason else ())
+    )
 
 
 def _band(band: Document, labels: Labels) -> BandView:

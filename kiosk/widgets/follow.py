@@ -16,3 +16,4 @@ def follow(widget: Any, arrange: Callable[[], None], *names: str) -> None:
     trigger = Clock.create_trigger(lambda _: arrange(), -1)
     for name in ("pos", "size", *names):
         widget.fbind(name, lambda *_: trigger())
+    trigger()
