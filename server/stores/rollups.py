@@ -39,8 +39,8 @@ INSERT INTO day (series, start_ms, minimum, mean, maximum, count)
 SELECT series, ?, min(minimum), sum(mean * count) / sum(count), max(maximum), sum(count)
 FROM hour WHERE series = ? AND start_ms >= ? AND start_ms < ? GROUP BY series
 """
-HourRow = tuple[int, int, float, float, float, int]
-"""(series, start_ms, minimum, mean, maximum, count)"""
+HourRow = tuple[int, float, float, float, int]
+"""(start_ms, minimum, mean, maximum, count)"""
 
 
 def hour_start_ms(t_ms: int) -> int:
@@ -76,7 +76,7 @@ class Days:
         return int(datetime(day.year, day.month, day.day, tzinfo=self._zone).timestamp()) * 1000
 
 
-def hours_of(series: int, rows: Iterable[ReadingRow]) -> list[HourRow]:
+def hours_of(rows: Iterable[ReadingRow]) -> list[HourRow]:
     """The hours that these readings alone, in time order, would make."""
     hours: list[HourRow] = []
     start = end = count = 0
@@ -94,22 +94,22 @@ def hours_of(series: int, rows: Iterable[ReadingRow]) -> list[HourRow]:
                 high = value
             continue
         if count:
-            hours.append((series, start, low, total / count, high, count))
+            hours.append((start, low, total / count, high, count))
         start = t_ms - t_ms % HOUR_MS
         end = start + HOUR_MS
         low = high = total = value
         count = 1
     if count:
-        hours.append((series, start, low, total / count, high, count))
+        hours.append((start, low, total / count, high, count))
     return hours
 
 
-def merge_hours(connection: sqlite3.Connection, hours: Sequence[HourRow]) -> None:
+def merge_hours(connection: sqlite3.Connection, series: int, hours: Sequence[HourRow]) -> None:
     """Take readings that were not there before into their hours without reading again what is in them.
 
     Each merge rounds, at 1e-16 of the value, which stays far inside any sensor's resolution.
     """
-    insert_many(connection, "hour", 6, hours, _MERGING)
+    insert_many(connection, "hour", series, hours, _MERGING)
 
 
 def recompute_hours(connection: sqlite3.Connection, series: int, starts_ms: Iterable[int]) -> None:

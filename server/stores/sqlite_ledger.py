@@ -34,7 +34,7 @@ class Ledger:
         self._days = days
         self._ids: dict[str, int] = {}
         self._newest_ms: dict[int, int] = {}
-        self._hours_to_merge: list[rollups.HourRow] = []
+        self._hours_to_merge: list[tuple[int, list[rollups.HourRow]]] = []
         self._hours_to_redo: dict[int, set[int]] = {}
 
     def append(self, readings: dict[str, list[ReadingRow]], refused: list[Row], replaced_ms: int) -> None:
@@ -42,8 +42,8 @@ class Ledger:
             series = self._ids.get(name) or self._open_series(name)
             later, earlier = self._split(series, rows)
             # a row is later than all before it, so laying these down first changes no outcome and needs no look-up
-            insert_many(self._connection, "reading", 5, [(series, *row) for row in later])
-            self._hours_to_merge += rollups.hours_of(series, later)
+            insert_many(self._connection, "reading", series, later)
+            self._hours_to_merge.append((series, rollups.hours_of(later)))
             for row in earlier:
                 self._put(series, row, replaced_ms)
         self._connection.executemany(
@@ -94,12 +94,12 @@ class Ledger:
             )
         self._hours_to_redo.setdefault(series, set()).add(rollups.hour_start_ms(t_ms))
 
-    def settle(self) -> None:
+    def before_commit(self) -> None:
         """Hours and days of what this transaction touched."""
         touched: dict[int, set[int]] = {}
-        rollups.merge_hours(self._connection, self._hours_to_merge)
-        for series, start_ms, *_ in self._hours_to_merge:
-            touched.setdefault(series, set()).add(start_ms)
+        for series, made in self._hours_to_merge:
+            rollups.merge_hours(self._connection, series, made)
+            touched.setdefault(series, set()).update(hour[0] for hour in made)
         # after the merge: an hour made again from its raw rows is right whatever was merged into it
         for series, hours in self._hours_to_redo.items():
             rollups.recompute_hours(self._connection, series, hours)

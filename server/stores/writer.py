@@ -32,8 +32,8 @@ _OF_THE_FILE = (StoreFull, StoreBusy, StoreDamaged)
 class Work(Protocol):
     """What happens in a transaction beside the jobs themselves."""
 
-    def settle(self) -> None:
-        """Last thing before a commit: bring what is derived up to date."""
+    def before_commit(self) -> None:
+        """Last thing of a transaction: bring what is derived up to date."""
 
     def forget(self) -> None:
         """After a rollback: what was remembered of the file may be wrong."""
@@ -152,7 +152,7 @@ class Writer:
             self._set_synced(group[0].synced)
             connection.execute("BEGIN IMMEDIATE")
             results = [job.apply() for job in group]
-            self._work.settle()
+            self._work.before_commit()
             connection.execute("COMMIT")
         except BaseException as error:
             if connection.in_transaction:

@@ -24,12 +24,12 @@ class Shelf:
         self.connection.execute("CREATE TABLE plank (n INTEGER PRIMARY KEY)")
         self.asked: list[str] = []
         self.connection.set_trace_callback(self.asked.append)
-        self.settled = self.forgotten = 0
+        self.commits_prepared = self.forgotten = 0
         self.gate = threading.Event()
         self.writer = Writer(self.connection, self.path, self, checkpoint_every_s)
 
-    def settle(self) -> None:
-        self.settled += 1
+    def before_commit(self) -> None:
+        self.commits_prepared += 1
 
     def forget(self) -> None:
         self.forgotten += 1
@@ -75,7 +75,7 @@ async def test_what_waits_together_shares_a_commit_up_to_500_rows(tmp_path: Path
     await held
     assert GROUP_ROWS == 500
     assert shelf.asked.count("COMMIT") == 1 + 3  # the held one, then 5, 5 and 2
-    assert shelf.settled == 4
+    assert shelf.commits_prepared == 4
     await shelf.writer.stop()
 
 
