@@ -179,8 +179,7 @@ def _wires(settings: Settings, queue: HeardQueue) -> dict[str, Supervisor]:
 
     wires = {}
     for source in settings.config.sources:
-        kind = str(source.kind)  # type: ignore[attr-defined] - every schema of the catalog has kind, id
-        name = str(source.id)  # type: ignore[attr-defined]
+        name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them
         entry = SOURCE_KINDS[kind]
         driver = entry.build(source, now, settings.state)
         wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import uuid
 
@@ -11,17 +12,10 @@ import pytest
 from sensors.mqtt import Publisher
 from server.app import Settings, serving
 from server.clock import SystemClock
-from server.stores.catalog import open_store
+from server.stores.sqlite_history import SqliteHistory
 from server.wood.emc import emc_pct
 from tests.flow.conftest import Door, Shop, until
 
-NOW_RULES = """
-[rules.dry-limit]
-raise_after_min = 0
-clear_after_min = 0
-[rules.falling-fast]
-enabled = true
-"""
 AT_ONCE = "[rules.dry-limit]\nraise_after_min = 0\nclear_after_min = 0\n"
 
 
@@ -36,7 +30,7 @@ async def speak(shop: Shop, text: str) -> None:
 
 async def test_serial_and_mqtt_reach_the_wall_as_what_the_air_draws_wood_to(shop: Shop):
     async with serving(settings(shop)) as port, Door(port) as door, Publisher("127.0.0.1", shop.broker_port) as devices:
-        await until(lambda: shop.pty.is_read, "the serial port opened")
+        await until(lambda: listening(door), "both wires listening")
         await speak(shop, "boot text that is no reading")
         await speak(shop, "T=68.0F RH=40.0")
         devices.publish("shop/loft-1/air", json.dumps({"temperature": 17.5, "humidity": 55.0}))
@@ -54,7 +48,7 @@ async def test_serial_and_mqtt_reach_the_wall_as_what_the_air_draws_wood_to(shop
         sources = {s["source"]: s for s in (await door.http.get("/api/sources")).json()}
         assert sources["line"]["state"] == sources["mq"]["state"] == "listening"
         await until(lambda: _refused(door, "mq"), "the broken payload counted")
-    _, history = open_reader(shop)
+    history = record(shop)
     assert [r.value for r in history.readings("bench-1/humidity_pct", 0, 2**53)] == [40.0]
     assert [r.value for r in history.readings("zone:loft/temperature_c", 0, 2**53)] == [17.5]
 
@@ -62,7 +56,7 @@ async def test_serial_and_mqtt_reach_the_wall_as_what_the_air_draws_wood_to(shop
 async def test_an_alarm_is_raised_acknowledged_once_and_kept_over_a_restart(shop: Shop):
     command = {"command_id": str(uuid.uuid4())}
     async with serving(settings(shop, rules=AT_ONCE)) as port, Door(port) as door:
-        await until(lambda: shop.pty.is_read, "the serial port opened")
+        await until(lambda: listening(door), "both wires listening")
         await speak(shop, "skipped")
         await speak(shop, "T=21.0 RH=20.0")
         (alert,) = await until(lambda: _alerts(door), "the alert")
@@ -76,7 +70,7 @@ async def test_an_alarm_is_raised_acknowledged_once_and_kept_over_a_restart(shop
         again = await door.post(f"/api/alerts/{alert['id']}/acknowledge", command)
         assert (first.json()["state"], first.json()["repeated"]) == ("acknowledged", False)
         assert (again.json()["state"], again.json()["repeated"]) == ("acknowledged", True)
-    _, history = open_reader(shop)
+    history = record(shop)
     assert len(history.journal("acknowledged")) == 1
     async with serving(settings(shop, rules=AT_ONCE, restarted=True)) as port, Door(port) as door:
         (kept,) = await until(lambda: _alerts(door), "the alert after the restart")
@@ -96,7 +90,7 @@ async def test_a_long_poll_wakes_on_the_next_picture_and_another_boots_version_a
     async with serving(settings(shop)) as port, Door(port) as door:
         first = await door.snapshot()
         waiting = asyncio.create_task(door.snapshot(after=first["version"], wait_s=20))
-        await until(lambda: shop.pty.is_read, "the serial port opened")
+        await until(lambda: listening(door), "both wires listening")
         await speak(shop, "skipped")
         await speak(shop, "T=21.0 RH=45.0")
         following = await waiting
@@ -107,18 +101,24 @@ async def test_a_long_poll_wakes_on_the_next_picture_and_another_boots_version_a
 
 
 async def test_stopping_answers_who_waits_and_leaves_the_record_closed(shop: Shop):
-    async with serving(settings(shop)) as port, Door(port) as door:
-        first = await door.snapshot()
-        waiting = asyncio.create_task(door.snapshot(after=first["version"], wait_s=25))
-        await asyncio.sleep(0)
-    reply = await waiting
-    assert reply["zones"]
+    async with contextlib.AsyncExitStack() as outlasting:
+        async with serving(settings(shop)) as port:
+            door = await outlasting.enter_async_context(Door(port))
+            first = await door.snapshot()
+            waiting = asyncio.create_task(door.snapshot(after=first["version"], wait_s=25))
+            await until(lambda: listening(door), "the server at work")
+        assert (await waiting)["zones"]
     assert not list(shop.state.glob("*-wal")), "the log is folded into the record at a clean stop"
 
 
-def open_reader(shop: Shop):
-    """The record of a stopped server."""
-    return open_store(shop.state, "Europe/Oslo")
+def record(shop: Shop) -> SqliteHistory:
+    """What a stopped server has left."""
+    return SqliteHistory(shop.state / "record.sqlite")
+
+
+async def listening(door: Door) -> bool:
+    """Whether every wire is up: a broker keeps nothing for a session that has not been there yet."""
+    return all(s["state"] == "listening" for s in (await door.http.get("/api/sources")).json())
 
 
 async def _has_air(door: Door, *zones: str) -> bool:
