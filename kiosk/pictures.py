@@ -87,6 +87,7 @@ class SnapshotRun:
                 self._begin()
                 return
             self.problem = "no frame was drawn with the complete snapshot"
+            Window.canvas.ask_update()  # its picture may be the one that stands already, which draws nothing
         if self._left_s <= 0:
             self._event.cancel()
             stop()

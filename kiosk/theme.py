@@ -34,7 +34,7 @@ AMBER = colour("#ffb526")
 READY = colour("#9fd08a")
 WAIT = colour("#a3c8e8")
 LOOK = colour("#e8d38a")
-AIM_BAND = colour("#40362b")
+AIM_BAND = colour("#3d3429")
 SPREAD = colour("#62553f")
 WORDS: dict[str, Colour] = {"ready": READY, "wait": WAIT, "look": LOOK, "act": AMBER}
 

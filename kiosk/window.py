@@ -47,7 +47,7 @@ class KioskWindow(Widget):
     def __init__(self, labels: Labels, *, dpi: float | None = None, far_after_s: float | None = FAR_AFTER_S) -> None:
         self.register_event_type("on_zone")
         self.register_event_type("on_deed")
-        super().__init__()
+        super().__init__(size_hint=(None, None))
         self.labels, self.dpi = labels, dpi
         self.wall: Wall | None = None
         self.screen_name = ""

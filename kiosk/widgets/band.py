@@ -9,7 +9,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.views import Wall
-from kiosk.widgets.follow import follow
+from kiosk.widgets.follow import follow, tint
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
@@ -60,7 +60,7 @@ class Band(Widget):
     def show(self, wall: Wall) -> None:
         band, away = wall.band, bool(wall.away_since)
         amber = band.word == "act" and not away
-        self._colour.rgba = theme.AMBER if amber else theme.PANEL
+        tint(self._colour, theme.AMBER if amber else theme.PANEL)
         self.vial.word, self.vial.lean = band.word, band.lean
         self.vial.dark, self.vial.dull = amber, away
         self.title.text, self.why.text = band.title, band.why

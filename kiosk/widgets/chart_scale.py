@@ -97,13 +97,13 @@ def aim_place(view: ChartView, box: Box, width: float, height: float) -> Point:
     bottom, top = box.y(dry), box.y(damp)
     gap = height * 0.2
     now = box.x(view.now_ms)
-    line: list[Point] = [(box.x(t), box.y(v)) for t, v in view.back]
-    line += [(box.x(t), box.y(n)) for t, v, low, high in view.ahead for n in (v, low, high)]
+    line = [(box.x(t), box.y(v), box.y(v)) for t, v in view.back]
+    line += [(box.x(t), box.y(low), box.y(high)) for t, _, low, high in view.ahead]
     corners = [(x, y) for x in (now + gap * 2, box.left + gap * 2) for y in (top - height - gap, bottom + gap)]
 
     def room(corner: Point) -> float:
         cx, cy = corner[0] + width / 2, corner[1] + height / 2
-        near = [abs(y - cy) for x, y in line if abs(x - cx) < width]
+        near = [max(low - cy, cy - high) for x, low, high in line if abs(x - cx) < width]
         return min(near, default=box.top - box.bottom)
 
     return max(corners, key=room)

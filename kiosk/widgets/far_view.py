@@ -10,7 +10,7 @@ from kivy.uix.widget import Widget
 from kiosk import theme
 from kiosk.views import Wall
 from kiosk.widgets.figure import Figure
-from kiosk.widgets.follow import follow
+from kiosk.widgets.follow import follow, tint
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.vial import ASPECT, Vial
@@ -37,7 +37,7 @@ class FarView(Widget):
     def show(self, wall: Wall) -> None:
         band, air, away = wall.band, wall.air, bool(wall.away_since)
         amber = band.word == "act" and not away
-        self._colour.rgba = theme.AMBER if amber else theme.GROUND
+        tint(self._colour, theme.AMBER if amber else theme.GROUND)
         ink = theme.GROUND if amber else theme.QUIET if away else theme.TEXT
         self.vial.word, self.vial.lean = band.word, band.lean
         self.vial.dark, self.vial.dull = amber, away
@@ -46,7 +46,7 @@ class FarView(Widget):
         self.sentence.ink = ink
         self._figure_wanted = air is not None
         if air is not None:
-            self.figure.number, self.figure.live, self.figure.below = air.number, air.live, air.heard
+            self.figure.number, self.figure.live, self.figure.below = air.number, air.live, "" if away else air.heard
             self.figure.unit, self.figure.spread, self.figure.ink = air.unit, air.spread, ink
             self.figure.beside.ink = self.figure.under.ink = theme.GROUND if amber else theme.QUIET
         self.arrange()

@@ -1,4 +1,4 @@
-"""Arranging later in the same frame, once, however many properties change before it."""
+"""Arranging later in the same frame, once, however many properties change before it; and tinting only on change."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from kivy.clock import Clock
+
+from kiosk.theme import Colour
 
 
 def follow(widget: Any, arrange: Callable[[], None], *names: str) -> None:
@@ -17,3 +19,9 @@ def follow(widget: Any, arrange: Callable[[], None], *names: str) -> None:
     for name in ("pos", "size", *names):
         widget.fbind(name, lambda *_: trigger())
     trigger()
+
+
+def tint(instruction: Any, colour: Colour) -> None:
+    """Colour a drawing instruction, only if it differs: setting the same colour would cost a frame."""
+    if tuple(instruction.rgba) != colour:
+        instruction.rgba = colour

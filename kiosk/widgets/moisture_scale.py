@@ -50,7 +50,7 @@ class MoistureScale(Widget):
     @staticmethod
     def wanted(scale: float, small: float) -> float:
         """Height it needs: pointer, bar, yesterday's mark, figures."""
-        return round((22 + 28 + 14) * max(scale, 0.6) + small * 1.15)
+        return round((22 + 28 + 14) * max(scale, 0.6) + small * 1.25)
 
     def show(self, view: AirView) -> None:
         self._view = view
@@ -126,7 +126,7 @@ class MoistureScale(Widget):
         low, high = self.range_pct
         step = STEP_PCT * (1 if (high - low) / STEP_PCT < LABELS else 2)
         values = list(range(low, high + 1, step))
-        height = METRICS.small * 1.15
+        height = METRICS.small * 1.25
         for i, label in enumerate(self.labels):
             label.text = str(values[i]) if i < len(values) else ""
             if label.text:

@@ -4,43 +4,33 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
+from kiosk import environment
+
+WHOLE = (1920, 1280)  # the largest of the layouts in both directions
 os.environ["SDL_VIDEODRIVER"] = "offscreen"
 os.environ["LIBGL_ALWAYS_SOFTWARE"] = "1"
+environment.settle(environment.Panel(*WHOLE, offscreen=True))
 
 if TYPE_CHECKING:
     from tests.kiosk.stage import Stage
 
 
 @pytest.fixture(scope="session")
-def _letters(tmp_path_factory: pytest.TempPathFactory) -> None:
-    before = os.environ.get("STILLSTACK_STATE")
-    os.environ["STILLSTACK_STATE"] = str(tmp_path_factory.mktemp("state"))
-    from kiosk import environment
-
-    environment.settle(environment.Panel(1280, 800, offscreen=True))
+def letters() -> None:
     from kiosk import app
 
     app.letters()
-    if before is None:
-        del os.environ["STILLSTACK_STATE"]
-    else:
-        os.environ["STILLSTACK_STATE"] = before
 
 
 @pytest.fixture
-def stage(_letters: None, monkeypatch: pytest.MonkeyPatch) -> Iterator[Stage]:
+def stage(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> Iterator[Stage]:
     from tests.kiosk.stage import Stage
 
+    request.getfixturevalue("letters")
     made = Stage(monkeypatch)
     yield made
     made.clear()
-
-
-@pytest.fixture
-def no_display(monkeypatch: pytest.MonkeyPatch) -> Any:
-    monkeypatch.delenv("DISPLAY", raising=False)
-    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)

@@ -1,4 +1,8 @@
-"""A window, frames and fingers under the test's own clock."""
+"""A window, frames and fingers under the test's own clock.
+
+The real window has one size, ``conftest.WHOLE``: without a screen its surface does not follow a resize. Every
+layout stands in its lower left corner at the layout's own size.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +18,7 @@ from kivy.core.window import Window
 from kivy.graphics.opengl import GL_RGB, GL_UNSIGNED_BYTE, glReadPixels
 from kivy.tests.common import UnitTestTouch
 
-from kiosk import theme
+from kiosk import app, theme
 from kiosk.client import Link, Snapshot, Update
 from kiosk.labels import EN, Labels
 from kiosk.viewmodel import build
@@ -23,7 +27,6 @@ from kiosk.window import KioskWindow
 
 SIZES = {(1280, 800): 149.0, (800, 480): 133.0, (1920, 1200): 224.0, (1024, 600): 170.0, (720, 1280): 145.0}
 """Window sizes with the density of the panel they usually come on."""
-
 LIVE = Link("live")
 
 
@@ -32,13 +35,14 @@ class Stage:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.now_s = Clock.time() + 1
-        clock = type(Clock._obj)
+        clock = type(Clock.get_time.__self__)
         monkeypatch.setattr(clock, "time", staticmethod(lambda: self.now_s), raising=False)
         monkeypatch.setattr(clock, "usleep", lambda _, us: self._idle(us / 1e6), raising=False)
         EventLoop.ensure_window()
         EventLoop.status = "started"
         Window.clearcolor = theme.GROUND
         self.flips = 0
+        self.size = (1280, 800)
         Window.bind(on_flip=self._flipped)
         for child in list(Window.children):
             Window.remove_widget(child)
@@ -58,16 +62,17 @@ class Stage:
         EventLoop.status = "created"
 
     def window(self, size: tuple[int, int] = (1280, 800), labels: Labels = EN, **kwargs: Any) -> KioskWindow:
-        self.resize(size)
+        self.size = size
         made = KioskWindow(labels, dpi=SIZES[size], **kwargs)
         made.size = size
         Window.add_widget(made)
         return made
 
-    def resize(self, size: tuple[int, int]) -> None:
-        if tuple(Window.size) != size:
-            Window.size = size
-            self.frames(2)
+    def begin(self, kiosk: app.Kiosk, size: tuple[int, int] = (1280, 800)) -> None:
+        """Show a whole kiosk, as its process does, in a part of the window of that size."""
+        self.size = size
+        kiosk.begin()
+        kiosk.window.size = size
 
     def frames(self, n: int = 6) -> None:
         for _ in range(n):
@@ -89,7 +94,8 @@ class Stage:
         EventLoop.idle()
         width, height = (int(n) for n in Window.size)
         data = glReadPixels(0, 0, width, height, GL_RGB, GL_UNSIGNED_BYTE)
-        return np.frombuffer(data, dtype=np.uint8).reshape(height, width, 3)[::-1].copy()
+        rows = np.frombuffer(data, dtype=np.uint8).reshape(height, width, 3)
+        return rows[: self.size[1], : self.size[0]][::-1].copy()
 
     def touch(self, x: float, y: float) -> None:
         finger = UnitTestTouch(x, y)
