@@ -40,6 +40,8 @@ class Ear:
     sensor: Sensor
     started_mono_s: float
     values: dict[str, tuple[int, float]] = field(default_factory=dict)
+    saturated: bool = False
+    """Whether its last humidity stood at the sensor's wet end."""
     heard_ms: int | None = None
     heard_mono_s: float | None = None
     intervals_s: deque[float] = field(default_factory=lambda: deque(maxlen=PERIODS_LEARNT))
@@ -114,13 +116,22 @@ class Zones:
             if ear.heard_ms != t_ms:
                 ear.note_heard(t_ms, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
             ear.values[quantity] = (t_ms, reading.value)
+            if quantity == "humidity_pct":
+                ear.saturated = bool(reading.flags & Flag.SATURATED)
         for zone, t_ms in open_slot.items():
             self._row(rows, zone, t_ms)
         return _mixed(rows)
 
     def _row(self, rows: list[Row], zone: str, t_ms: int) -> None:
-        """The zone as its sensors stand at that time, if any of them speaks."""
-        if speaking := [said for ear in self.by_zone[zone] if (said := ear.speaks_at(t_ms))]:
+        """The zone as its sensors stand at that time, if any of them speaks.
+
+        A sensor at its wet end is more often wet itself than standing in saturated air: it speaks only where no other
+        sensor of the zone says otherwise.
+        """
+        speaking = [said for ear in self.by_zone[zone] if (said := ear.speaks_at(t_ms))]
+        if dry := [said for said in speaking if not said[0].saturated]:
+            speaking = dry
+        if speaking:
             rows.append((zone, t_ms, speaking))
 
 

@@ -60,6 +60,14 @@ def test_two_sensors_narrow_the_spread_and_better_ones_too():
     assert fine_air.emc_high_pct < one.emc_high_pct
 
 
+def test_a_saturated_sensor_speaks_only_where_no_other_does():
+    zones = Zones([sensor("a"), sensor("b"), sensor("c", "other")], 0.0)
+    wet = [pair("b", T0, 20, 100)[0], Reading("b/humidity_pct", T0, 100.0, Flag.SATURATED)]
+    assert zones.combine([*pair("a", T0, 20, 40), *wet], {"a": 1.0, "b": 1.0})[-1].humidity_pct == pytest.approx(40.0)
+    alone = [pair("c", T0, 20, 100)[0], Reading("c/humidity_pct", T0, 100.0, Flag.SATURATED)]
+    assert zones.combine(alone, {"c": 1.0})[-1].humidity_pct == pytest.approx(100.0)
+
+
 def test_readings_that_are_not_good_move_nothing():
     zones = Zones([sensor("a")], 0.0)
     assert zones.combine(pair("a", T0, 20, 40, Flag.RANGE), {}) == []
