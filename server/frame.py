@@ -14,9 +14,7 @@ from server.rules.base import RuleView, SensorView, ZoneView
 from server.snapshot import ShopView
 from server.verdict import notices, verdict
 from server.words import Telling
-
-NEWS_MS = 600_000
-"""How long a restart is worth saying."""
+from server.words.of_notice import NEWS_MS
 
 
 class Wire(Protocol):

@@ -17,6 +17,7 @@ from server.words.of_band import BandWords, alert_words, band, outside_words, re
 from server.words.of_notice import (
     Notice,
     apart_notice,
+    back_notice,
     clock_notice,
     restarted_notice,
     source_notice,
@@ -86,6 +87,7 @@ def notices(
     if not clock_is_set:
         found.append(clock_notice())
     found += [source_notice(telling, source) for source in sources]
+    found += [back_notice(telling, source) for source in sources]
     found += [apart_notice(telling, zone.air) for zone in view.zones if zone.air is not None]
     if restarted_ms is not None:
         found.append(restarted_notice(telling, restarted_ms))

@@ -10,6 +10,8 @@ from server.words.telling import Telling
 
 LOST = {"mqtt": "source-lost", "serial": "port-lost"}
 """Kind of source to the notice that it is lost; any other kind is a wire."""
+NEWS_MS = 600_000
+"""How long it is worth saying that a wire was away, or that the server started again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,18 @@ def source_notice(telling: Telling, source: SourceState) -> Notice | None:
     else:
         return None
     return Notice(key, "look", Sentence(f"notice-{key}-title", {"source": name}), why)
+
+
+def back_notice(telling: Telling, source: SourceState) -> Notice | None:
+    """A wire that was away until a moment ago, so that a short loss is told too; None for any other."""
+    if source.state != "listening" or not source.reconnects or telling.now_ms - source.since_ms >= NEWS_MS:
+        return None
+    # A broker and its devices keep what they could not hand on; a serial line cannot.
+    why = "notice-source-back-kept-why" if source.kind == "mqtt" else "notice-source-back-why"
+    title = Sentence(
+        "notice-source-back-title", {"source": telling.name(source.source), "at": telling.at(source.since_ms)}
+    )
+    return Notice("source-back", "wait", title, Sentence(why))
 
 
 def restarted_notice(telling: Telling, started_ms: int) -> Notice:

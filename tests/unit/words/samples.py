@@ -105,6 +105,8 @@ def every_notice() -> Iterator[object]:
         source("lost", "serial"),
         source("lost", "modbus"),
         source("refused", error="bad login."),
+        replace(source("listening"), reconnects=1),
+        replace(source("listening", "serial"), reconnects=1),
     ]
     yield from notices(TELLING, apart, sources, store_writable=False, clock_is_set=False, restarted_ms=NOW_MS - HOUR_MS)
 
