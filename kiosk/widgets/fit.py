@@ -64,7 +64,7 @@ def _balanced(text: str, size: float, width: float, height: float, measure: Meas
     if measure(text, size, None)[0] <= width:
         return width
     low, high = width / 2, width
-    while high - low > 8:
+    while high - low > max(8, width * 0.02):
         middle = (low + high) / 2
         if measure(text, size, middle)[1] <= height and _words_fit(text, size, middle, measure):
             high = middle
