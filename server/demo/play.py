@@ -22,12 +22,11 @@ from server.clock import ScaledClock
 from server.config import Config
 from server.config_file import Reader
 from server.demo.devices import play as play_devices
-from server.demo.past import past_samples
+from server.demo.past import PERIOD_MS, past_samples
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, configuration, live_period_s
 from server.demo.uplink import Uplink
 from server.rules.catalog import SCHEMAS
 
-PROGRESS_EVERY_S = 0.5
 WIRE_NAME = "usb-Fictional_Bench_Sensor_01-if00-port0"
 
 
@@ -67,25 +66,24 @@ async def _lay_down(config: Config, state: Path, progress: Callable[[float, int]
     try:
         newest_ms = spine.history.newest_ms()
         from_ms = PAST_FROM_MS if newest_ms is None else newest_ms + 1
-        if from_ms < FIRST_START_MS:
-            for batch in past_samples(from_ms, FIRST_START_MS):
-                await spine.engine.lay_down(batch)
-                done = (batch[-1].heard_ms - from_ms) / (FIRST_START_MS - from_ms)
-                progress(done, spine.engine.counts.readings)
-            progress(1.0, spine.engine.counts.readings)
+        for batch in past_samples(from_ms, max(from_ms, FIRST_START_MS)):
+            await spine.engine.lay_down(batch)
+            done = (batch[-1].heard_ms + PERIOD_MS - from_ms) / (FIRST_START_MS - from_ms)
+            progress(min(1.0, done), spine.engine.counts.readings)
         return max(FIRST_START_MS, from_ms)
     finally:
         await spine.store.close()
 
 
 def _progress() -> Callable[[float, int], None]:
-    """Says how far it is, twice a second, on one line of a terminal or line by line."""
+    """Says how far it is: twice a second on one line of a terminal, else every few seconds on a line of its own."""
     began = last = time.monotonic()
+    every_s = 0.5 if sys.stdout.isatty() else 5.0
 
     def say(share: float, readings: int) -> None:
         nonlocal last
         now = time.monotonic()
-        if share < 1.0 and now - last < PROGRESS_EVERY_S:
+        if share < 1.0 and now - last < every_s:
             return
         last = now
         figures = f"{100 * share:5.0f} % {readings:8,} readings {now - began:4.0f} s"
