@@ -30,7 +30,7 @@ from server.config import Config
 from server.engine import Engine
 from server.frame import Frame
 from server.health import Vitals
-from server.outlooks import keep_outlooks
+from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
 from server.reading import Aim, SourceState
 from server.restore import restore
@@ -120,6 +120,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
     async with contextlib.AsyncExitStack() as stack:
         stack.push_async_callback(spine.store.close)
         await asyncio.to_thread(restore, spine.engine, clock.now())
+        await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
         entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)
         await spine.store.add_journal(entries)
         group = await stack.enter_async_context(asyncio.TaskGroup())

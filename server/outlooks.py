@@ -21,19 +21,24 @@ LEAST_PAUSE_S = 10.0
 RETRY_S = 60.0
 
 
+async def refresh(engine: Engine, clock: Clock, timezone: str) -> None:
+    """Every zone's outlook anew, where it has air."""
+    for zone in engine.aims:
+        now_ms = clock.now().wall_ms
+        air = engine.air.get(zone)
+        if air is not None:
+            engine.outlooks[zone] = await asyncio.to_thread(
+                zone_outlook, engine.history, zone, now_ms, air.emc_pct, _offset_h(now_ms, timezone)
+            )
+
+
 async def keep_outlooks(engine: Engine, clock: Clock, timezone: str) -> None:
-    """For ever: each zone in turn, then wait for the next full hour."""
+    """For ever: again at each full hour, sooner while a zone with air has none."""
     while True:
-        for zone in engine.aims:
-            now_ms = clock.now().wall_ms
-            air = engine.air.get(zone)
-            if air is not None:
-                engine.outlooks[zone] = await asyncio.to_thread(
-                    zone_outlook, engine.history, zone, now_ms, air.emc_pct, _offset_h(now_ms, timezone)
-                )
         await asyncio.sleep(LEAST_PAUSE_S)
-        known = all(zone in engine.outlooks for zone in engine.air) and bool(engine.air)
+        known = bool(engine.air) and engine.air.keys() <= engine.outlooks.keys()
         await clock.sleep((HOUR_MS - clock.now().wall_ms % HOUR_MS) / 1000.0 if known else RETRY_S)
+        await refresh(engine, clock, timezone)
 
 
 def zone_outlook(

@@ -1,4 +1,8 @@
-"""A zone whose air, at the pace of the last six hours, draws wood below the dry limit within a day."""
+"""A zone whose air, at the pace of the last six hours, draws wood below the dry limit within a day.
+
+A straight line knows no mornings: it takes every daily dip for a fall that goes on. So the zone's outlook, where there
+is one, has to agree: its low end must reach the limit in the same time.
+"""
 
 from __future__ import annotations
 
@@ -113,8 +117,16 @@ class FallingFast:
             clears = True  # it has arrived: from here on the dry limit speaks
         elif zone.air is not None and line is not None:
             left_h = max(line.crosses_ms - now_ms, 0.0) / HOUR_MS
-            raises = left_h <= p.within_h and line.fallen_pct >= p.fallen_pct - SLACK_PCT
-            clears = left_h > p.clear_within_h or line.fallen_pct <= p.clear_fallen_pct
+            raises = (
+                left_h <= p.within_h
+                and line.fallen_pct >= p.fallen_pct - SLACK_PCT
+                and _outlook_agrees(zone, now_ms, p.within_h)
+            )
+            clears = (
+                left_h > p.clear_within_h
+                or line.fallen_pct <= p.clear_fallen_pct
+                or not _outlook_agrees(zone, now_ms, p.clear_within_h)
+            )
             if not clears:
                 values = {
                     "from_pct": round(line.from_pct, 1),
@@ -133,6 +145,13 @@ class FallingFast:
             raise_after_s=p.raise_after_min * 60.0,
             clear_after_s=p.clear_after_min * 60.0,
         )
+
+
+def _outlook_agrees(zone: ZoneView, now_ms: int, within_h: float) -> bool:
+    """Whether the low end of the zone's outlook passes the dry limit in that time. Without one the line decides."""
+    until_ms = now_ms + within_h * HOUR_MS
+    lows = [point.emc_low_pct for point in zone.outlook if now_ms <= point.t_ms <= until_ms]
+    return not lows or min(lows) < zone.aim.dry_limit_pct
 
 
 def _next_half_hour(t_ms: float) -> int:

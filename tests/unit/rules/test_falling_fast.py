@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from scipy.stats import linregress
 
+from server.reading import OutlookPoint
 from server.rules.falling_fast import FallingFast, FallingFastParameters, pace
 from tests.unit.rules.views import HOUR_MS, NOW_MS, view
 
@@ -73,6 +75,30 @@ def test_where_it_speaks(
 ) -> None:
     (finding,) = FallingFast().findings(view(emc_pct, points))
     assert (finding.raise_holds, finding.clear_holds) == (raises, clears), because
+
+
+@pytest.mark.parametrize(
+    ("lows", "raises", "clears", "because"),
+    [
+        ((6.2, 5.9), True, False, "its low end passes the limit within the day"),
+        ((6.4, 6.1), False, True, "a daily dip: the outlook stays above all the while"),
+        ((), True, False, "no outlook yet: the line decides"),
+    ],
+)
+def test_the_outlook_has_to_agree(lows: tuple[float, ...], raises: bool, clears: bool, because: str) -> None:
+    seen = view(6.3, fall(6.9, 6.3))
+    points = tuple(OutlookPoint(NOW_MS + (n + 1) * 10 * HOUR_MS, low + 0.5, low, low + 1) for n, low in enumerate(lows))
+    zone = dataclasses.replace(seen.zones[0], outlook=points)
+    (finding,) = FallingFast().findings(dataclasses.replace(seen, zones=(zone,)))
+    assert (finding.raise_holds, finding.clear_holds) == (raises, clears), because
+
+
+def test_what_the_outlook_says_beyond_the_day_raises_nothing() -> None:
+    seen = view(6.3, fall(6.9, 6.3))
+    late = (OutlookPoint(NOW_MS + HOUR_MS, 6.4, 6.2, 6.6), OutlookPoint(NOW_MS + 28 * HOUR_MS, 6.0, 5.5, 6.5))
+    zone = dataclasses.replace(seen.zones[0], outlook=late)
+    (finding,) = FallingFast().findings(dataclasses.replace(seen, zones=(zone,)))
+    assert (finding.raise_holds, finding.clear_holds) == (False, False)
 
 
 def test_a_line_already_under_the_limit_crosses_now() -> None:
