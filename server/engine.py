@@ -28,7 +28,7 @@ from server.rules.base import Rule, RuleView, SensorView, ZoneView
 from server.screening import Screened, Screening
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store, StoreFull
-from server.zones import Zones, as_readings
+from server.zones import Ear, Zones, as_readings
 
 log = logging.getLogger(__name__)
 
@@ -113,6 +113,7 @@ class Engine:
             for item in items:
                 if item.acknowledge is not None:
                     item.acknowledge()
+            now = self.clock.now()  # the disk may have been full for an hour
         self._move(air, now)
         async with self._alerts_lock:
             await self._judge(self.rule_view(now), now)
@@ -164,6 +165,7 @@ class Engine:
             except StoreFull as e:  # the same changes come again next turn, from the same book
                 self.counts.store_error = str(e) or "no room"
                 return
+            self.counts.store_error = ""
         self.book = book
 
     async def command(self, command: AlertCommand) -> CommandDone:
@@ -219,20 +221,19 @@ class Engine:
         return EngineState(now, zones, self.book.alerts, self.counts.store_error)
 
     def _zone_now(self, zone: str, aim: Aim, now: Instant) -> ZoneNow:
-        ears = self.zones.by_zone.get(zone, [])
-        heard = [e.heard_ms for e in ears if e.heard_ms is not None]
+        heard = self._heard_ears(zone)
         state: ZoneState
-        if ears and all(e.is_silent(now.mono_s) for e in ears):
-            state = "silent" if heard else "waiting"
-        elif not heard:
+        if not heard:
             state = "waiting"
+        elif all(e.is_silent(now.mono_s) for e in heard):
+            state = "silent"
         else:
-            state = "old" if all(e.is_old(now.mono_s) for e in ears) else "fresh"
+            state = "old" if all(e.is_old(now.mono_s) for e in heard) else "fresh"
         return ZoneNow(
             zone=zone,
             name=self.zone_names[zone],
             state=state,
-            heard_ms=max(heard, default=None),
+            heard_ms=max((e.heard_ms for e in heard if e.heard_ms is not None), default=None),
             air=self._present_air(zone, now),
             aim=aim,
             bins=tuple(self.bins[zone].closed),
@@ -240,9 +241,12 @@ class Engine:
         )
 
     def _present_air(self, zone: str, now: Instant) -> ZoneAir | None:
-        """The zone's air, unless every sensor there has fallen silent: an old figure never stands as if fresh."""
-        ears = self.zones.by_zone.get(zone, [])
-        return None if all(e.is_silent(now.mono_s) for e in ears) else self.air.get(zone)
+        """The zone's air, unless all that were heard there have fallen silent: no old figure stands as if fresh."""
+        heard = self._heard_ears(zone)
+        return None if all(e.is_silent(now.mono_s) for e in heard) else self.air.get(zone)
+
+    def _heard_ears(self, zone: str) -> list[Ear]:
+        return [ear for ear in self.zones.by_zone.get(zone, []) if ear.heard_ms is not None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,7 +79,7 @@ class Frame:
 def worst_first(alerts: Sequence[Alert]) -> list[Alert]:
     """For the list on the wall: what nobody has seen, graver words first, then the newest."""
     order = {"unacknowledged": 0, "returned": 1, "acknowledged": 2, "shelved": 3}
-    return sorted(alerts, key=lambda a: (order.get(a.state, 4), -RANK[a.word], -a.raised_ms, a.id))
+    return sorted(alerts, key=lambda a: (order.get(a.state, 4), -RANK[a.word], -a.raised_ms, a.rule, a.subject))
 
 
 def _heard(state: EngineState, zone: str) -> int | None:

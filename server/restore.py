@@ -1,47 +1,138 @@
-"""Picking up where the record ends, so that a restart forgets nothing: last values, rhythm, half hours, alerts."""
+"""Picking up where the record ends, so that a restart forgets nothing: last values, rhythm, half hours, alerts.
+
+The last hours of each zone go through the same stages once more, without being stored or said again. So a wait that
+had begun (half an hour past a limit) goes on, and the same air gives the same alerts whether or not the server was
+restarted meanwhile.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import groupby
+
 from server.alerts.book import AlertBook
+from server.alerts.lifecycle import catch_up
+from server.bins import BIN_MS, HOLD_MS, KEPT
 from server.clock import Instant
 from server.engine import Engine
 from server.reading import Reading
-from server.zones import PERIODS_LEARNT
+from server.rules.base import RuleView
+from server.zones import LEAST_SILENCE_S, PERIODS_LEARNT, SLOT_MS
 
-DAY_MS = 86_400_000
-BACK_DAYS = 3
+HOUR_MS, DAY_MS = 3_600_000, 86_400_000
+BINS_BACK_MS = (KEPT + 1) * BIN_MS + HOLD_MS
+"""So that the oldest half hour that is kept is whole."""
+MARGIN_MS = 900_000
+"""A wait is looked for this much further back than it can last: it began at a reading, and those are minutes apart."""
 PER_ZONE = ("temperature_c", "vapour_pressure_pa", "emc_pct")
+
+Row = tuple[int, tuple[float, float, float]]
 
 
 def restore(engine: Engine, now: Instant) -> None:
     """Fill a fresh engine from its own history. Reads only; blocks, so it is called before the loop has work."""
-    for sensor in engine.zones.ears:
-        _restore_sensor(engine, sensor, now)
-    for zone in engine.aims:
-        columns = [engine.history.columns(f"zone:{zone}/{q}", now.wall_ms - BACK_DAYS * DAY_MS, now.wall_ms + 1)
-                   for q in PER_ZONE]  # fmt: skip
-        by_time = [dict(zip(times, values, strict=True)) for times, values in columns]
-        for t_ms in columns[0][0]:
-            if all(t_ms in column for column in by_time):
-                t_c, p_pa, emc = (column[t_ms] for column in by_time)
-                engine.bins[zone].add_value(t_ms, (t_c, p_pa, emc))
-        engine.bins[zone].close_due(now.wall_ms)
     engine.book = AlertBook.restore(engine.history.alerts())
+    for zone in engine.aims:
+        readings = _recent(engine, zone)
+        newest_ms = readings[-1].t_ms if readings else now.wall_ms
+        rows = _zone_rows(engine, zone, now)
+        from_ms = newest_ms - _longest_wait_ms(engine, now) - MARGIN_MS
+        _learn(engine, [r for r in readings if r.t_ms < from_ms], now)
+        _watch_again(engine, zone, [r for r in readings if r.t_ms >= from_ms], rows, now)
 
 
-def _restore_sensor(engine: Engine, sensor: str, now: Instant) -> None:
-    """Its newest readings through the same stages, without storing them again; silence is counted from the last one."""
+def _recent(engine: Engine, zone: str) -> list[Reading]:
+    """The last good readings of a zone's sensors, in time order; screening is told of all their last readings."""
+    back_ms = max(DAY_MS, round(engine.screening.limits.stuck_after_h * HOUR_MS)) + HOUR_MS
     recent: list[Reading] = []
-    for quantity in ("temperature_c", "humidity_pct"):
-        newest = engine.history.latest(f"{sensor}/{quantity}")
-        if newest is not None:
-            rows = engine.history.readings(newest.series, newest.t_ms - DAY_MS, newest.t_ms + 1, good_only=False)
-            engine.screening.remember(rows[-2 * PERIODS_LEARNT :])
-            recent += [r for r in rows if r.good][-PERIODS_LEARNT - 1 :]
-    recent.sort(key=lambda r: r.t_ms)
-    if not recent:
+    for ear in engine.zones.by_zone.get(zone, []):
+        for quantity in ("temperature_c", "humidity_pct"):
+            newest = engine.history.latest(f"{ear.sensor.id}/{quantity}")
+            if newest is not None:
+                rows = engine.history.readings(newest.series, newest.t_ms - back_ms, newest.t_ms + 1, good_only=False)
+                engine.screening.remember(rows)
+                recent += [r for r in rows if r.good]
+    return sorted(recent, key=lambda r: r.t_ms)
+
+
+def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
+    """The zone's stored air, in time order, as its half hours take it."""
+    newest = engine.history.latest(f"zone:{zone}/emc_pct")
+    if newest is None:
         return
-    # Before the wall clock is set an age cannot be known: silence then counts from the start.
-    gone_s = max(0.0, (now.wall_ms - recent[-1].t_ms) / 1000.0) if now.wall_is_set else 0.0
-    for air in engine.zones.combine(recent, {sensor: now.mono_s - gone_s}):
+    from_ms = min(newest.t_ms, now.wall_ms) - BINS_BACK_MS
+    series = (f"zone:{zone}/{quantity}" for quantity in PER_ZONE)
+    columns = [engine.history.columns(name, from_ms, newest.t_ms + 1) for name in series]
+    by_time = [dict(zip(times, values, strict=True)) for times, values in columns]
+    for t_ms in columns[0][0]:
+        if all(t_ms in column for column in by_time):
+            t_c, p_pa, emc = (column[t_ms] for column in by_time)
+            yield t_ms, (t_c, p_pa, emc)
+
+
+def _learn(engine: Engine, readings: list[Reading], now: Instant) -> None:
+    """Each sensor's rhythm and last word, from so many readings of both its quantities."""
+    for air in engine.zones.combine(_last_of_each(readings), _heard(readings, now)):
         engine.air[air.zone] = air
+
+
+def _last_of_each(readings: list[Reading]) -> list[Reading]:
+    left: dict[str, int] = {}
+    kept = []
+    for reading in reversed(readings):
+        left[reading.series] = left.get(reading.series, PERIODS_LEARNT + 1) - 1
+        if left[reading.series] >= 0:
+            kept.append(reading)
+    return kept[::-1]
+
+
+def _watch_again(engine: Engine, zone: str, readings: list[Reading], rows: Iterator[Row], now: Instant) -> None:
+    """The last hours, ten seconds of readings at a time, as turns saw them."""
+    before_ms = readings[0].t_ms if readings else now.wall_ms
+    row = next(rows, None)
+    for _, slot in groupby(readings, key=lambda r: r.t_ms // SLOT_MS):
+        heard = list(slot)
+        at_ms = heard[-1].t_ms
+        if at_ms - before_ms >= LEAST_SILENCE_S * 1000.0:  # long enough for a silence to have been noticed
+            _catch_up(engine, zone, _instant(at_ms - 1, now))
+        for air in engine.zones.combine(heard, _heard(heard, now)):
+            engine.air[air.zone] = air
+        while row is not None and row[0] <= at_ms:
+            engine.bins[zone].add_value(*row)
+            row = next(rows, None)
+        engine.bins[zone].close_due(at_ms)
+        _catch_up(engine, zone, _instant(at_ms, now))
+        before_ms = at_ms
+    while row is not None:
+        engine.bins[zone].add_value(*row)
+        row = next(rows, None)
+    engine.bins[zone].close_due(now.wall_ms)
+    _catch_up(engine, zone, now)
+
+
+def _catch_up(engine: Engine, zone: str, at: Instant) -> None:
+    view = _view_of(engine, zone, at)
+    engine.book = catch_up(engine.book, [f for rule in engine.rules for f in rule.findings(view)], at.mono_s)
+
+
+def _view_of(engine: Engine, zone: str, at: Instant) -> RuleView:
+    view = engine.rule_view(at)
+    zones, sensors = [z for z in view.zones if z.zone == zone], [s for s in view.sensors if s.zone == zone]
+    return replace(view, zones=zones, sensors=sensors)
+
+
+def _longest_wait_ms(engine: Engine, now: Instant) -> int:
+    findings = [finding for rule in engine.rules for finding in rule.findings(engine.rule_view(now))]
+    return round(1000.0 * max((max(f.raise_after_s, f.clear_after_s) for f in findings), default=0.0))
+
+
+def _heard(readings: list[Reading], now: Instant) -> dict[str, float]:
+    """When each sensor was last heard, on the monotonic clock."""
+    return {r.series.rpartition("/")[0]: _instant(r.t_ms, now).mono_s for r in readings}
+
+
+def _instant(t_ms: int, now: Instant) -> Instant:
+    """A moment of the past on both clocks. Before the wall clock is set an age cannot be known: it counts as now."""
+    gone_s = max(0.0, (now.wall_ms - t_ms) / 1000.0) if now.wall_is_set else 0.0
+    return Instant(t_ms, now.mono_s - gone_s, now.wall_is_set)

@@ -63,13 +63,17 @@ class Screening:
         return self._by_wire.get((source, device)) or self._by_wire.get((source, ""))
 
     def remember(self, readings: Iterable[Reading]) -> None:
-        """Start from what the record holds, so that a restart neither forgets a value nor believes a jump."""
+        """Start from what the record holds, in time order, so that a restart neither forgets a value, a jump that waits
+        for its witness, nor how long a sensor has stood still."""
         for reading in readings:
             sensor, _, quantity = reading.series.rpartition("/")
             track = self._track(sensor, quantity)
             track.newest_t_ms = reading.t_ms
+            self._stands_still(track, reading.value if reading.raw is None else reading.raw, reading.t_ms)
             if reading.good:
-                track.good_t_ms, track.good_value = reading.t_ms, reading.value
+                track.good_t_ms, track.good_value, track.held_t_ms = reading.t_ms, reading.value, None
+            elif reading.flags & Flag.RATE:
+                track.held_t_ms, track.held_value = reading.t_ms, reading.value
 
     def screen(self, items: Sequence[RawSample | RefusedPayload], now: Instant) -> Screened:
         """Judge a batch in the order it was heard."""

@@ -63,7 +63,8 @@ class AlertBook:
 
     @classmethod
     def restore(cls, alerts: Iterable[Alert]) -> Self:
-        """The book as it stood: each alert keeps its id, state and figures; waits that had begun start anew."""
+        """The book as it stood: each alert keeps its id, state and figures. Waits that had begun start
+        anew, unless :func:`server.alerts.lifecycle.catch_up` is told what has been found meanwhile."""
         watches: dict[Key, Watch] = {}
         for alert in sorted(alerts, key=lambda a: a.changed_ms):
             watches.pop((alert.rule, alert.subject), None)

@@ -70,6 +70,27 @@ def apply(
     return AlertBook(watches), changes
 
 
+def catch_up(book: AlertBook, findings: Iterable[Finding], mono_s: float) -> AlertBook:
+    """A restored book after a moment of the past is looked at again: waits run and figures follow, no state changes.
+
+    To be given the moments before a restart, oldest first, so that half an hour past a limit does not begin anew with
+    it. ``mono_s`` is the moment on the monotonic clock, below 0 where it lies before that clock's start. What has come
+    due by this is for the next :func:`apply` to say. Findings may be of some subjects only.
+    """
+    watches = dict(book.watches)
+    for finding in findings:
+        key = (finding.rule, finding.subject)
+        watch = watches.get(key, Watch())
+        # Only an alert that stood could be shelved; whether it still does is found out here.
+        stood = replace(watch, active=True) if watch.active is None else watch
+        active, since_s = _condition(stood, finding, mono_s)
+        if active != stood.active and (watch.alert is None or watch.alert.state != "shelved"):
+            active, since_s = stood.active is True, stood.since_s if stood.since_s is not None else mono_s
+        alert = _follow(watch.alert, finding) if watch.alert and active else watch.alert
+        watches[key] = replace(watch, alert=alert, active=active, since_s=since_s)
+    return AlertBook(watches)
+
+
 def to_state(alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None) -> Alert:
     """The alert in another state from now on. What was on the wall then counts as said."""
     values = dict(alert.values)
