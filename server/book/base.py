@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Protocol, TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-ESTIMATE_CAUTION = "An estimate for dry lumber under roof, not for green or structural wood."
+from server.words import Sentence, Units, Words, render
+
+ESTIMATE_CAUTION = Sentence("book-caution-estimate")
 
 
 class Request(BaseModel):
@@ -20,23 +23,41 @@ class Request(BaseModel):
 R_contra = TypeVar("R_contra", bound=Request, contravariant=True)
 
 
+@cache
+def _english() -> Words:
+    return Words("en")
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """Figures unrounded, their keys ending in their unit; None where there is no such figure.
 
-    ``flags`` say in fixed words why a figure is less than usual; ``sentence`` says it all to a person.
+    ``flags`` say in fixed words why a figure is less than usual; ``said`` are the sentences that tell a person, in no
+    language yet.
     """
 
     figures: Mapping[str, Any]
-    sentence: str
+    said: tuple[Sentence, ...]
     source: str
-    caution: str | None = None
+    caution: Sentence | None = None
     flags: tuple[str, ...] = ()
 
-    def document(self) -> dict[str, Any]:
+    def text(self, words: Words | None = None, units: Units = "metric") -> str:
+        """The sentences, said one after the other; in English unless told otherwise."""
+        return " ".join(_text(sentence, words, units) for sentence in self.said)
+
+    def caution_text(self, words: Words | None = None, units: Units = "metric") -> str | None:
+        """The caution that belongs to the figures, said; None where there is none."""
+        return None if self.caution is None else _text(self.caution, words, units)
+
+    def document(self, words: Words | None = None, units: Units = "metric") -> dict[str, Any]:
         """One flat JSON object: the figures, and ``flags``, ``sentence``, ``source``, ``caution``."""
-        words = {"sentence": self.sentence, "source": self.source, "caution": self.caution}
-        return {**self.figures, "flags": list(self.flags), **words}
+        texts = {"sentence": self.text(words, units), "source": self.source, "caution": self.caution_text(words, units)}
+        return {**self.figures, "flags": list(self.flags), **texts}
+
+
+def _text(sentence: Sentence, words: Words | None, units: Units) -> str:
+    return str(render(sentence, words or _english(), units)["text"])
 
 
 class Question(Protocol[R_contra]):

@@ -43,7 +43,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         text = json.dumps(answer.document(), ensure_ascii=False, allow_nan=False)
     else:
-        lines = (answer.sentence, f"Source: {answer.source}", answer.caution and f"Caution: {answer.caution}")
+        caution = answer.caution_text()
+        lines = (answer.text(), f"Source: {answer.source}", caution and f"Caution: {caution}")
         text = "\n".join(line for line in lines if line)
     sys.stdout.write(text + "\n")
     return OK

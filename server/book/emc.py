@@ -6,17 +6,14 @@ import math
 
 from pydantic import Field
 
-from server.book.base import ESTIMATE_CAUTION, Answer, Request, shown
+from server.book.base import ESTIMATE_CAUTION, Answer, Request
 from server.wood import air, emc
+from server.words import Sentence
 
 OUTSIDE_FIT = "temperature-outside-fit"
 NEARLY_SATURATED = "humidity-above-98"
 
-SENTENCE = "Air at {t} °C and {h} % RH: this air draws wood to {m} % moisture content. Wood that is drying comes to \
-rest somewhat above that, wood taking up water somewhat below."
-DEW = "Its dew point is {d} °C."
-SPREAD = "Eight times in ten a sensor that good means {low} to {high} %; the wood's own scatter comes on top."
-FLAGGED = "The equation was not made for air like this: take the figure as a direction, not as a number."
+FLAGGED = Sentence("book-outside-fit")
 SOURCE = "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Dew point, over water: ASHRAE Handbook Fundamentals (2017), \
 chapter 1, equation 6."
 
@@ -52,7 +49,7 @@ class EmcQuestion:
             "emc_high_pct": None if half is None else m + half,
         }
         flags = fit_flags(t, rh)
-        return Answer(figures, _sentence(request, figures, flags), SOURCE, ESTIMATE_CAUTION, flags)
+        return Answer(figures, _said(request, figures, flags), SOURCE, ESTIMATE_CAUTION, flags)
 
 
 def fit_flags(temperature_c: float, rh: float) -> tuple[str, ...]:
@@ -70,10 +67,11 @@ def _half_width(request: EmcRequest) -> float | None:
     return float(emc.emc_half_width_pct(t, rh, accuracy_c=accuracy_c, accuracy_rh=accuracy_rh))
 
 
-def _sentence(request: EmcRequest, figures: dict[str, float | None], flags: tuple[str, ...]) -> str:
-    said = {"t": request.temperature_c, "h": request.humidity_pct, "m": figures["emc_pct"], "d": figures["dew_point_c"],
-            "low": figures["emc_low_pct"], "high": figures["emc_high_pct"]}  # fmt: skip
-    parts = (SENTENCE, DEW if said["d"] is not None else "", SPREAD if said["low"] is not None else "",
-             FLAGGED if flags else "")  # fmt: skip
-    values = {key: shown(value) for key, value in said.items() if value is not None}
-    return " ".join(part.format(**values) for part in parts if part)
+def _said(request: EmcRequest, figures: dict[str, float | None], flags: tuple[str, ...]) -> tuple[Sentence, ...]:
+    air_now = {"temperature_c": request.temperature_c, "humidity_pct": request.humidity_pct}
+    said = [Sentence("book-emc", {**air_now, "emc_pct": figures["emc_pct"] or 0.0})]
+    if (dew := figures["dew_point_c"]) is not None:
+        said.append(Sentence("book-emc-dew", {"dew_point_c": dew}))
+    if (low := figures["emc_low_pct"]) is not None and (high := figures["emc_high_pct"]) is not None:
+        said.append(Sentence("book-emc-spread", {"emc_low_pct": low, "emc_high_pct": high}))
+    return (*said, FLAGGED) if flags else tuple(said)

@@ -7,8 +7,8 @@ from pydantic import Field
 from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request, shown
 from server.book.emc import FLAGGED, fit_flags
 from server.wood import emc
+from server.words import Sentence
 
-SENTENCE = "At {t} °C, air of {h} % RH is the air that draws wood to {m} % moisture content."
 SOURCE = "Wood Handbook FPL-GTR-282, equation 4-5, solved for the humidity."
 
 
@@ -35,7 +35,8 @@ class HumidityQuestion:
             raise BadRequest((Mistake("emc_pct", repr(request.emc_pct), right),))
         rh = float(emc.humidity_for_emc(t, request.emc_pct))
         flags = fit_flags(t, rh)
-        said = SENTENCE.format(t=shown(t), h=shown(100 * rh), m=shown(request.emc_pct))
+        values = {"temperature_c": t, "humidity_pct": 100 * rh, "emc_pct": request.emc_pct}
+        said = Sentence("book-humidity", values)
         return Answer(
-            {"humidity_pct": 100 * rh}, f"{said} {FLAGGED}" if flags else said, SOURCE, ESTIMATE_CAUTION, flags
+            {"humidity_pct": 100 * rh}, (said, FLAGGED) if flags else (said,), SOURCE, ESTIMATE_CAUTION, flags
         )

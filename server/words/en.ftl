@@ -1,6 +1,6 @@
 # Every sentence about air and wood, in English. The catalogue of keys and their values is keys.py.
 # Air "draws wood to" a figure; that figure is never called the wood's moisture.
-# THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
+# FIGURE() shows one decimal and a true minus sign, THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
 
 ## When
 
@@ -168,6 +168,15 @@ empty-line-1 = Open stillstack.toml in the folder you started from.
 empty-line-2 = Name a zone, then a source: a serial port or a broker. Each has an example there to uncomment.
 empty-line-3 = Say which zone each sensor hangs in, away from the heater, the door and the sun.
 empty-line-4 = Start deploy/run again. Mistakes are listed with file, line and what would be right.
+
+## The bench book
+
+book-emc = Air at { TEMPERATURE($temperature_c) } and { FIGURE($humidity_pct) } % RH: this air draws wood to { FIGURE($emc_pct) } % MC. Wood that is drying comes to rest somewhat above that, wood taking up water somewhat below.
+book-emc-dew = Its dew point is { TEMPERATURE($dew_point_c) }.
+book-emc-spread = Eight times in ten a sensor that good means { FIGURE($emc_low_pct) } to { FIGURE($emc_high_pct) } %; the wood's own scatter comes on top.
+book-humidity = At { TEMPERATURE($temperature_c) }, air of { FIGURE($humidity_pct) } % RH is the air that draws wood to { FIGURE($emc_pct) } % MC.
+book-outside-fit = The equation was not made for air like this: take the figure as a direction, not as a number.
+book-caution-estimate = An estimate for dry lumber under roof, not for green or structural wood.
 
 ## Why a rule has nothing to watch
 

@@ -51,5 +51,6 @@ def functions(units: Units) -> Mapping[str, Callable[..., str]]:
     return {
         "THE": the,
         "PLAIN": lambda name: plain(str(name)),
+        "FIGURE": lambda value: figure_text(float(value)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
     }

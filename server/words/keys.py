@@ -113,6 +113,14 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "outlook-stays": ("emc_pct", "day"),
     "outlook-silent": (),
 }
+_BOOK: dict[str, tuple[str, ...]] = {
+    "book-emc": ("temperature_c", "humidity_pct", "emc_pct"),
+    "book-emc-dew": ("dew_point_c",),
+    "book-emc-spread": ("emc_low_pct", "emc_high_pct"),
+    "book-humidity": ("temperature_c", "humidity_pct", "emc_pct"),
+    "book-outside-fit": (),
+    "book-caution-estimate": (),
+}
 PARTS: dict[str, tuple[str, ...]] = {
     "weekday": ("day",),
     "weekday-short": ("day",),
@@ -125,6 +133,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 """Parts of moments, put into other sentences by :mod:`server.words.figures`; never said alone."""
 
 SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES).items()
+    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK).items()
 }
 """Every sentence that may stand in a document."""

@@ -136,3 +136,22 @@ async def _gone(door: Door) -> bool:
 
 async def _refused(door: Door, source: str) -> bool:
     return any(s["source"] == source and s["refused"] for s in (await door.http.get("/api/sources")).json())
+
+
+async def test_the_bench_book_and_the_history_answer_at_the_same_door(shop: Shop):
+    async with serving(settings(shop)) as port, Door(port) as door:
+        reply = await door.post("/api/book/emc", {"temperature_c": 20, "humidity_pct": 40})
+        assert reply.json()["emc_pct"] == pytest.approx(float(emc_pct(20.0, 0.40)))
+        assert "draws wood to 7.7 % MC" in reply.json()["sentence"]
+        imperial = await door.http.post(
+            "/api/book/emc", params={"units": "imperial"}, json={"temperature_c": 20, "humidity_pct": 40}
+        )
+        assert "Air at 68 °F" in imperial.json()["sentence"]
+        wrong = await door.post("/api/book/emc", {"temperature_c": 20, "humidity_pct": 140})
+        assert (wrong.status_code, wrong.json()["field"]) == (422, "humidity_pct")
+        assert (await door.post("/api/book/nothing", {})).status_code == 404
+        assert [q["name"] for q in (await door.http.get("/api/book")).json()] == ["emc", "humidity"]
+        missing = await door.http.get("/api/history", params={"zone": "cellar", "from_ms": 0, "to_ms": 1})
+        assert missing.json()["would_be_right"] == "one of bench, loft"
+        paths = (await door.http.get("/openapi.json")).json()["paths"]
+        assert {"/api/snapshot", "/api/history", "/api/alerts/{alert}/acknowledge", "/api/health"} <= paths.keys()

@@ -68,7 +68,7 @@ def test_extrapolations_are_computed_and_flagged(
     answer = emc(temperature_c=temperature_c, humidity_pct=humidity_pct)
     assert answer.flags == flags
     assert 0 < answer.figures["emc_pct"] < 30
-    assert ("not made for air like this" in answer.sentence) == bool(flags)
+    assert ("not made for air like this" in answer.text()) == bool(flags)
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_air_without_vapour_has_no_dew_point() -> None:
     answer = emc(temperature_c=20, humidity_pct=0)
     assert answer.figures["dew_point_c"] is None
     assert answer.figures["emc_pct"] == 0
-    assert "dew point" not in answer.sentence
+    assert "dew point" not in answer.text()
 
 
 def test_spread_only_where_the_instrument_is_known() -> None:
@@ -120,7 +120,7 @@ def test_spread_only_where_the_instrument_is_known() -> None:
     known = emc(temperature_c=21, humidity_pct=50, accuracy_c=0.3, accuracy_humidity_pct=2)
     assert known.figures["emc_low_pct"] == pytest.approx(9.245 - 0.257, abs=1e-3)
     assert known.figures["emc_high_pct"] == pytest.approx(9.245 + 0.257, abs=1e-3)
-    assert "Eight times in ten" in known.sentence
+    assert "Eight times in ten" in known.text()
 
 
 @pytest.mark.parametrize("answer", [emc(temperature_c=21, humidity_pct=50), humidity(temperature_c=21, emc_pct=8)])
@@ -135,8 +135,8 @@ def test_documents_carry_units_and_words(answer: Answer) -> None:
 
 @pytest.mark.parametrize("answer", [emc(temperature_c=21, humidity_pct=50), humidity(temperature_c=21, emc_pct=8)])
 def test_no_sentence_takes_an_emc_for_the_moisture_of_a_piece(answer: Answer) -> None:
-    assert "draws wood to" in answer.sentence
-    assert not re.search(r"\b(wood|piece|board)s? (has|have|is at|holds|contains)\b", answer.sentence, re.IGNORECASE)
+    assert "draws wood to" in answer.text()
+    assert not re.search(r"\b(wood|piece|board)s? (has|have|is at|holds|contains)\b", answer.text(), re.IGNORECASE)
 
 
 def test_numbers_as_sentences_show_them() -> None:

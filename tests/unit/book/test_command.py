@@ -30,7 +30,7 @@ def test_json_is_one_document_unrounded(capsys: pytest.CaptureFixture[str]) -> N
 def test_plain_answer_is_sentence_source_and_caution(capsys: pytest.CaptureFixture[str]) -> None:
     assert stillstack("book", "humidity", "--temperature-c", "20", "--emc-pct", "8") == 0
     sentence, source, caution = capsys.readouterr().out.splitlines()
-    assert sentence == "At 20.0 °C, air of 41.8 % RH is the air that draws wood to 8.0 % moisture content."
+    assert sentence == "At 20.0 °C, air of 41.8 % RH is the air that draws wood to 8.0 % MC."
     assert source.startswith("Source: Wood Handbook")
     assert caution.startswith("Caution: ")
 

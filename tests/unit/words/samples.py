@@ -7,6 +7,8 @@ from dataclasses import replace
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
+from server.book.base import ask
+from server.book.catalog import QUESTIONS
 from server.reading import Aim, Alert, Flag, OutlookPoint, SourceState, ZoneAir
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
@@ -92,10 +94,21 @@ def every_sentence() -> Iterator[Sentence]:
     for notice in every_notice():
         yield from (notice.title, notice.why)
     yield from zone_sentences()
+    yield from book_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
+
+
+def book_sentences() -> Iterator[Sentence]:
+    """What the bench book says, with every part it may have."""
+    damp = {"temperature_c": 20.0, "humidity_pct": 99.0, "accuracy_humidity_pct": 2.0}
+    for name, given in (("emc", damp), ("humidity", {"temperature_c": 20.0, "emc_pct": 8.0})):
+        answer = ask(QUESTIONS[name], given)
+        yield from answer.said
+        if answer.caution:
+            yield answer.caution
 
 
 def every_notice() -> Iterator[object]:
