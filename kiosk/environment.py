@@ -69,7 +69,7 @@ def _configure(panel: Panel) -> None:
         "show_cursor": 0 if panel.fullscreen else 1,
         "resizable": 1,
         "multisamples": 0,  # changes nothing with Smooth* primitives, and doubles the work
-        "maxfps": 30,
+        "maxfps": 24,  # the loop wakes that often even when nothing is drawn
         "vsync": 0,
     }
     for key, value in graphics.items():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from pathlib import Path
-from typing import Any
 
 from kivy.clock import Clock
 from kivy.core.window import Window
@@ -38,11 +37,12 @@ def keep(kiosk: Kiosk, folder: Path) -> None:
 
     due = Clock.create_trigger(picture, APART_S)
     first = Clock.create_trigger(picture, 0.0)
-    seen: dict[str, Any] = {"version": False}
+    seen: list[str] = []  # the first picture with figures in it does not wait
 
     def flipped(*_: object) -> None:
-        if kiosk.drawn_version is not None and not seen["version"]:
-            seen["version"] = True
+        wall = kiosk.window.wall
+        if not seen and wall is not None and wall.version is not None:
+            seen.append(wall.version)
             first()
         elif not first.is_triggered:
             due()

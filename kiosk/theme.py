@@ -126,7 +126,7 @@ def sizes(width_px: int, height_px: int, dpi: float) -> Sizes:
         gap=round(20 * s * (0.7 if upright or s < 0.7 else 1)),
         pad=round(24 * s * (0.75 if s < 0.7 else 1)),
         corner=round(8 * s),
-        band=max(target, round((165 if upright else 118) * t)),
+        band=max(target, round((165 if upright else 121) * t)),
         bar=max(target, round(84 * s)),
         zone_row=max(target, round((124 if upright else 112) * s), round(84 * t)),
         target=target,

@@ -6,6 +6,7 @@ Measuring is handed in, so the rules are tested without a font.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -42,7 +43,7 @@ def fit(
             return Fit(candidate, None)
         if candidate <= floor:
             break
-        candidate = max(floor, candidate * STEP)
+        candidate = max(floor, math.floor(candidate * STEP))
     if name:
         return Fit(floor, None, ellipsis=True)
     return _largest(text, box, top, floor, measure) or _last(text, box, floor, measure, name=name)
@@ -56,7 +57,7 @@ def _largest(text: str, box: tuple[float, float], top: float, floor: float, meas
             return Fit(size, _balanced(text, size, box[0], h, measure))
         if size <= floor:
             return None
-        size = max(floor, size * STEP)
+        size = max(floor, math.floor(size * STEP))
 
 
 def _balanced(text: str, size: float, width: float, height: float, measure: Measure) -> float:
