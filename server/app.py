@@ -34,7 +34,7 @@ from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
 from server.reading import Aim, SourceState
 from server.restore import restore
-from server.rules.catalog import make_rules
+from server.rules.catalog import WatchingRule, make_rules, not_watched
 from server.screening import Screening
 from server.shop.destinations import region_aim
 from server.stores.catalog import open_store
@@ -67,6 +67,7 @@ class Spine:
     history: History
     engine: Engine
     frame: Frame
+    rules: list[WatchingRule]
 
 
 def build(settings: Settings) -> Spine:
@@ -74,6 +75,7 @@ def build(settings: Settings) -> Spine:
     config, clock = settings.config, settings.clock
     store, history = open_store(settings.state, config.shop.timezone, clock)
     now = clock.now()
+    rules = make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
     engine = Engine(
         clock=clock,
@@ -82,12 +84,12 @@ def build(settings: Settings) -> Spine:
         board=Board(settings.boot, (config.shop.language, config.shop.units)),
         screening=Screening(config.screening, config.sensors),
         zones=Zones(config.sensors, now.mono_s),
-        rules=make_rules(config.rules),
+        rules=rules,
         aims=aims(config),
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    return Spine(store, history, engine, frame)
+    return Spine(store, history, engine, frame, rules)
 
 
 def aims(config: Config) -> dict[str, Aim]:
@@ -127,7 +129,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         queue = HeardQueue()
         broker = await _start_broker(settings, stack, group)
         wires = _wires(settings, queue)
-        spine.frame.watch(wires)
+        spine.frame.watch(wires, queue.dropped)
         vitals = Watcher(settings, spine, queue, wires, broker).vitals
         rooms = Rooms(
             board=spine.engine.board,
@@ -209,10 +211,11 @@ class Watcher:
             store="full" if counts.store_error else "writing",
             store_error=counts.store_error,
             queued=len(self.queue),
-            dropped=self.queue.dropped_total,
+            dropped=sum(state.dropped for state in states),
             turns=counts.turns,
             readings=counts.readings,
             sources={s.source: s.state for s in states},
             broker=self.broker.state if self.broker else None,
             restarted=self.settings.restarted,
+            not_watched=not_watched(self.spine.rules, self.spine.engine.rule_view(now)),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from typing import Protocol
 
 from server.alerts.lifecycle import RANK
@@ -32,16 +32,22 @@ class Frame:
         self.first_steps = first_steps
         self.restarted_ms = restarted_ms
         self._wires: Mapping[str, Wire] = {}
+        self._given_up: Mapping[str, int] = {}
         sensors = {s.id: s.id for s in config.sensors}
         self._names = {**sensors, **{z.id: z.name for z in config.zones}}
 
-    def watch(self, wires: Mapping[str, Wire]) -> None:
-        """Hand over the wires once they exist."""
+    def watch(self, wires: Mapping[str, Wire], given_up: Mapping[str, int] | None = None) -> None:
+        """Hand over the wires once they exist, and the count, by source, of what was given up behind them."""
         self._wires = wires
+        self._given_up = {} if given_up is None else given_up
 
     def sources(self) -> list[SourceState]:
-        """How each wire is doing."""
-        return [SourceState(*astuple(wire.state())) for wire in self._wires.values()]  # type: ignore[call-overload]
+        """How each wire is doing. ``dropped`` is all that was heard and never reached the record, wherever it was lost
+        on the way."""
+        return [self._whole(SourceState(*astuple(wire.state()))) for wire in self._wires.values()]  # type: ignore[call-overload]
+
+    def _whole(self, state: SourceState) -> SourceState:
+        return replace(state, dropped=state.dropped + self._given_up.get(state.source, 0))
 
     def __call__(self, state: EngineState) -> ShopView:
         now_ms = state.now.wall_ms

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
@@ -10,6 +11,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.reading import Flag
 from server.stores.port import History
+from server.words import Sentence, Words, render
 
 DAY_MS = 86_400_000
 StoreState = Literal["writing", "full"]
@@ -32,10 +34,22 @@ class Vitals:
     sources: dict[str, str]
     broker: str | None
     restarted: bool
+    not_watched: Mapping[str, str] = field(default_factory=dict)
+    """Per rule without its input, the key of the sentence that says why."""
+
+
+class Reason(BaseModel):
+    """A sentence with the key and figures it was made from."""
+
+    model_config = ConfigDict(extra="forbid")
+    text: str
+    key: str
+    values: dict[str, float | int | str]
 
 
 class HealthDocument(BaseModel):
-    """Counts are since the start but for ``rejected``: per sensor and reason, over the last day."""
+    """Counts are since the start but for ``rejected``: per sensor and reason, over the last day. ``not_watched``: why a
+    rule has nothing to look at."""
 
     model_config = ConfigDict(extra="forbid")
     version: str
@@ -54,10 +68,15 @@ class HealthDocument(BaseModel):
     broker: str | None
     restarted: bool
     rejected: dict[str, dict[str, int]]
+    not_watched: dict[str, Reason]
 
 
-def health(vitals: Vitals, history: History, store_file: Path) -> HealthDocument:
-    """The document. Reads the record, so it is called off the event loop."""
+def health(vitals: Vitals, history: History, store_file: Path, lang: str = "en") -> HealthDocument:
+    """The document. Reads the record, so it is called off the event loop.
+
+    Raises WordsError for a language there is no file for.
+    """
+    words = Words(lang)
     rejected = history.rejections(vitals.now_ms - DAY_MS, vitals.now_ms + 1)
     return HealthDocument(
         version=vitals.version,
@@ -79,6 +98,9 @@ def health(vitals: Vitals, history: History, store_file: Path) -> HealthDocument
             series: {_name(flag): n for flag, n in counts.items()}
             for series, counts in rejected.items()
             if not series.startswith("zone:")
+        },
+        not_watched={
+            rule: Reason.model_validate(render(Sentence(key), words)) for rule, key in vitals.not_watched.items()
         },
     )
 

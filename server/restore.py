@@ -2,7 +2,7 @@
 
 The last hours of each zone go through the same stages once more, without being stored or said again. So a wait that
 had begun (half an hour past a limit) goes on, and the same air gives the same alerts whether or not the server was
-restarted meanwhile.
+restarted meanwhile. One exception: outlooks of the past are not made again, so a rule that asks them waits anew.
 """
 
 from __future__ import annotations
