@@ -7,7 +7,7 @@ import asyncio
 import logging
 import os
 import sys
-from collections.abc import Coroutine, Sequence
+from collections.abc import Coroutine, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +33,9 @@ def _parser() -> argparse.ArgumentParser:
     serve = commands.add_parser("serve", help="read the sensors, keep the record, open the door for the wall")
     demo = commands.add_parser("demo", help="the same for the fictional workshop, with fourteen months behind it")
     for one in (serve, demo):
-        one.add_argument("--api-port", type=int, help="of the door on 127.0.0.1 (default: the configuration's)")
+        one.add_argument("--api-port", type=_port, help="of the door on 127.0.0.1 (default: the configuration's)")
         one.add_argument("--restarted", action="store_true", help=argparse.SUPPRESS)
-    demo.add_argument("--speed", type=float, default=1.0, help="run its clock this many times as fast (1..3600)")
+    demo.add_argument("--speed", type=_speed, default=1.0, help="run its clock this many times as fast (1..3600)")
     serve.set_defaults(run=_serve)
     demo.set_defaults(run=_demo)
     commands.add_parser("kiosk", help="the window on the wall (kiosk --help lists its options)")
@@ -46,15 +46,25 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"found {text}; would be right: 0 to 65535")
+    return int(text)
+
+
+def _speed(text: str) -> float:
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = 0.0
+    if not 1.0 <= speed <= 3600.0:
+        raise argparse.ArgumentTypeError(f"found {text}; would be right: 1 to 3600")
+    return speed
+
+
 def state_folder(demo: bool = False) -> Path:
-    """Where the record lives: $STILLSTACK_STATE, else ./state (./state/demo)."""
-    folder = Path(os.environ.get("STILLSTACK_STATE") or ("state/demo" if demo else "state")).absolute()
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
-
-
-def _log() -> None:
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s", datefmt="%H:%M:%S")
+    """Where the record lives: $STILLSTACK_STATE, else ./state (./state/demo). The store makes it."""
+    return Path(os.environ.get("STILLSTACK_STATE") or ("state/demo" if demo else "state")).absolute()
 
 
 def _serve(args: argparse.Namespace) -> int:
@@ -83,12 +93,25 @@ def _guarded(work: Coroutine[Any, Any, None]) -> int:
         asyncio.run(work)
     except* (ConfigError, StoreError, PortTaken, BrokerError) as refused:
         code = REFUSED
-        for one in refused.exceptions:
+        for one in _single(refused):
             sys.stderr.write(f"{one}\n")
     return code
+
+
+def _single(group: BaseExceptionGroup[Any]) -> Iterator[BaseException]:
+    """The exceptions of a group, however deep: task groups nest."""
+    for one in group.exceptions:
+        if isinstance(one, BaseExceptionGroup):
+            yield from _single(one)
+        else:
+            yield one
 
 
 def _preflight(args: argparse.Namespace) -> int:
     from server.preflight import preflight  # noqa: PLC0415
 
-    return preflight(only_port=args.api_port)
+    return preflight(state_folder(), only_port=args.api_port)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -11,7 +11,7 @@ from pathlib import Path
 from sensors.catalog import SOURCE_KINDS
 from server.app import Settings, run
 from server.clock import SystemClock
-from server.config import Config
+from server.config import Config, ConfigError, Mistake
 from server.config_file import load
 from server.rules.catalog import SCHEMAS
 from server.shop.destinations import regions
@@ -31,10 +31,21 @@ def first_example() -> str:
 
 
 def read_config(path: Path) -> Config:
-    """The configuration; writes the annotated example first where there is no file. Raises ConfigError, OSError."""
-    if not path.exists():
-        path.write_text(first_example(), encoding="utf-8")
-    return load(path, {name: kind.schema for name, kind in SOURCE_KINDS.items()}, SCHEMAS, regions())
+    """The configuration; writes the annotated example first where there is no file.
+
+    Raises ConfigError with every mistake in it, also for a file that cannot be read or written.
+    """
+    try:
+        if not path.exists():
+            path.write_text(first_example(), encoding="utf-8")
+        return load(path, {name: kind.schema for name, kind in SOURCE_KINDS.items()}, SCHEMAS, regions())
+    except OSError as e:
+        right = "a file we may read, or a folder we may write the example in; $STILLSTACK_CONFIG names another"
+        raise ConfigError([Mistake(str(path), None, "the file", str(e.strerror), right)]) from e
+    except UnicodeDecodeError as e:
+        line = e.object.count(b"\n", 0, e.start) + 1
+        found = f"byte 0x{e.object[e.start]:02x}, which is no UTF-8"
+        raise ConfigError([Mistake(path.name, line, "the file", found, "text saved as UTF-8")]) from e
 
 
 async def serve(state: Path, api_port: int | None, *, restarted: bool = False) -> None:
