@@ -36,7 +36,7 @@ def restore(engine: Engine, now: Instant) -> None:
     for zone in engine.aims:
         readings = _recent(engine, zone)
         newest_ms = readings[-1].t_ms if readings else now.wall_ms
-        rows = _zone_rows(engine, zone, now)
+        rows = _zone_rows(engine, zone)
         from_ms = newest_ms - _longest_wait_ms(engine, now) - MARGIN_MS
         _learn(engine, [r for r in readings if r.t_ms < from_ms], now)
         _watch_again(engine, zone, [r for r in readings if r.t_ms >= from_ms], rows, now)
@@ -56,14 +56,13 @@ def _recent(engine: Engine, zone: str) -> list[Reading]:
     return sorted(recent, key=lambda r: r.t_ms)
 
 
-def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
+def _zone_rows(engine: Engine, zone: str) -> Iterator[Row]:
     """The zone's stored air, in time order, as its half hours take it."""
     newest = engine.history.latest(f"zone:{zone}/emc_pct")
     if newest is None:
         return
-    from_ms = min(newest.t_ms, now.wall_ms) - BINS_BACK_MS
     series = (f"zone:{zone}/{quantity}" for quantity in PER_ZONE)
-    columns = [engine.history.columns(name, from_ms, newest.t_ms + 1) for name in series]
+    columns = [engine.history.columns(name, newest.t_ms - BINS_BACK_MS, newest.t_ms + 1) for name in series]
     by_time = [dict(zip(times, values, strict=True)) for times, values in columns]
     for t_ms in columns[0][0]:
         if all(t_ms in column for column in by_time):
@@ -73,7 +72,8 @@ def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
 
 def _learn(engine: Engine, readings: list[Reading], now: Instant) -> None:
     """Each sensor's rhythm and last word, from so many readings of both its quantities."""
-    for air in engine.zones.combine(_last_of_each(readings), _heard(readings, now)):
+    last = _last_of_each(readings)
+    for air in engine.zones.combine(last, _heard(last, now)):
         engine.air[air.zone] = air
 
 

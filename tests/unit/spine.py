@@ -10,7 +10,7 @@ from typing import Any
 
 from sensors.sample import RawSample
 from server.app import Settings, Spine, build
-from server.clock import ManualClock
+from server.clock import Instant, ManualClock
 from server.config import Config
 from server.documents import SnapshotDocument
 from server.restore import restore
@@ -88,6 +88,13 @@ def story(to_s: float, every_s: float = 60.0) -> list[RawSample]:
         if t_s < to_s * 2 / 3:
             said.append(sample("loft-1", t_s + 40, 17.0 + swing / 2, 52.0 - 6.0 * swing))
     return said
+
+
+class UnsetClock(ManualClock):
+    """A clock whose wall time nobody has set."""
+
+    def now(self) -> Instant:
+        return replace(super().now(), wall_is_set=False)
 
 
 class Bench:

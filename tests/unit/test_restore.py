@@ -11,7 +11,7 @@ import pytest
 from sensors.sample import RawSample
 from server.engine import AlertCommand
 from server.reading import Flag
-from tests.unit.spine import DAY, HOUR, MINUTE, Bench, config, sample, story
+from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, UnsetClock, config, sample, story
 
 LONG = 10 * HOUR
 PERIOD = 5 * MINUTE
@@ -137,6 +137,22 @@ async def test_a_shelf_ends_when_it_should_and_knows_that_its_reason_is_over(tmp
     assert _of_air(bench) == ["shelved"]
     await bench.hear([sample("bench-1", n * MINUTE, 20.0, 45.0) for n in range(32, 34)])
     assert _of_air(bench) == []
+    await bench.close()
+
+
+async def test_a_clock_that_starts_in_1970_knows_no_ages_and_loses_nothing(tmp_path: Path):
+    bench = Bench(tmp_path)
+    await bench.hear([sample("bench-1", n * MINUTE, 20.0, 20.0) for n in range(40)])
+    alerts = [(a.id, a.state) for a in bench.document.alerts]
+    assert alerts
+    bench.clock = UnsetClock(60_000)
+    await bench.restart()
+    zone = bench.document.zones[0]
+    assert (zone.state, zone.heard_ms) == ("fresh", START_MS + 39 * MINUTE * 1000)
+    assert [(a.id, a.state) for a in bench.document.alerts] == alerts
+    bench.clock.advance(601)
+    await bench.spine.engine.turn(())
+    assert bench.document.zones[0].state == "silent", "counted from the start"
     await bench.close()
 
 

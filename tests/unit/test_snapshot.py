@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from server.clock import Instant, ManualClock
 from server.documents import SnapshotDocument
 from server.engine import AlertCommand
 from server.reading import OutlookPoint, SourceState
 from server.words import WordsError
 from tests.flow.conftest import read_config
-from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, config, sample
+from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, UnsetClock, config, sample
 
 CONTRACT = Path(__file__).parents[1] / "contract"
 EMPTY = '[shop]\nname = "Test shop"\n'
@@ -156,11 +154,6 @@ async def test_a_full_store_and_a_clock_that_is_not_set(tmp_path: Path):
     assert shown.zones[0].air is not None
     assert shown.zones[0].air.flags == [], "the air itself is as good as ever"
     await bench.close()
-
-
-class UnsetClock(ManualClock):
-    def now(self) -> Instant:
-        return replace(super().now(), wall_is_set=False)
 
 
 async def test_imperial_units_change_sentences_and_never_figures(bench: Bench):
