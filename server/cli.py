@@ -84,13 +84,17 @@ def _guarded(work: Coroutine[Any, Any, None]) -> int:
     from server.api.door import PortTaken  # noqa: PLC0415
     from server.broker import BrokerError  # noqa: PLC0415
     from server.config import ConfigError  # noqa: PLC0415
-    from server.stores.port import StoreError  # noqa: PLC0415
+    from server.stores.port import StoreError, StoreFull  # noqa: PLC0415
 
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(name)s: %(message)s", datefmt="%H:%M:%S")
     logging.getLogger("httpx").setLevel(logging.WARNING)
     code = OK
     try:
         asyncio.run(work)
+    except* StoreFull as full:  # nobody has to change the shop's setup for this: worth trying again
+        code = FAILED
+        for one in _single(full):
+            sys.stderr.write(f"{one}\n")
     except* (ConfigError, StoreError, PortTaken, BrokerError) as refused:
         code = REFUSED
         for one in _single(refused):

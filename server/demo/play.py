@@ -32,11 +32,11 @@ WIRE_NAME = "usb-Fictional_Bench_Sensor_01-if00-port0"
 
 async def play(state: Path, speed: float, api_port: int | None, *, restarted: bool = False) -> None:
     """Run the workshop until a signal. The clock starts at the newest stored reading, the first time at 12 January."""
-    with contextlib.ExitStack() as wires:
-        pair = wires.enter_context(contextlib.closing(PtyPair(state / "wires", WIRE_NAME)))
-        broker_port = _free_port()
-        config = demo_config(api_port or 0, broker_port, pair.port)
-        start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
+    broker_port = _free_port()
+    config = demo_config(api_port or 0, broker_port, str(state / "wires" / WIRE_NAME))
+    # First the record, which another demo may hold: its wires must not be touched by one that is refused.
+    start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
+    with contextlib.closing(PtyPair(state / "wires", WIRE_NAME)) as pair:
         clock = ScaledClock(start_ms, speed)
         uplink = Uplink(Publisher("127.0.0.1", broker_port, client_id="fictional-devices"))
 

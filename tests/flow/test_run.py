@@ -135,3 +135,14 @@ def test_a_speed_that_cannot_be_is_refused(options: list[str], tmp_path: Path):
     assert done.returncode == 2
     assert "--speed: found" in done.stderr
     assert "would be right" in done.stderr
+
+
+def test_a_second_demo_on_the_same_state_is_refused_and_leaves_the_first_its_wires(run: Running):
+    run.await_(run.snapshot, "the door")
+    link = next((run.state / "wires").iterdir())
+    second = Running(run.state)
+    assert second.process.wait(30) == 2
+    second.out.close()
+    assert link.is_symlink()
+    assert run.snapshot() is not None
+    assert run.process.poll() is None
