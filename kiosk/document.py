@@ -57,7 +57,7 @@ def _zone(zone: Document, where: str) -> None:
     _sentence(zone, "heard_text", where, optional=True)
     _sentence(zone, "chart_note", where, optional=True)
     if zone.get("air") is not None:
-        for key in ("temperature_c", "humidity_pct", "dew_point_c", "emc_pct", "emc_low_pct", "emc_high_pct"):
+        for key in ("temperature_c", "humidity_pct", "emc_pct", "emc_low_pct", "emc_high_pct"):
             _need(zone["air"], key, f"{where}.air", NUMBER, "a number")
     if zone.get("aim") is not None:
         for key in ("dry_limit_pct", "damp_limit_pct"):

@@ -26,6 +26,11 @@ def temperature(celsius: float, units: str) -> str:
     return f"{number(celsius * 9 / 5 + 32, 1)} °F" if units == "imperial" else f"{number(celsius, 1)} °C"
 
 
+def maybe_temperature(celsius: float | None, units: str) -> str:
+    """The same, or a dash where there is none: air without vapour has no dew point."""
+    return "—" if celsius is None else temperature(celsius, units)
+
+
 def spread(low: float, high: float) -> str:
     """Half of the distance between the ends, at least the smallest step shown."""
     return f"± {number(max(0.1, (high - low) / 2), 1)}"

@@ -129,7 +129,7 @@ def _air(zone: Document, labels: Labels, units: str) -> AirView:
         figures=(
             FigureView(figures.temperature(air["temperature_c"], units), labels.air),
             FigureView(figures.pct(air["humidity_pct"], 0), labels.humidity),
-            FigureView(figures.temperature(air["dew_point_c"], units), labels.dew_point),
+            FigureView(figures.maybe_temperature(air.get("dew_point_c"), units), labels.dew_point),
         ),
         **shared,
     )

@@ -19,7 +19,7 @@ Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="sma
 class Table(BaseModel):
     """A table of the file. Keys nobody knows are mistakes, not decoration."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Shop(Table):
@@ -50,7 +50,7 @@ class BrokerTable(Table):
     """A private broker for shops that have none."""
 
     enabled: bool = False
-    port: int = Field(18836, ge=0, le=65535)
+    port: int = Field(18836, ge=1, le=65535)
 
 
 class Destination(Table):

@@ -151,11 +151,19 @@ class Reader:
                 if (wanted := getattr(row, key)) not in ids[key] and key not in self._refused:
                     right = _nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
                     self._miss_in(name, row, key, f"'{wanted}'", right)
-        for sensor in config.sensors:
-            if sensor.id in ids["zone"]:  # names are looked up by id, and a zone's series would be its sensor's
-                self._miss_in("sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has")
+        self._check_sensors(config, ids["zone"])
         for place in config.destinations:
             self._check_destination(place)
+
+    def _check_sensors(self, config: Config, zones: list[str]) -> None:
+        heard: set[tuple[str, str]] = set()
+        for sensor in config.sensors:
+            if (sensor.source, sensor.device) in heard:
+                found = f"'{sensor.device}' on '{sensor.source}' a second time"
+                self._miss_in("sensor", sensor, "device", found, "the name this one is heard by on its source")
+            heard.add((sensor.source, sensor.device))
+            if sensor.id in zones:  # names are looked up by id, and a zone's series would be its sensor's
+                self._miss_in("sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has")
 
     def _miss_in(self, table: str, row: BaseModel, key: str, found: str, right: str) -> None:
         n = self._place[id(row)]

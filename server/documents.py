@@ -47,11 +47,11 @@ class BandPart(Document):
 
 
 class AirPart(Document):
-    """What the air is, and what it draws wood to."""
+    """What the air is, and what it draws wood to. Air without any vapour has no dew point."""
 
     temperature_c: float
     humidity_pct: float
-    dew_point_c: float
+    dew_point_c: float | None
     vapour_pressure_pa: float
     emc_pct: float
     emc_low_pct: float

@@ -200,7 +200,7 @@ class Engine:
                 ZoneView(
                     zone,
                     aim,
-                    self._present_air(zone, now),
+                    self.present_air(zone, now),
                     tuple(
                         (b.end_ms, b.emc_pct) for b in self.bins[zone].closed if b.end_ms > now.wall_ms - SIX_HOURS_MS
                     ),
@@ -234,13 +234,13 @@ class Engine:
             name=self.zone_names[zone],
             state=state,
             heard_ms=max((e.heard_ms for e in heard if e.heard_ms is not None), default=None),
-            air=self._present_air(zone, now),
+            air=self.present_air(zone, now),
             aim=aim,
             bins=tuple(self.bins[zone].closed),
             ahead=self.outlooks.get(zone, ()),
         )
 
-    def _present_air(self, zone: str, now: Instant) -> ZoneAir | None:
+    def present_air(self, zone: str, now: Instant) -> ZoneAir | None:
         """The zone's air, unless all that were heard there have fallen silent: no old figure stands as if fresh."""
         heard = self._heard_ears(zone)
         return None if all(e.is_silent(now.mono_s) for e in heard) else self.air.get(zone)

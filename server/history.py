@@ -8,10 +8,11 @@ from pydantic import BaseModel, ConfigDict
 
 from server.stores.port import History, Resolution
 
-HOUR_MS, DAY_MS = 3_600_000, 86_400_000
+HOUR_MS = 3_600_000
+HOURS_LOOKED_AT = 24 * 366
+"""A longer range is answered in days without looking for anything finer."""
 UNITS = {"temperature_c": "°C", "vapour_pressure_pa": "Pa", "humidity_pct": "% RH", "emc_pct": "% MC"}
-DENSEST_S = 10.0
-"""A zone's air is written at most this often; a range that could hold more values than asked for is not read raw."""
+Row = tuple[int, float, float, float]
 
 
 class HistoryDocument(BaseModel):
@@ -33,15 +34,7 @@ def history_of(  # noqa: PLR0917 - the range's own parameters
 ) -> HistoryDocument:
     """The range ``from_ms <= t_ms < to_ms`` of one zone's quantity in at most about ``points`` rows."""
     series = f"zone:{zone}/{quantity}"
-    resolution: Resolution = "day"
-    rows: list[tuple[int, float, float, float]] = []
-    if to_ms - from_ms <= max(points * DENSEST_S * 1000, HOUR_MS):
-        resolution = "raw"
-        times, values = history.columns(series, from_ms, to_ms)
-        rows = [(t, v, v, v) for t, v in zip(times, values, strict=True)]
-    else:
-        resolution = "hour" if to_ms - from_ms <= points * HOUR_MS else "day"
-        rows = [(r.start_ms, r.minimum, r.mean, r.maximum) for r in history.rollups(series, resolution, from_ms, to_ms)]
+    resolution, rows = _fitting(history, series, from_ms, to_ms, points)
     return HistoryDocument(
         zone=zone,
         quantity=quantity,
@@ -50,5 +43,31 @@ def history_of(  # noqa: PLR0917 - the range's own parameters
         from_ms=from_ms,
         to_ms=to_ms,
         columns=("t_ms", "minimum", "mean", "maximum"),
-        points=rows,
+        points=_thinned(rows, points),
     )
+
+
+def _fitting(history: History, series: str, from_ms: int, to_ms: int, points: int) -> tuple[Resolution, list[Row]]:
+    """The finest resolution that fits. How many raw values there are is known from the hours, without reading them."""
+    if (to_ms - from_ms) // HOUR_MS > HOURS_LOOKED_AT:
+        return "day", _rolled(history, series, "day", from_ms, to_ms)
+    touched = history.rollups(series, "hour", from_ms - HOUR_MS + 1, to_ms)
+    if sum(hour.count for hour in touched) <= points or to_ms - from_ms <= HOUR_MS:
+        times, values = history.columns(series, from_ms, to_ms)
+        return "raw", [(t, v, v, v) for t, v in zip(times, values, strict=True)]
+    if len(touched) <= points:
+        return "hour", _rolled(history, series, "hour", from_ms, to_ms)
+    return "day", _rolled(history, series, "day", from_ms, to_ms)
+
+
+def _rolled(history: History, series: str, step: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Row]:
+    return [(r.start_ms, r.minimum, r.mean, r.maximum) for r in history.rollups(series, step, from_ms, to_ms)]
+
+
+def _thinned(rows: list[Row], points: int) -> list[Row]:
+    """Neighbours put together until at most ``points`` rows are left: least, plain mean of means, greatest."""
+    size = -(-len(rows) // points)
+    if size <= 1:
+        return rows
+    groups = [rows[i : i + size] for i in range(0, len(rows), size)]
+    return [(g[0][0], min(r[1] for r in g), sum(r[2] for r in g) / len(g), max(r[3] for r in g)) for g in groups]

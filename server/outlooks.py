@@ -18,26 +18,28 @@ HOUR_MS = 3_600_000
 BACK_MS = 430 * 24 * HOUR_MS
 LEAST_PAUSE_S = 10.0
 """Real seconds between two rounds, however fast the clock runs."""
-RETRY_S = 60.0
+LOOK_S = 60.0
 
 
 async def refresh(engine: Engine, clock: Clock, timezone: str) -> None:
-    """Every zone's outlook anew, where it has air."""
+    """The outlook of every zone with air that has none of this hour; a zone without air has no outlook."""
     for zone in engine.aims:
-        now_ms = clock.now().wall_ms
-        air = engine.air.get(zone)
-        if air is not None:
+        now = clock.now()
+        air = engine.present_air(zone, now)
+        made = engine.outlooks.get(zone)
+        if air is None:
+            engine.outlooks.pop(zone, None)
+        elif not made or made[0].t_ms // HOUR_MS != now.wall_ms // HOUR_MS:
             engine.outlooks[zone] = await asyncio.to_thread(
-                zone_outlook, engine.history, zone, now_ms, air.emc_pct, _offset_h(now_ms, timezone)
+                zone_outlook, engine.history, zone, now.wall_ms, air.emc_pct, _offset_h(now.wall_ms, timezone)
             )
 
 
 async def keep_outlooks(engine: Engine, clock: Clock, timezone: str) -> None:
-    """For ever: again at each full hour, sooner while a zone with air has none."""
+    """For ever: looks once a minute of the shop's clock whether an outlook is due."""
     while True:
         await asyncio.sleep(LEAST_PAUSE_S)
-        known = bool(engine.air) and engine.air.keys() <= engine.outlooks.keys()
-        await clock.sleep((HOUR_MS - clock.now().wall_ms % HOUR_MS) / 1000.0 if known else RETRY_S)
+        await clock.sleep(LOOK_S)
         await refresh(engine, clock, timezone)
 
 

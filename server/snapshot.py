@@ -6,6 +6,7 @@ rounded here to what can be seen, so that a version changes only when a picture 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -27,7 +28,7 @@ from server.reading import Aim, Alert, ClosedBin, OutlookPoint, SourceState, Zon
 from server.verdict import Notice, Verdict
 from server.words import Sentence, Telling, Units, Words, render
 from server.words.figures import stamp_text
-from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why
+from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
 from server.words.of_notice import empty_wall
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 
@@ -35,7 +36,7 @@ DAY_MS = 86_400_000
 BIN_MS = 1_800_000
 AHEAD_STEP = 2
 """Every second hour of the outlook is drawn."""
-AIR_DECIMALS = {"temperature_c": 2, "humidity_pct": 1, "dew_point_c": 1, "vapour_pressure_pa": 0, "emc_pct": 2}
+AIR_DECIMALS = {"temperature_c": 2, "humidity_pct": 1, "vapour_pressure_pa": 0, "emc_pct": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ def document(view: ShopView, version: str, lang: str, units: Units) -> SnapshotD
         ),
         band=_band(view.verdict, speaker),
         zones=[_zone(zone, view, speaker) for zone in view.zones],
-        alerts=[_alert(alert, view.telling, speaker) for alert in view.alerts],
+        alerts=[_alert(alert, view, speaker) for alert in view.alerts],
         notices=[_notice(notice, speaker) for notice in view.notices],
         empty=None if view.first_steps is None else _empty(view.first_steps, speaker),
     )
@@ -159,6 +160,7 @@ def _air(air: ZoneAir) -> AirPart:
     figures = {name: round(getattr(air, name), digits) for name, digits in AIR_DECIMALS.items()}
     return AirPart(
         **figures,
+        dew_point_c=None if math.isnan(air.dew_point_c) else round(air.dew_point_c, 1),
         emc_low_pct=round(air.emc_low_pct, 2),
         emc_high_pct=round(air.emc_high_pct, 2),
         t_ms=air.t_ms,
@@ -176,7 +178,10 @@ def _yesterday(bins: Iterable[ClosedBin], now_ms: int) -> float | None:
     return next((round(b.emc_pct, 2) for b in bins if b.end_ms == wanted), None)
 
 
-def _alert(alert: Alert, telling: Telling, speaker: Speaker) -> AlertPart:
+def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
+    telling = view.telling
+    zone = next((z for z in view.zones if z.zone == alert.subject), None)
+    unheard = zone is not None and zone.air is None and alert.state != "returned"
     return AlertPart(
         id=alert.id,
         rule=alert.rule,
@@ -187,7 +192,7 @@ def _alert(alert: Alert, telling: Telling, speaker: Speaker) -> AlertPart:
         raised_ms=alert.raised_ms,
         raised_text=speaker.say(alert_since(telling, alert)),
         title=speaker.say(alert_title(telling, alert)),
-        why=speaker.say(alert_why(telling, alert)),
+        why=speaker.say(unheard_why(telling, zone.heard_ms) if zone and unheard else alert_why(telling, alert)),
         caution=speaker.maybe(alert_caution(alert)),
         shelved_until_ms=alert.shelved_until_ms,
     )

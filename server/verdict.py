@@ -58,7 +58,9 @@ def verdict(
     speaks only when nothing else does, and calmly; one that returned does not speak here."""
     if not store_writable:
         return _said("act", "none", band("store"))
-    standing = sorted(alerts, key=_gravity)
+    # What was said of air that nobody hears now is no news of the present: its silence speaks instead.
+    unheard = {zone.zone for zone in view.zones if zone.air is None}
+    standing = sorted((a for a in alerts if a.subject not in unheard), key=_gravity)
     loud = [a for a in standing if a.state == "unacknowledged"]
     by_rank = chain(
         (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule != SILENCE),

@@ -10,6 +10,8 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
+from server.stores.port import StoreError
+
 
 class ProblemDocument(BaseModel):
     """The body of every error."""
@@ -68,6 +70,16 @@ def install(app: FastAPI) -> None:
         found = f"{request.method} {request.url.path}"
         return problem_response(Problem(error.status_code, str(error.detail), "path", found, "a path of /openapi.json"))
 
+    async def unwritable(_: Request, error: Exception) -> JSONResponse:
+        problem = Problem(503, "The record does not answer", "store", str(error), "the same, later")
+        return problem_response(problem)
+
+    async def bug(request: Request, error: Exception) -> JSONResponse:
+        found = f"{request.method} {request.url.path}: {type(error).__name__}"
+        return problem_response(Problem(500, "A bug of ours", "server", found, "an answer; the server's log has more"))
+
+    app.add_exception_handler(StoreError, unwritable)
+    app.add_exception_handler(Exception, bug)
     app.add_exception_handler(Problem, ours)
     app.add_exception_handler(RequestValidationError, invalid)
     app.add_exception_handler(HTTPException, plain)

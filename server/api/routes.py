@@ -19,6 +19,8 @@ Lang = Annotated[Literal["en"], Query(description="language of the sentences")]
 Units = Annotated[Literal["metric", "imperial"], Query(description="units inside the sentences")]
 ZoneQuantity = Literal["temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct"]
 LONGEST_WAIT_S = 25.0
+END_MS = 253_402_300_799_999
+"""The end of the year 9999, where calendars end."""
 
 
 @router.get("/snapshot")
@@ -79,8 +81,8 @@ async def sources(request: Request) -> list[SourceDocument]:
 async def history(  # noqa: PLR0917 - the query's own parameters
     request: Request,
     zone: Annotated[str, Query(max_length=40)],
-    from_ms: Annotated[int, Query(ge=0, description="ms since 1970 UTC")],
-    to_ms: Annotated[int, Query(ge=0, description="ms since 1970 UTC, after from_ms")],
+    from_ms: Annotated[int, Query(ge=0, le=END_MS, description="ms since 1970 UTC")],
+    to_ms: Annotated[int, Query(ge=0, le=END_MS, description="ms since 1970 UTC, after from_ms")],
     quantity: ZoneQuantity = "emc_pct",
     points: Annotated[int, Query(ge=2, le=5000, description="at most about this many rows")] = 500,
 ) -> HistoryDocument:

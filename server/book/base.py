@@ -102,12 +102,6 @@ def ask(question: Question[Any], given: Mapping[str, Any]) -> Answer:
     return question.answer(request)
 
 
-def shown(value: float, digits: int = 1) -> str:
-    """A number as a sentence shows it: so many decimals, a real minus sign, no minus before a zero."""
-    text = f"{value:.{digits}f}"
-    return text.replace("-", "−") if float(text) else text.lstrip("-")
-
-
 def _mistake(question: Question[Any], error: dict[str, Any]) -> Mistake:
     key = str(error["loc"][0]) if error["loc"] else question.name
     known = question.request.model_fields.get(key)

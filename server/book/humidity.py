@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request, shown
+from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
 from server.book.emc import FLAGGED, fit_flags
 from server.wood import emc
 from server.words import Sentence
+from server.words.figures import figure_text
 
 SOURCE = "Wood Handbook FPL-GTR-282, equation 4-5, solved for the humidity."
 
@@ -31,7 +32,7 @@ class HumidityQuestion:
         t = request.temperature_c
         most = float(emc.emc_pct(t, 1.0))
         if request.emc_pct > most:
-            right = f"0 to {shown(most)} % at {shown(t)} °C, where saturated air ends"
+            right = f"0 to {figure_text(most)} % at {figure_text(t)} °C, where saturated air ends"
             raise BadRequest((Mistake("emc_pct", repr(request.emc_pct), right),))
         rh = float(emc.humidity_for_emc(t, request.emc_pct))
         flags = fit_flags(t, rh)

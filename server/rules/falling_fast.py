@@ -130,6 +130,7 @@ class FallingFast:
             if not clears:
                 values = {
                     "from_pct": round(line.from_pct, 1),
+                    "to_pct": round(line.to_pct, 1),
                     "emc_pct": round(zone.air.emc_pct, 1),
                     "limit_pct": limit_pct,
                     "crosses_ms": _next_half_hour(max(line.crosses_ms, now_ms)),

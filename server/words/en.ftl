@@ -51,8 +51,6 @@ zone-age-days = { $days ->
   }
 zone-heard = last heard { $at }
 zone-never = not heard yet
-zone-air-line = { TEMPERATURE($temperature_c) } · { NUMBER($humidity_pct, maximumFractionDigits: 0) } %
-zone-draws = This air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % ± { NUMBER($spread_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) }
 aim-line = aim { $low }–{ $high } %: work for { PLAIN($destination) }
 outlook-note = Expected to draw to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.
 outlook-rises = Expected to rise to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.
@@ -132,6 +130,8 @@ alert-falling-why = From { NUMBER($from_pct, minimumFractionDigits: 1) } to { NU
 alert-silent-title = { $zone }: sensor silent
 alert-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
 alert-silent-never-why = { $sensor } has not been heard since the start. Look at its plug, battery and network.
+alert-unheard-why = No sensor there is heard now; it stood when one last was, at { $at }.
+alert-unheard-never-why = No sensor there has been heard since the start; it stood before.
 alert-returned-why = Over since { $at }. Acknowledge it to put it away.
 
 ## Cautions, always beside what they belong to
@@ -164,7 +164,7 @@ notice-sensors-apart-why = They are more than 1 % apart in what this air draws w
 ## The empty wall
 
 empty-title = Add the first sensor
-empty-line-1 = Open stillstack.toml in the folder you started from.
+empty-line-1 = Open { $path }.
 empty-line-2 = Name a zone, then a source: a serial port or a broker. Each has an example there to uncomment.
 empty-line-3 = Say which zone each sensor hangs in, away from the heater, the door and the sun.
 empty-line-4 = Start deploy/run again. Mistakes are listed with file, line and what would be right.

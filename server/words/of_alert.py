@@ -29,11 +29,18 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
     if alert.state == "returned":
         return Sentence("alert-returned-why", {"at": telling.at(alert.changed_ms)})
     if stem(alert) == "falling":
-        fall = given(alert, from_pct="from_pct", to_pct="emc_pct")
+        fall = given(alert, from_pct="from_pct", to_pct="to_pct")
         return Sentence("alert-falling-why", {**fall, **crossing(telling, alert)})
     if stem(alert) == "silent":
         return silence(telling, alert, "alert")
     return Sentence(f"alert-{stem(alert)}-why", past_limit(alert))
+
+
+def unheard_why(telling: Telling, heard_ms: int | None) -> Sentence:
+    """For an alert about air that nobody hears now: its figures are of the past and are not said as if present."""
+    if heard_ms is None:
+        return Sentence("alert-unheard-never-why")
+    return Sentence("alert-unheard-why", {"at": telling.at(heard_ms)})
 
 
 def alert_since(telling: Telling, alert: Alert) -> Sentence:

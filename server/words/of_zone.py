@@ -27,18 +27,6 @@ def zone_heard(telling: Telling, heard_ms: int | None) -> Sentence:
     return Sentence("zone-never") if heard_ms is None else Sentence("zone-heard", {"at": telling.at(heard_ms)})
 
 
-def zone_draws(air: ZoneAir) -> Sentence:
-    """What the air draws wood to, with half the central 80 %."""
-    half_pct = (air.emc_high_pct - air.emc_low_pct) / 2.0
-    return Sentence("zone-draws", {"emc_pct": round(air.emc_pct, 1), "spread_pct": round(half_pct, 1)})
-
-
-def zone_air_line(air: ZoneAir) -> Sentence:
-    """Temperature and humidity in one line."""
-    values = {"temperature_c": round(air.temperature_c, 1), "humidity_pct": round(air.humidity_pct)}
-    return Sentence("zone-air-line", values)
-
-
 def aim_line(aim: Aim) -> Sentence:
     """The aim of the work that lies there."""
     values = {"low": limit(aim.dry_limit_pct), "high": limit(aim.damp_limit_pct), "destination": aim.destination}

@@ -211,3 +211,8 @@ def test_unknown_keys_are_fine() -> None:
     doc = document()
     doc["new"] = doc["zones"][0]["new"] = doc["alerts"][0]["new"] = {"x": 1}
     assert build(Update(checked(doc), Link("live")), EN) == wall()
+
+
+def test_air_without_vapour_shows_a_dash_for_its_dew_point() -> None:
+    assert figures.maybe_temperature(None, "metric") == "—"
+    assert figures.maybe_temperature(-3.0, "metric") == "−3.0 °C"

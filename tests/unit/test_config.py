@@ -98,6 +98,18 @@ def test_a_sensor_may_not_go_by_a_zones_id():
     ]
 
 
+def test_two_sensors_cannot_be_heard_by_one_name():
+    found = mistakes(GOOD + '\n[[sensor]]\nid = "two"\nsource = "line"\nzone = "bench"\n')
+    right = "the name this one is heard by on its source"
+    assert found == [f"stillstack.toml:26: sensor[1].device: found '' on 'line' a second time; would be right: {right}"]
+
+
+def test_a_number_that_is_none_is_no_limit():
+    assert mistakes(GOOD + "\n[screening]\ntemperature_min_c = nan\n")[0].startswith(
+        "stillstack.toml:27: screening.temperature_min_c: found nan"
+    )
+
+
 def test_text_that_is_not_toml_says_where():
     assert mistakes("[shop\nname = 1")[0].startswith("stillstack.toml:1: the file: found text that is not TOML")
 

@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 
 from server.clock import ManualClock
-from server.history import DAY_MS, HOUR_MS, HistoryDocument, history_of
+from server.history import HOUR_MS, HistoryDocument, history_of
 from server.reading import ZONE_QUANTITIES, Flag, Reading
 from server.stores.catalog import open_store
 from server.stores.port import History
 
+DAY_MS = 24 * HOUR_MS
 T0 = 1_799_712_000_000
 """Tuesday 12 January 2027, 0:00 UTC."""
 GAP_FROM, GAP_TO = 30, 40
@@ -51,17 +52,27 @@ async def test_what_was_not_good_is_not_in_it(history: History):
 @pytest.mark.parametrize(
     ("hours", "points", "resolution"),
     [
-        (1.0, 2, "raw"),  # an hour is never less than what was written in it
+        (1.0, 2, "raw"),  # an hour is never answered in hours
         (1.01, 2, "hour"),
-        (500 * 10 / 3600, 500, "raw"),  # as many as could have been written, every ten seconds
-        (500 * 10 / 3600 + 0.01, 500, "hour"),
-        (48.0, 48, "hour"),
-        (48.01, 48, "day"),
+        (48.0, 228, "raw"),  # 38 hours of six values; ten hours of the gap lie in it
+        (48.0, 227, "hour"),
+        (48.0, 38, "hour"),
+        (48.0, 37, "day"),
         (24.0 * 400, 500, "day"),
     ],
 )
 async def test_the_resolution_is_the_finest_that_fits(history: History, hours: float, points: int, resolution: str):
-    assert asked(history, 0, hours, points).resolution == resolution
+    found = asked(history, 0, hours, points)
+    assert found.resolution == resolution
+    assert len(found.points) <= points
+
+
+async def test_more_rows_than_asked_for_are_put_together(history: History):
+    found = asked(history, 0, 1, 2)
+    assert found.points == [
+        (T0, 6.0, pytest.approx(6.01), 6.02),
+        (T0 + 3 * 600_000, 6.03, pytest.approx(6.04), 6.05),
+    ]
 
 
 async def test_hours_are_those_that_begin_in_the_range_and_a_gap_is_a_gap(history: History):

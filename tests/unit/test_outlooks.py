@@ -48,11 +48,9 @@ async def kept(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> AsyncIterator[P
     await asyncio.wait({task})
 
 
-async def test_a_zone_gets_its_outlook_and_the_next_comes_with_the_full_hour(
-    bench: Bench, monkeypatch: pytest.MonkeyPatch
-):
+async def test_a_zone_gets_its_outlook_once_an_hour_and_none_while_it_is_silent(bench: Bench):
     engine = bench.spine.engine
-    await bench.hear([sample("bench-1", n * HOUR / 6, 20.0, 40.0 + n / 50) for n in range(100)])
+    await bench.hear([sample("bench-1", n * HOUR / 6, 20.0, 40.0 + n / 50) for n in range(103)])
     bench.until(17 * HOUR + 600)
     await refresh(engine, bench.clock, "Europe/Oslo")
     points = engine.outlooks["bench"]
@@ -60,17 +58,22 @@ async def test_a_zone_gets_its_outlook_and_the_next_comes_with_the_full_hour(
     assert points[0].emc_pct == pytest.approx(engine.air["bench"].emc_pct, abs=0.1)
     assert points[-1].t_ms - bench.clock.now().wall_ms == pytest.approx(96 * HOUR * 1000, abs=HOUR * 1000)
     assert all(p.emc_low_pct <= p.emc_pct <= p.emc_high_pct for p in points)
-    async with kept(bench, monkeypatch) as clock:
-        await until(lambda: clock.slept, "the wait for the full hour")
-        assert clock.slept == [pytest.approx(HOUR - 600)]
-        await bench.hear([sample("bench-1", 17 * HOUR + s, 20.0, 60.0) for s in (700, 800)])
-        assert bench.document.zones[0].ahead, "the wall draws it"
-        clock.go_on.set()
-        await until(lambda: len(clock.slept) == 2, "the round after it")
-        assert engine.outlooks["bench"] != points
+
+    await bench.hear([sample("bench-1", 17 * HOUR + s, 20.0, 60.0) for s in (1200, 1800, 2400, 3000, 3500)])
+    await refresh(engine, bench.clock, "Europe/Oslo")
+    assert engine.outlooks["bench"] is points, "not again within the hour"
+    assert bench.document.zones[0].ahead, "the wall draws it"
+
+    await bench.hear([sample("bench-1", 18 * HOUR + 100, 20.0, 60.0)])
+    await refresh(engine, bench.clock, "Europe/Oslo")
+    assert engine.outlooks["bench"][0].t_ms > points[0].t_ms
+
+    bench.until(20 * HOUR)
+    await refresh(engine, bench.clock, "Europe/Oslo")
+    assert engine.outlooks == {}, "days-old air is no now to look ahead from"
 
 
-async def test_before_anything_is_heard_it_looks_again_each_minute(bench: Bench, monkeypatch: pytest.MonkeyPatch):
+async def test_it_looks_once_a_minute_of_the_shops_clock(bench: Bench, monkeypatch: pytest.MonkeyPatch):
     async with kept(bench, monkeypatch) as clock:
         await until(lambda: clock.slept, "the first round")
         clock.go_on.set()

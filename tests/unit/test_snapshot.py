@@ -189,3 +189,25 @@ async def test_figures_are_rounded_to_what_can_be_seen(bench: Bench):
     assert (air.temperature_c, air.humidity_pct) == (20.12, 45.7)
     assert all(round(v, 2) == v for v in (air.emc_pct, air.emc_low_pct, air.emc_high_pct))
     assert air.emc_low_pct < air.emc_pct < air.emc_high_pct
+
+
+async def test_an_alert_of_a_silent_zone_is_not_told_in_the_present(bench: Bench):
+    await bench.hear([sample("bench-1", n * MINUTE, 20.0, 15.0) for n in range(40)])
+    (alert,) = [a for a in bench.document.alerts if a.rule == "dry-limit"]
+    assert alert.why.key == "alert-dry-why"
+    bench.until(40 * MINUTE + 700)
+    await bench.spine.engine.turn(())
+    (alert,) = [a for a in bench.document.alerts if a.rule == "dry-limit"]
+    assert alert.why.key == "alert-unheard-why"
+    assert bench.document.band.title.key == "band-silent-title"
+
+
+async def test_air_without_any_vapour_has_no_dew_point_and_changes_no_picture(bench: Bench):
+    await bench.hear([sample("bench-1", n * MINUTE, 20.0, 0.0) for n in range(3)])
+    air = bench.document.zones[0].air
+    assert air is not None
+    assert air.dew_point_c is None
+    assert air.emc_pct == 0.0
+    version = bench.document.version
+    await bench.spine.engine.turn(())
+    assert bench.document.version == version

@@ -137,3 +137,9 @@ def test_notices_are_in_order_and_only_where_there_is_something() -> None:
     found = notices(TELLING, view(), [source("lost")], store_writable=False, clock_is_set=False, restarted_ms=NOW_MS)
     assert [n.key for n in found] == ["store-full", "clock-not-set", "source-lost", "server-restarted"]
     assert [n.word for n in found] == ["act", "look", "look", "wait"]
+
+
+def test_an_alert_about_air_that_nobody_hears_leaves_the_word_to_the_silence() -> None:
+    said = verdict(TELLING, view(None), [alert("dry-limit"), alert("sensor-silent")])
+    assert said.alert == "sensor-silent-id"
+    assert verdict(TELLING, view(None), [alert("dry-limit")]).alert is None

@@ -10,6 +10,7 @@ from fastapi import FastAPI
 
 from server.api import problems
 from server.api.access import BODY_LIMIT, DEPTH_LIMIT, Gate
+from server.stores.port import StoreFull
 
 
 @pytest.fixture
@@ -77,3 +78,21 @@ async def test_what_is_not_json_too_large_or_too_deep_is_refused(door):
 async def test_a_parameter_that_is_not_understood_and_a_path_that_is_not_there(door):
     assert await problem(await door.get("/hello", params={"n": "x"})) == (422, "n")
     assert await problem(await door.get("/nowhere")) == (404, "path")
+
+
+async def test_a_bug_and_a_record_that_does_not_answer_are_problems_too():
+    app = FastAPI()
+    problems.install(app)
+
+    @app.get("/bug")
+    async def bug() -> None:
+        raise ZeroDivisionError
+
+    @app.get("/full")
+    async def full() -> None:
+        raise StoreFull("disk full")
+
+    transport = httpx.ASGITransport(app, raise_app_exceptions=False)
+    client = httpx.AsyncClient(transport=transport, base_url="http://127.0.0.1")
+    assert await problem(await client.get("/bug")) == (500, "server")
+    assert await problem(await client.get("/full")) == (503, "store")

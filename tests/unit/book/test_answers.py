@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.book.base import Answer, BadRequest, ask, shown
+from server.book.base import Answer, BadRequest, ask
 from server.book.catalog import QUESTIONS
 
 PRINTED = Path(__file__).parents[2] / "data" / "reference" / "emc_by_temperature_and_rh.csv"
@@ -137,7 +137,3 @@ def test_documents_carry_units_and_words(answer: Answer) -> None:
 def test_no_sentence_takes_an_emc_for_the_moisture_of_a_piece(answer: Answer) -> None:
     assert "draws wood to" in answer.text()
     assert not re.search(r"\b(wood|piece|board)s? (has|have|is at|holds|contains)\b", answer.text(), re.IGNORECASE)
-
-
-def test_numbers_as_sentences_show_them() -> None:
-    assert [shown(-15.04), shown(-0.01), shown(21), shown(6.25, 2)] == ["−15.0", "0.0", "21.0", "6.25"]

@@ -14,9 +14,9 @@ from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
 from server.verdict import Verdict, notices, verdict
 from server.words import Sentence, Telling
-from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why
+from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
 from server.words.of_notice import empty_wall
-from server.words.of_zone import aim_line, outlook_note, zone_age, zone_air_line, zone_draws, zone_heard
+from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 
 NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
@@ -94,6 +94,7 @@ def every_sentence() -> Iterator[Sentence]:
     for notice in every_notice():
         yield from (notice.title, notice.why)
     yield from zone_sentences()
+    yield from (unheard_why(TELLING, NOW_MS - HOUR_MS), unheard_why(TELLING, None))
     yield from book_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
@@ -129,7 +130,7 @@ def zone_sentences() -> Iterator[Sentence]:
         yield zone_age(age_s)
     for heard_ms in (None, NOW_MS, NOW_MS - 24 * HOUR_MS, NOW_MS - 96 * HOUR_MS):
         yield zone_heard(TELLING, heard_ms)
-    yield from (zone_draws(air(6.31)), zone_air_line(air(6.31)), aim_line(AIM))
+    yield aim_line(AIM)
     for emc_pct in (None, 5.9, 6.4, 7.4):
         ahead = () if emc_pct is None else (OutlookPoint(NOW_MS + 96 * HOUR_MS, emc_pct, 5.0, 8.0),)
         for now in (None, air(6.31)):

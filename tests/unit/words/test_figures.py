@@ -9,9 +9,9 @@ import pytest
 from server.words import Telling, Words, WordsError, render
 from server.words.figures import at_text, clock_text, day_text, figure_text, stamp_text, temperature_text
 from server.words.functions import plain, the
-from server.words.of_zone import zone_age, zone_air_line
+from server.words.of_zone import zone_age
 from server.words.sentence import Sentence
-from tests.unit.words.samples import HOUR_MS, NOW_MS, air
+from tests.unit.words.samples import HOUR_MS, NOW_MS
 
 NEW_YORK = "America/New_York"
 EN = Words("en", strict=True)
@@ -72,8 +72,9 @@ def test_temperatures_follow_the_units(temperature_c: float, metric: str, imperi
 
 
 def test_a_sentence_follows_the_units() -> None:
-    assert render(zone_air_line(air(6.3)), EN)["text"] == "20.4 °C · 31 %"
-    assert render(zone_air_line(air(6.3)), EN, "imperial")["text"] == "69 °F · 31 %"
+    dew = Sentence("book-emc-dew", {"dew_point_c": 20.4})
+    assert render(dew, EN)["text"] == "Its dew point is 20.4 °C."
+    assert render(dew, EN, "imperial")["text"] == "Its dew point is 69 °F."
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,6 @@ from tests.unit.words.samples import NAMES, every_sentence, verdicts
 FOLDER = Path(__file__).parents[3] / "server" / "words"
 CONTRACT = Path(__file__).parents[2] / "contract"
 SAID_WITHOUT = {
-    ("empty-line-1", "path"),
     ("notice-source-lost-title", "source"),
     ("notice-port-lost-title", "source"),
     ("alert-silent-title", "sensor"),
