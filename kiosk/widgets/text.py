@@ -19,6 +19,10 @@ FIGURES = "Stillstack figures"  # every digit of one width: a number that change
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 
 
+NEAR = 0.97
+"""Share of the width from which a line's length is not left to a sum."""
+
+
 @lru_cache(maxsize=16384)
 def extents(text: str, size: float, bold: bool, even: bool) -> tuple[float, float]:
     """Width and height in pixels of one line."""
@@ -31,18 +35,21 @@ def extents(text: str, size: float, bold: bool, even: bool) -> tuple[float, floa
 @lru_cache(maxsize=4096)
 def wrapped(text: str, size: float, width: float, bold: bool, even: bool = False) -> tuple[str, ...]:
     """``text`` in lines of whole words no wider than ``width``. Kivy's own wrapping lays every candidate out anew,
-    which made the first picture half a second late; word widths are remembered instead."""
+    which made the first picture half a second late; word widths are remembered instead. Their sum is a pixel or two off
+    (kerning, rounding), so a line that comes close to the width is measured whole."""
     space = extents(" ", size, bold, even)[0]
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line, reached = "", 0.0
         for word in paragraph.split(" "):
             wide = extents(word, size, bold, even)[0]
-            if line and reached + space + wide > width:
+            joined = reached + space + wide
+            near = joined > NEAR * width and joined <= width
+            if line and (joined > width or (near and extents(f"{line} {word}", size, bold, even)[0] > width)):
                 lines.append(line)
                 line, reached = word, wide
             else:
-                line, reached = (f"{line} {word}", reached + space + wide) if line else (word, wide)
+                line, reached = (f"{line} {word}", joined) if line else (word, wide)
         lines.append(line)
     return tuple(lines)
 
