@@ -6,13 +6,13 @@ import asyncio
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request
-from pydantic import BaseModel
 
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.documents import SnapshotDocument
 from server.health import HealthDocument, health
 from server.history import HistoryDocument, history_of
+from server.reading import SourceState
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
 Lang = Annotated[Literal["en"], Query(description="language of the sentences")]
@@ -54,27 +54,10 @@ async def alerts(request: Request, lang: Lang = "en", units: Units = "metric") -
     return [alert.model_dump() for alert in document.alerts]
 
 
-class SourceDocument(BaseModel):
-    """How one wire is doing."""
-
-    source: str
-    kind: str
-    where: str
-    state: str
-    since_ms: int
-    silent_since_ms: int | None
-    heard: int
-    refused: int
-    dropped: int
-    reconnects: int
-    last_bytes: str
-    last_error: str
-
-
 @router.get("/sources")
-async def sources(request: Request) -> list[SourceDocument]:
+async def sources(request: Request) -> list[SourceState]:
     """Every configured wire: state, silent since, counters, last raw bytes."""
-    return [SourceDocument.model_validate(s, from_attributes=True) for s in Rooms.of(request).sources()]
+    return list(Rooms.of(request).sources())
 
 
 @router.get("/history")

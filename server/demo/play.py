@@ -10,7 +10,6 @@ import asyncio
 import contextlib
 import socket
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,7 +17,7 @@ from sensors.catalog import SOURCE_KINDS
 from sensors.mqtt import Publisher
 from sensors.simulated import PtyPair
 from server.app import Settings, build, run
-from server.clock import ScaledClock
+from server.clock import ScaledClock, SystemClock
 from server.config import Config
 from server.config_file import Reader
 from server.demo.devices import play as play_devices
@@ -77,12 +76,13 @@ async def _lay_down(config: Config, state: Path, progress: Callable[[float, int]
 
 def _progress() -> Callable[[float, int], None]:
     """Says how far it is: twice a second on one line of a terminal, else every few seconds on a line of its own."""
-    began = last = time.monotonic()
+    clock = SystemClock()
+    began = last = clock.now().mono_s
     every_s = 0.5 if sys.stdout.isatty() else 5.0
 
     def say(share: float, readings: int) -> None:
         nonlocal last
-        now = time.monotonic()
+        now = clock.now().mono_s
         if share < 1.0 and now - last < every_s:
             return
         last = now
