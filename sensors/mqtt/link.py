@@ -23,6 +23,7 @@ from paho.mqtt.reasoncodes import ReasonCode
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
 from sensors.driver import LinkLost, LinkRefused
+from sensors.threads import in_daemon_thread
 
 SESSION_EXPIRY_S = 86_400
 RECEIVE_MAXIMUM = 100
@@ -94,15 +95,16 @@ class Link:
         wanted = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
         wanted.ReceiveMaximum = RECEIVE_MAXIMUM
         wanted.SessionExpiryInterval = SESSION_EXPIRY_S if keep_session else 0
-        connecting = asyncio.ensure_future(
-            asyncio.to_thread(
-                self.client.connect, *self._address, self._keepalive_s, clean_start=not keep_session, properties=wanted
-            )
+        connecting = in_daemon_thread(
+            lambda: self.client.connect(
+                *self._address, self._keepalive_s, clean_start=not keep_session, properties=wanted
+            ),
+            f"connect {self.where}",
         )
         try:
             await asyncio.shield(connecting)
         except asyncio.CancelledError:
-            # The thread cannot be stopped, but what it opens is closed again.
+            # The thread cannot be stopped (a name look-up may hang), but what it opens is closed again.
             connecting.add_done_callback(self._close_after)
             raise
         except (OSError, ValueError) as err:

@@ -1,13 +1,15 @@
 """The MQTT driver against the real broker."""
 
 import asyncio
+import contextlib
 import os
 import signal
 import socket
 import subprocess
+import sys
 import threading
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -47,7 +49,7 @@ async def publish(port: int, *temperatures: float, qos: int = 1, retain: bool = 
 
 
 async def test_messages_become_samples_on_the_loop(broker: Broker) -> None:
-    notes = Notes()
+    notes, before_s = Notes(), time.monotonic()
     async with running(subscription(broker.port), notes):
         await publish(broker.port, 20.4)
         await publish(broker.port, 20.5, qos=0)
@@ -57,7 +59,7 @@ async def test_messages_become_samples_on_the_loop(broker: Broker) -> None:
     assert first.acknowledge is not None
     assert second.acknowledge is None
     assert not any(sample.retained or sample.redelivered for sample in notes.samples)
-    assert abs(first.heard_mono_s - time.monotonic()) < 5
+    assert before_s <= first.heard_mono_s <= second.heard_mono_s <= time.monotonic()
     assert notes.raw == b"20.420.5"
     assert notes.threads == {threading.get_ident()}
 
@@ -184,10 +186,9 @@ async def test_something_else_on_the_port_is_lost_not_awaited_for_ever() -> None
 async def test_a_half_open_link_is_lost_within_three_keepalives(broker: Broker) -> None:
     async with Cable(broker.port) as cable, running(subscription(cable.port, keepalive_s=1), Notes()) as task:
         cable.cut = True
-        began_s = time.monotonic()
         with pytest.raises(LinkLost, match=r"nothing heard|no answer to a ping"):
-            await task
-        assert time.monotonic() - began_s < 5
+            async with asyncio.timeout(30):  # the default keepalive of 25 s would take longer than this
+                await task
 
 
 async def test_two_clients_with_one_id_are_told_so(broker: Broker) -> None:
@@ -255,17 +256,79 @@ async def test_nothing_is_left_open(broker: Broker) -> None:
     assert len(os.listdir("/proc/self/fd")) == handles  # noqa: PTH208
 
 
-async def test_stopping_while_connecting_ends_at_once() -> None:
-    with socket.socket() as silent:  # takes the connection and never says a word
-        silent.bind(("127.0.0.1", 0))
-        silent.listen()
-        task = asyncio.create_task(subscription(silent.getsockname()[1]).run(Notes()))
-        await asyncio.sleep(0)
-        began_s = time.monotonic()
-        task.cancel()
-        with pytest.raises(asyncio.CancelledError):
-            await task
-        assert time.monotonic() - began_s < 1
+async def test_stopping_while_connecting_ends_before_the_attempt_does(
+    full_listener: socket.socket, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sensors.mqtt.link.CONNECT_WITHIN_S", 60.0)
+    complaints: list[dict[str, Any]] = []
+    asyncio.get_running_loop().set_exception_handler(lambda _loop, context: complaints.append(context))
+    port = full_listener.getsockname()[1]
+    task = asyncio.create_task(subscription(port).run(Notes()))
+    await until(lambda: connecting(port), what="the thread that connects")
+    task.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await task
+    assert connecting(port), "it ended without waiting for the thread"
+    full_listener.close()  # the next knock is refused
+    await until(lambda: not connecting(port), 50, what="the end of the attempt")
+    await asyncio.sleep(0)  # so that what the thread left behind has been called
+    assert complaints == []
+
+
+@pytest.fixture
+def full_listener() -> Iterator[socket.socket]:
+    """A port that takes no connection, because nobody fetches those that wait: a first packet stays unanswered."""
+    with contextlib.ExitStack() as opened:
+        listener = opened.enter_context(socket.socket())
+        listener.bind(("127.0.0.1", 0))
+        listener.listen(0)
+        for _ in range(4):  # more than the kernel lets wait
+            waiting = opened.enter_context(socket.socket())
+            waiting.setblocking(False)
+            waiting.connect_ex(listener.getsockname())
+        yield listener
+
+
+def connecting(port: int) -> bool:
+    return any(thread.name == f"connect 127.0.0.1:{port}" for thread in threading.enumerate())
+
+
+HANGS = """
+import asyncio, contextlib, socket, threading
+from sensors.driver import LinkLost
+from sensors.mqtt import Publisher
+
+asked = threading.Event()
+
+def hang(*_args, **_named):
+    asked.set()
+    threading.Event().wait()
+
+socket.getaddrinfo = hang
+
+async def main():
+    task = asyncio.create_task(Publisher("broker.invalid", 1883).start())
+    while not asked.is_set():
+        await asyncio.sleep(0.01)
+    task.cancel()
+    with contextlib.suppress(asyncio.CancelledError):
+        await task
+    print("stopped", flush=True)
+
+asyncio.run(main())
+"""
+
+
+async def test_a_name_look_up_that_hangs_does_not_hold_the_exit() -> None:
+    child = await asyncio.create_subprocess_exec(sys.executable, "-c", HANGS, stdout=asyncio.subprocess.PIPE)
+    try:
+        async with asyncio.timeout(30):  # it would be for ever
+            said, _ = await child.communicate()
+    finally:
+        if child.returncode is None:
+            child.kill()
+            await child.wait()
+    assert (child.returncode, said) == (0, b"stopped\n")
 
 
 def test_topics_are_checked() -> None:
