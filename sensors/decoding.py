@@ -12,13 +12,12 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal, NoReturn, get_args
+from typing import Literal, NoReturn
 
 from sensors.sample import Quantity
 
 Field = Literal["temperature", "temperature_c", "temperature_f", "humidity_pct"]
 TemperatureUnit = Literal["C", "F"]
-FIELDS: tuple[Field, ...] = get_args(Field)
 
 ALIASES: Mapping[str, Field] = {
     **dict.fromkeys(("t", "temp", "temperature"), "temperature"),

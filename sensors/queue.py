@@ -30,11 +30,6 @@ class HeardQueue:
     def __len__(self) -> int:
         return len(self._kept) + len(self._droppable)
 
-    @property
-    def dropped_total(self) -> int:
-        """Items given up, of all sources."""
-        return self.dropped.total()
-
     def put(self, item: Heard) -> None:
         """Add one item. Returns at once."""
         self._put += 1

@@ -47,9 +47,9 @@ def test_only_what_nobody_acknowledges_is_dropped(kept: list[bool], limit: int) 
         out = numbers(await queue.take(len(kept) + 1, 0))
         assert out == sorted(out)
         assert {n for n, keep in enumerate(kept) if keep} <= set(out)
-        assert len(out) + queue.dropped_total == len(kept)
+        assert len(out) + queue.dropped.total() == len(kept)
         droppable = [n for n, keep in enumerate(kept) if not keep]
-        assert [n for n in out if not kept[n]] == droppable[queue.dropped_total :]  # the newest stay
+        assert [n for n in out if not kept[n]] == droppable[queue.dropped.total() :]  # the newest stay
 
     asyncio.run(play())
 
@@ -59,4 +59,4 @@ async def test_what_was_dropped_is_counted_by_source() -> None:
     for n, source in enumerate(["a", "b", "a", "a"]):
         queue.put(sample(n, source=source))
     assert dict(queue.dropped) == {"a": 1, "b": 1}
-    assert queue.dropped_total == 2
+    assert queue.dropped.total() == 2
