@@ -17,17 +17,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
+from server.broker_folder import CONFIGURATION, HOST, STORE, keep_configuration, moved_aside
 from server.clock import Clock, SystemClock
 
 logger = logging.getLogger(__name__)
 
-HOST = "127.0.0.1"
-ANSWER_WITHIN_S = 10.0
 END_WITHIN_S = 2.0
 AS_ROOT = "should not be run as root"
 """What it says when our configuration keeps it root (so that it can write root's folder): known, and no news."""
 STEADY_AFTER_S = 10.0
 """A child that lived so long is started again at once; one that dies sooner waits longer each time."""
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
+"""What passes by itself once somebody has made room."""
 
 
 class BrokerError(Exception):
@@ -60,26 +61,38 @@ class Broker:
         """Set while the port answers."""
         self._clock = clock or SystemClock()
         self.status = BrokerState("starting", self._clock.now().wall_ms, port)
+        self._aside = ""
 
     @property
     def state(self) -> Literal["starting", "listening", "lost", "stopped"]:
         """How it is doing, in one word; :attr:`status` says the rest."""
         return self.status.state
 
+    @property
+    def told(self) -> str:
+        """How it is doing, and what went wrong last where something did, for the health document."""
+        return f"{self.state}: {self.status.last_error}" if self.status.last_error else self.state
+
     async def run(self) -> None:
         """Keep it running until cancelled; then end it (SIGTERM, after 2 s SIGKILL) and wait for that.
 
-        Raises :class:`BrokerError` if at the start mosquitto is missing, the folder cannot be written or the port is
-        taken. Later troubles are retried for ever and show in :attr:`status`.
+        A store of its that it cannot read is kept under another name, and it starts without: better the messages from
+        now on than none. Raises :class:`BrokerError` if at the start mosquitto is missing, the folder cannot be written
+        (a full disk is waited for) or the port is taken. Later troubles are retried for ever and show in
+        :attr:`status`.
         """
-        command = self._prepared()
+        command = self._command()
+        with contextlib.suppress(OSError):  # no room: the first life meets it again, and tells it
+            await asyncio.to_thread(self._keep_configuration)
         self._check_port_is_free()
         failures = 0
         try:
             while True:
                 began_s = asyncio.get_running_loop().time()
                 error = await self._one_life(command)
-                failures = 0 if asyncio.get_running_loop().time() - began_s >= STEADY_AFTER_S else failures + 1
+                steady = asyncio.get_running_loop().time() - began_s >= STEADY_AFTER_S
+                failures = 0 if steady else failures + 1
+                self._aside = "" if steady else self._aside
                 self._change(state="lost", pid=None, last_error=error, restarts=self.status.restarts + 1)
                 logger.warning("The broker on port %d went down: %s. It is started again.", self.port, error)
                 await asyncio.sleep(
@@ -91,6 +104,7 @@ class Broker:
     async def _one_life(self, command: list[str]) -> str:
         """Start the child and wait until it has ended; why it did."""
         try:
+            await asyncio.to_thread(self._keep_configuration)
             # Also on a restart: else another program's answer would pass for our child's.
             self._check_port_is_free()
             child = await asyncio.create_subprocess_exec(
@@ -100,7 +114,7 @@ class Broker:
                 stderr=asyncio.subprocess.PIPE,
             )
         except OSError as err:
-            return f"{command[0]}: {err.strerror}"
+            return f"{err.filename or command[0]}: {err.strerror}"
         except BrokerError as err:
             return str(err)
         self._change(pid=child.pid)
@@ -110,7 +124,11 @@ class Broker:
                 answering = group.create_task(self._await_answer(), name="broker answer")
                 code = await child.wait()
                 answering.cancel()
-            return f"mosquitto ended with code {code}{said.result()}"
+            last = said.result()
+            ended = f"mosquitto ended with code {code}{f': {last}' if last else ''}"
+            if code > 0 and "database" in last and not self.ready.is_set():
+                return await asyncio.to_thread(self._without_its_store, ended)
+            return ended
         finally:
             self.ready.clear()
             await _ended(child)
@@ -120,11 +138,11 @@ class Broker:
         while not await _answers(self.port):
             await asyncio.sleep(delay_s)
             delay_s = min(0.5, delay_s * 1.5)
-        self._change(state="listening", last_error="")
+        self._change(state="listening", last_error=self._aside)
         self.ready.set()
         logger.info("The broker listens on port %d.", self.port)
 
-    def _prepared(self) -> list[str]:
+    def _command(self) -> list[str]:
         path = os.environ.get("PATH", os.defpath) + ":/usr/sbin:/sbin"
         mosquitto = shutil.which("mosquitto", path=path)
         setpriv = shutil.which("setpriv", path=path)
@@ -133,17 +151,33 @@ class Broker:
             package = "mosquitto" if mosquitto is None else "util-linux"
             hint = f"would be right: apt install {package}, or a source that names a broker of yours"
             raise BrokerError(f"broker: found no {missing}; {hint}")
-        configuration = self.folder / "mosquitto.conf"
-        try:
-            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-            configuration.write_text(configuration_text(self.folder, self.port), encoding="utf-8")
-        except OSError as err:
-            raise BrokerError(
-                f"broker: {configuration}: {err.strerror}; would be right: a folder we may write"
-            ) from err
         # The kernel ends the child when the thread that started it dies: no orphan keeps the port after a kill -9.
         # setpriv does it between fork and exec without Python code running in the forked child.
-        return [setpriv, "--pdeathsig", "TERM", mosquitto, "-c", str(configuration)]
+        return [setpriv, "--pdeathsig", "TERM", mosquitto, "-c", str(self.folder / CONFIGURATION)]
+
+    def _keep_configuration(self) -> None:
+        try:
+            keep_configuration(self.folder, self.port)
+        except OSError as err:
+            if err.errno in NO_ROOM:
+                raise
+            raise BrokerError(
+                f"broker: {self.folder / CONFIGURATION}: {err.strerror}; would be right: a folder we may write"
+            ) from err
+
+    def _without_its_store(self, ended: str) -> str:
+        """Once in a row: what it still cannot read then is not the store's fault, and stays where it is."""
+        if self._aside:
+            return ended
+        try:
+            aside = moved_aside(self.folder, self._clock.now().wall_ms)
+        except OSError as err:
+            return f"{ended}; {self.folder / STORE} cannot be moved aside: {err.strerror}"
+        if aside is None:
+            return ended
+        self._aside = f"it could not read what it had kept; that lies in {aside}, and it began anew"
+        logger.error("The broker on port %d: %s (%s)", self.port, self._aside, ended)
+        return f"{ended}; {self._aside}"
 
     def _check_port_is_free(self) -> None:
         with socket.socket() as probe:
@@ -164,27 +198,6 @@ class Broker:
         if changed.state != self.status.state:
             changed = replace(changed, since_ms=self._clock.now().wall_ms)
         self.status = changed
-
-
-def configuration_text(folder: Path, port: int) -> str:
-    """mosquitto's configuration: loopback, queues bounded by bytes and not by count, kept on disk every 5 s."""
-    lines = [
-        f"listener {port} {HOST}",
-        "allow_anonymous true",
-        "max_queued_messages 0",
-        f"max_queued_bytes {256 * 1024 * 1024}",
-        "persistence true",
-        f"persistence_location {folder.resolve()}/",
-        "autosave_interval 5",
-        "log_dest stderr",
-        "log_type error",
-        "log_type warning",
-        "log_timestamp false",
-    ]
-    if os.geteuid() == 0:
-        # Else it gives up root for a user that cannot write into our folder.
-        lines.append("user root")
-    return "\n".join(lines) + "\n"
 
 
 async def _answers(port: int) -> bool:
@@ -208,7 +221,7 @@ async def _last_words(child: asyncio.subprocess.Process) -> str:
             continue
         last = said
         logger.info("mosquitto: %s", last)
-    return f": {last}" if last else ""
+    return last
 
 
 async def _ended(child: asyncio.subprocess.Process) -> None:

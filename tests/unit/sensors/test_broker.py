@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from server.broker import Broker, BrokerError, configuration_text
+from server.broker import Broker, BrokerError
+from server.broker_folder import configuration_text
 from server.clock import ManualClock
 from tests.unit.sensors.helpers import free_port, until
 
@@ -70,7 +71,7 @@ async def test_a_folder_that_cannot_be_is_named(tmp_path: Path) -> None:
 async def test_a_child_that_dies_at_once_is_told_with_its_last_words(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("server.broker.configuration_text", lambda folder, port: "no_such_setting 1\n")
+    monkeypatch.setattr("server.broker_folder.configuration_text", lambda folder, port: "no_such_setting 1\n")
     broker = Broker(tmp_path, free_port())
     task = asyncio.create_task(broker.run())
     await until(lambda: broker.status.restarts)
