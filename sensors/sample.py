@@ -23,7 +23,8 @@ class RawSample:
     ``source`` is the id of the configured wire, ``device`` the name heard on it ("" where the wire carries one unnamed
     device). ``values`` holds each quantity once. ``heard_ms`` is the wall clock in ms since 1970 UTC when the bytes
     came, ``heard_mono_s`` the monotonic clock then, ``own_ms`` the time the payload itself states, if it does.
-    ``retained`` marks a last-known value replayed by a broker, ``redelivered`` one the broker sends again.
+    ``retained`` marks a last-known value replayed by a broker, ``redelivered`` one the broker sends again,
+    ``backlog`` one that waited at the broker while we were away: both were measured earlier than they were heard.
     """
 
     source: str
@@ -34,6 +35,7 @@ class RawSample:
     own_ms: int | None = None
     retained: bool = False
     redelivered: bool = False
+    backlog: bool = False
     acknowledge: Acknowledge | None = field(default=None, compare=False, repr=False)
 
 

@@ -57,6 +57,14 @@ class Bins:
         self._open.since_ms, self._open.air = t_ms, air
         return done
 
+    def follow_clock(self, now_ms: int) -> None:
+        """Told before values are added: where the wall clock went back, what lies in its future is given up and
+        counting begins anew from its now."""
+        if self._open is not None and now_ms < self._open.counted_to_ms - CLOSES_AFTER_MS:
+            self._open = None
+            while self.closed and self.closed[-1].end_ms > now_ms:
+                self.closed.pop()
+
     def close_due(self, now_ms: int) -> list[ClosedBin]:
         """Close every bin whose end lies two minutes back, though nothing new came."""
         edge_ms = (now_ms - CLOSES_AFTER_MS) // BIN_MS * BIN_MS

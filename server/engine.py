@@ -150,8 +150,13 @@ class Engine:
                 return
 
     def _move(self, air: Sequence[ZoneAir], now: Instant) -> None:
+        for bins in self.bins.values():
+            bins.follow_clock(now.wall_ms)
         for one in air:
-            self.air[one.zone] = one
+            present = self.air.get(one.zone)
+            # What a device kept and sends late is of the past; a present that lies ahead of the clock is no present.
+            if present is None or one.t_ms >= present.t_ms or present.t_ms > now.wall_ms:
+                self.air[one.zone] = one
             self.bins[one.zone].add((one,))
         for bins in self.bins.values():
             bins.close_due(now.wall_ms)

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
-from sensors.sample import RawSample, RefusedPayload
+from sensors.sample import QUANTITIES, RawSample, RefusedPayload
 from server.clock import Instant
 from server.config import ScreeningTable, Sensor
 from server.reading import SPOILING, Flag, Reading, Refused
@@ -19,7 +20,9 @@ FUTURE_LIMIT_MS = 120_000
 """A device's own time may run this far ahead of ours before it is not believed."""
 PAST_LIMIT_MS = 400 * 86_400_000
 """Nor may it lie further back than this: a device with an unset clock says 1970."""
-MS_PER_HOUR = 3_600_000.0
+BURST_MS = 5000
+"""Labels of ours that lie this close before the last one are of one burst; further back the wall clock was set."""
+SECONDS_PER_HOUR = 3600.0
 
 
 @dataclass(slots=True)
@@ -28,12 +31,24 @@ class Track:
 
     series: str
     good_t_ms: int | None = None
+    good_mono_s: float | None = None
     good_value: float = 0.0
     newest_t_ms: int | None = None
     held_t_ms: int | None = None
+    held_mono_s: float | None = None
     held_value: float = 0.0
     last_raw: float | None = None
     same_since_ms: int = 0
+    same_since_mono_s: float | None = None
+
+
+class Moment(NamedTuple):
+    """When a sample was measured, as far as is known: our label, the monotonic clock when it was heard, and whether the
+    label is the device's own."""
+
+    t_ms: int
+    mono_s: float
+    stated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +84,9 @@ class Screening:
             sensor, _, quantity = reading.series.rpartition("/")
             track = self._track(sensor, quantity)
             track.newest_t_ms = reading.t_ms
-            self._stands_still(track, reading.value if reading.raw is None else reading.raw, reading.t_ms)
+            raw = reading.value if reading.raw is None else reading.raw
+            if raw != track.last_raw:
+                track.last_raw, track.same_since_ms, track.same_since_mono_s = raw, reading.t_ms, None
             if reading.good:
                 track.good_t_ms, track.good_value, track.held_t_ms = reading.t_ms, reading.value, None
             elif reading.flags & Flag.RATE:
@@ -94,14 +111,18 @@ class Screening:
     def _sample(self, sample: RawSample, sensor: str, flags: int, now: Instant) -> list[Reading]:
         t_ms, time_flags = _believable_time(sample, now)
         flags |= time_flags
+        stated = sample.own_ms is not None and not time_flags & Flag.TIME
         tracks = [self._track(sensor, quantity) for quantity, _ in sample.values]
         judged = [(track, quantity, raw) for track, (quantity, raw) in zip(tracks, sample.values, strict=True)]
         if sample.redelivered and all(track.last_raw == raw for track, _, raw in judged):
             flags |= int(Flag.DUPLICATE)
-        still = [self._stands_still(track, raw, t_ms) for track, _, raw in judged]  # every track is to be told
-        if still and all(still):
+        moment = Moment(t_ms, sample.heard_mono_s, stated)
+        for track, _, raw in judged:
+            if raw != track.last_raw:
+                track.last_raw, track.same_since_ms, track.same_since_mono_s = raw, t_ms, sample.heard_mono_s
+        if self._stands_still(sensor, moment):
             flags |= int(Flag.STUCK)
-        return [self._value(track, quantity, raw, t_ms, flags) for track, quantity, raw in judged]
+        return [self._value(track, quantity, raw, moment, flags) for track, quantity, raw in judged]
 
     def _track(self, sensor: str, quantity: str) -> Track:
         track = self._tracks.get((sensor, quantity))
@@ -109,27 +130,40 @@ class Screening:
             track = self._tracks[sensor, quantity] = Track(f"{sensor}/{quantity}")
         return track
 
-    def _stands_still(self, track: Track, raw: float, t_ms: int) -> bool:
-        """Whether this raw value has been bit-identical for longer than allowed (noise alone moves a live sensor)."""
-        if raw != track.last_raw:
-            track.last_raw, track.same_since_ms = raw, t_ms
-        return t_ms - track.same_since_ms >= self.limits.stuck_after_h * MS_PER_HOUR
+    def _stands_still(self, sensor: str, at: Moment) -> bool:
+        """Whether all this sensor measures has been bit-identical for longer than allowed (noise alone moves a live
+        sensor), also when its quantities come in messages of their own."""
+        tracks = [self._tracks[sensor, q] for q in QUANTITIES if (sensor, q) in self._tracks]
+        still_s = min(_between_s(track.same_since_ms, track.same_since_mono_s, at) for track in tracks)
+        return still_s >= self.limits.stuck_after_h * SECONDS_PER_HOUR
 
-    def _value(self, track: Track, quantity: str, raw: float, t_ms: int, flags: int) -> Reading:
+    def _value(self, track: Track, quantity: str, raw: float, at: Moment, flags: int) -> Reading:
         value, range_flags = self._in_range(quantity, raw)
-        flags |= range_flags
-        if track.newest_t_ms is not None and t_ms < track.newest_t_ms:
-            flags |= int(Flag.OUT_OF_ORDER)
-        elif t_ms == track.newest_t_ms and value == track.good_value:
-            flags |= int(Flag.DUPLICATE)
-        else:
-            track.newest_t_ms = t_ms
+        t_ms, order_flags = self._in_order(track, value, at, flags)
+        flags |= range_flags | order_flags
         if not flags & SPOILING:
-            if self._jumps(track, quantity, value, t_ms):
+            if self._jumps(track, quantity, value, at):
                 flags |= int(Flag.RATE)
             else:
-                track.good_t_ms, track.good_value, track.held_t_ms = t_ms, value, None
+                track.good_t_ms, track.good_mono_s, track.good_value = t_ms, at.mono_s, value
+                track.held_t_ms = None
         return Reading(track.series, t_ms, value, Flag(flags) if flags else Flag.NONE, None if value == raw else raw)
+
+    def _in_order(self, track: Track, value: float, at: Moment, flags: int) -> tuple[int, int]:
+        """The label, and whether it fits. Only a device that states its own time can be out of order; where the label
+        is ours and lies before the last one, the wall clock went back, and we go on with it."""
+        newest_ms = track.newest_t_ms
+        if newest_ms is None or at.t_ms > newest_ms:
+            track.newest_t_ms = at.t_ms
+            return at.t_ms, 0
+        if at.stated:
+            if at.t_ms < newest_ms:
+                return at.t_ms, int(Flag.OUT_OF_ORDER)
+            return at.t_ms, int(Flag.DUPLICATE) if value == track.good_value else 0
+        # Heard in one burst: each keeps a row of its own, a millisecond apart.
+        close = newest_ms - at.t_ms < BURST_MS or bool(flags & Flag.BACKLOG)
+        track.newest_t_ms = newest_ms + 1 if close else at.t_ms
+        return track.newest_t_ms, 0
 
     def _in_range(self, quantity: str, raw: float) -> tuple[float, int]:
         limits = self.limits
@@ -140,27 +174,39 @@ class Screening:
         # A wet sensor's curve overshoots: just above 100 it is the saturated end, not a fault.
         return (100.0, int(Flag.SATURATED)) if raw >= 100.0 else (raw, 0)
 
-    def _jumps(self, track: Track, quantity: str, value: float, t_ms: int) -> bool:
+    def _jumps(self, track: Track, quantity: str, value: float, at: Moment) -> bool:
         """Whether the value left the last good one faster than air can, and no second reading agrees with it yet."""
-        if track.good_t_ms is None or self._near(quantity, value - track.good_value, t_ms - track.good_t_ms):
+        if track.good_t_ms is None:
+            return False
+        if self._near(quantity, value - track.good_value, _between_s(track.good_t_ms, track.good_mono_s, at)):
             return False
         witnessed = track.held_t_ms is not None and self._near(
-            quantity, value - track.held_value, t_ms - track.held_t_ms
+            quantity, value - track.held_value, _between_s(track.held_t_ms, track.held_mono_s, at)
         )
         if not witnessed:
-            track.held_t_ms, track.held_value = t_ms, value
+            track.held_t_ms, track.held_mono_s, track.held_value = at.t_ms, at.mono_s, value
         return not witnessed
 
-    def _near(self, quantity: str, change: float, ms: int) -> bool:
+    def _near(self, quantity: str, change: float, seconds: float) -> bool:
         limits = self.limits
         rate = limits.temperature_rate_c_per_min if quantity == "temperature_c" else limits.humidity_rate_pct_per_min
-        return abs(change) <= rate * max(ms / 1000.0, limits.rate_floor_s) / 60.0
+        return abs(change) <= rate * max(seconds, limits.rate_floor_s) / 60.0
+
+
+def _between_s(t_ms: int, mono_s: float | None, at: Moment) -> float:
+    """Seconds from an earlier reading to this one: by the labels where the device states them, else on the monotonic
+    clock, which no setting of the clock moves; before a restart only the labels are known."""
+    if at.stated or mono_s is None:
+        return abs(at.t_ms - t_ms) / 1000.0
+    return at.mono_s - mono_s
 
 
 def _believable_time(sample: RawSample, now: Instant) -> tuple[int, int]:
     """When it was measured: the payload's own time if it has a believable one, else when it was heard."""
     flags = 0 if now.wall_is_set else int(Flag.CLOCK_UNSET)
     if sample.own_ms is None:
+        if sample.backlog or sample.redelivered:  # measured some time before it was heard, nobody knows when
+            flags |= int(Flag.BACKLOG)
         return sample.heard_ms, flags | (int(Flag.RETAINED) if sample.retained else 0)
     if not -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
         return sample.heard_ms, flags | int(Flag.TIME)

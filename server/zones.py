@@ -25,6 +25,8 @@ PERIODS_SILENT = 3.0
 LEAST_SILENCE_S = 600.0
 PERIOD_UNKNOWN_S = 300.0
 """What a sensor's period is taken to be until two readings have come."""
+LONGEST_INTERVAL_MS = 6 * 3_600_000
+"""A longer pause is no period but an absence."""
 LEAST_PERIOD_S = 15.0
 """A sensor that speaks more often than this is not called old within half a minute."""
 SLOT_MS = 10_000
@@ -44,14 +46,15 @@ class Ear:
     """Whether its last humidity stood at the sensor's wet end."""
     heard_ms: int | None = None
     heard_mono_s: float | None = None
-    intervals_s: deque[float] = field(default_factory=lambda: deque(maxlen=PERIODS_LEARNT))
+    intervals_s: dict[str, deque[float]] = field(default_factory=dict)
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
 
     @property
     def period_s(self) -> float | None:
-        """The learnt period: the median of the last twenty intervals, None until there is one."""
-        return median(self.intervals_s) if self.intervals_s else None
+        """The learnt period: the median of the last twenty intervals of a quantity, the longer of the two where they
+        come in messages of their own. None until there is one."""
+        return max((median(intervals) for intervals in self.intervals_s.values()), default=None)
 
     def silent_for_s(self, mono_s: float) -> float:
         """Since the last good reading, or since the start."""
@@ -66,18 +69,20 @@ class Ear:
         """Older than twice its period: the figure is then shown with its age."""
         return self.silent_for_s(mono_s) > PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, LEAST_PERIOD_S)
 
-    def note_heard(self, t_ms: int, mono_s: float) -> None:
+    def note(self, quantity: str, t_ms: int, value: float, mono_s: float) -> None:
         """One more good reading."""
-        if self.heard_ms is not None and 0 < t_ms - self.heard_ms < 6 * 3_600_000:
-            self.intervals_s.append((t_ms - self.heard_ms) / 1000.0)
-            self.reach_ms = 1000.0 * PERIODS_FRESH * max(median(self.intervals_s), LEAST_PERIOD_S)
+        before = self.values.get(quantity)
+        if before is not None and 0 < t_ms - before[0] < LONGEST_INTERVAL_MS:
+            self.intervals_s.setdefault(quantity, deque(maxlen=PERIODS_LEARNT)).append((t_ms - before[0]) / 1000.0)
+            self.reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or 0.0, LEAST_PERIOD_S)
+        self.values[quantity] = (t_ms, value)
         self.heard_ms, self.heard_mono_s = t_ms, mono_s
 
     def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
         """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
         t, rh = self.values.get("temperature_c"), self.values.get("humidity_pct")
-        if t is None or rh is None or t_ms - min(t[0], rh[0]) > self.reach_ms:
-            return None
+        if t is None or rh is None or t_ms - min(t[0], rh[0]) > self.reach_ms or max(t[0], rh[0]) > t_ms:
+            return None  # one is not known, too old by then, or was measured only after
         return self, t[1], rh[1]
 
 
@@ -113,9 +118,7 @@ class Zones:
             if before is not None and before // SLOT_MS != t_ms // SLOT_MS:
                 self._row(rows, zone, before)
             open_slot[zone] = t_ms
-            if ear.heard_ms != t_ms:
-                ear.note_heard(t_ms, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
-            ear.values[quantity] = (t_ms, reading.value)
+            ear.note(quantity, t_ms, reading.value, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
             if quantity == "humidity_pct":
                 ear.saturated = bool(reading.flags & Flag.SATURATED)
         for zone, t_ms in open_slot.items():

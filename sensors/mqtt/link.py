@@ -83,6 +83,8 @@ class Link:
         self.client.on_socket_unregister_write = lambda _client, _data, sock: self._unwatch_writing(sock)
         self._address = host, port
         self._topics: Sequence[str] = ()
+        self.session_resumed = False
+        """Whether the broker knew us: then what it kept for us comes first."""
         self._keepalive_s = keepalive_s
         self._thread = threading.get_ident()
         self.heard_s = self.loop.time()
@@ -153,7 +155,10 @@ class Link:
         if not self.ended.done():
             self.ended.set_result(error)
 
-    def _on_connect(self, _client: object, _data: object, _flags: object, reason: ReasonCode, _props: object) -> None:
+    def _on_connect(
+        self, _client: object, _data: object, flags: paho.ConnectFlags, reason: ReasonCode, _props: object
+    ) -> None:
+        self.session_resumed = flags.session_present
         if reason.is_failure:
             self.end(_refusal(f"{self.where}: the broker says: {reason}", str(reason)))
         elif not self.answered.done():

@@ -54,8 +54,8 @@ class Wires:
 def spoken(sensor: Sensor, t_ms: int, air: IndoorAir | None = None) -> bytes | None:
     """The bytes the sensor sends at this moment (ms since 1970 UTC), without a line's end; None while it is silent.
 
-    ``T=68.0F RH=31.4`` on the serial wire, ``{"temperature": 20.01, "humidity": 31.4}`` on the broker; a garbled hour
-    breaks them off halfway.
+    ``T=68.0F RH=31.4`` on the serial wire, ``{"temperature": 20.01, "humidity": 31.4, "t_ms": 1799755207000}`` on
+    the broker, so that what a broker kept keeps its time; a garbled hour breaks them off halfway.
     """
     what = said(sensor, [t_ms], air)
     if not what.spoke[0]:
@@ -63,7 +63,8 @@ def spoken(sensor: Sensor, t_ms: int, air: IndoorAir | None = None) -> bytes | N
     if sensor.wire == "serial":
         text = f"T={fahrenheit(what.temperature_c)[0]:.1f}F RH={what.humidity_pct[0]:.1f}"
     else:
-        text = json.dumps({"temperature": float(what.temperature_c[0]), "humidity": float(what.humidity_pct[0])})
+        said_now = {"temperature": float(what.temperature_c[0]), "humidity": float(what.humidity_pct[0]), "t_ms": t_ms}
+        text = json.dumps(said_now)
     whole = text.encode("ascii")
     return whole[: len(whole) // 2] + b"\x7f?" if what.garbled[0] else whole
 

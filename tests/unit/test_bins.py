@@ -54,6 +54,18 @@ def test_a_late_value_is_passed_over():
     assert (closed.emc_pct, closed.covered) == (pytest.approx(8.0), pytest.approx(29 / 30))
 
 
+def test_a_clock_that_goes_back_starts_the_count_anew():
+    bins = Bins("z")
+    add(bins, 0, 7.0)
+    add(bins, 130, 8.0)
+    assert len(bins.closed) == 1
+    bins.follow_clock(START + 60 * MINUTE)
+    add(bins, 61, 9.0)
+    bins.close_due(START + 95 * MINUTE)
+    assert [c.end_ms for c in bins.closed] == [START + BIN_MS, START + 3 * BIN_MS]
+    assert bins.closed[-1].emc_pct == 9.0
+
+
 @given(
     st.lists(st.tuples(st.integers(1, 200), st.floats(2, 25)), min_size=1, max_size=60),
     st.integers(0, 59),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 
 from sensors.sample import RawSample, RefusedPayload
 from server.clock import Instant
 from server.config import ScreeningTable, Sensor
-from server.reading import Flag
+from server.reading import Flag, Reading
 from server.screening import Screening
 
 T0 = 1_800_000_000_000
@@ -102,9 +104,57 @@ def test_a_retained_value_moves_nothing_unless_it_brings_its_own_time():
     assert found.heard == {"bench-1": 60.0}
 
 
-def test_redelivered_with_the_same_values_is_a_duplicate():
-    found = screening().screen([sample(0), sample(1, redelivered=True), sample(2, rh=41, redelivered=True)], NOW)
-    assert flags_of(found, "humidity_pct") == [Flag.NONE, Flag.DUPLICATE, Flag.NONE]
+def test_what_waited_at_the_broker_without_a_time_of_its_own_is_kept_and_moves_nothing():
+    burst = [sample(1, rh=41 + n, backlog=True) for n in range(3)]
+    found = screening().screen([sample(0), *burst, sample(2, rh=50)], NOW)
+    assert flags_of(found, "humidity_pct") == [Flag.NONE, *[Flag.BACKLOG] * 3, Flag.NONE]
+    labels = [r.t_ms for r in found.readings if r.series.endswith("humidity_pct")]
+    assert labels == [T0, T0 + 60_000, T0 + 60_001, T0 + 60_002, T0 + 120_000], "each keeps a row of its own"
+
+
+def test_what_waited_with_a_time_of_its_own_is_simply_itself():
+    burst = [sample(9, rh=41 + n, backlog=True, own_ms=T0 + n * 60_000) for n in range(3)]
+    found = screening().screen(burst, NOW)
+    assert [(r.t_ms, r.flags) for r in found.readings[1::2]] == [(T0 + n * 60_000, Flag.NONE) for n in range(3)]
+
+
+def test_a_redelivery_moves_nothing_a_second_time():
+    again = [sample(3 + n, rh=40 + n, redelivered=True) for n in range(3)]
+    found = screening().screen([sample(n, rh=40 + n) for n in range(3)] + again, NOW)
+    assert all(not r.good for r in found.readings[6:])
+    stated = [sample(5, own_ms=T0, redelivered=True)]
+    same = screening().screen([sample(0, own_ms=T0), *stated], NOW)
+    rows = [(r.series, r.t_ms, r.value) for r in same.readings]
+    assert rows[:2] == rows[2:], "the store keeps such a row once"
+
+
+@pytest.mark.parametrize("step_min", [-60, -525_600, 43_200])
+def test_a_wall_clock_that_is_set_silences_no_sensor(step_min):
+    moved = Instant(NOW.wall_ms + step_min * 60_000, NOW.mono_s)
+    before = [sample(n) for n in range(5)]
+    after = [dataclasses.replace(sample(5 + n), heard_ms=T0 + (5 + n + step_min) * 60_000) for n in range(5)]
+    one = screening()
+    one.screen(before, NOW)
+    found = one.screen(after, moved)
+    assert all(r.good for r in found.readings)
+    assert [r.t_ms for r in found.readings[::2]] == [s.heard_ms for s in after]
+    # A jump is still a jump: what counts is the monotonic clock, not the hour the wall clock gained.
+    spike = dataclasses.replace(sample(10.5, t=60), heard_ms=T0 + round((10.5 + step_min) * 60_000))
+    assert flags_of(one.screen([spike], moved), "temperature_c") == [Flag.RATE]
+
+
+def test_a_restart_on_a_record_from_the_future_goes_on():
+    late = screening()
+    late.remember([Reading("bench-1/temperature_c", T0 + 365 * 86_400_000, 20.0)])
+    assert all(r.good for r in late.screen([sample(1)], NOW).readings)
+
+
+def test_quantities_in_messages_of_their_own_are_stuck_only_together():
+    later = Instant(T0 + 40 * 3_600_000, 0.0)
+    halves = [s for h in range(30) for s in (sample(60 * h, rh=None), sample(60 * h + 1, t=None, rh=40 + h / 1000))]
+    assert all(r.good for r in screening().screen(halves, later).readings)
+    frozen = [s for h in range(30) for s in (sample(60 * h, rh=None), sample(60 * h + 1, t=None, rh=40.0))]
+    assert screening().screen(frozen, later).readings[-1].flags == Flag.STUCK
 
 
 def test_the_same_time_and_value_again_is_a_duplicate():
@@ -121,6 +171,7 @@ def test_an_older_own_time_is_out_of_order():
 def test_a_time_that_cannot_be_is_replaced_by_when_it_was_heard(own_ms):
     reading = screening().screen([sample(0, own_ms=own_ms)], NOW).readings[0]
     assert (reading.t_ms, reading.flags) == (T0, Flag.TIME)
+    assert reading.good, "it was heard just now, whatever its clock says"
 
 
 def test_before_the_clock_is_set_readings_say_so_and_still_move_things():

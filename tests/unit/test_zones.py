@@ -120,3 +120,19 @@ def test_derived_series_carry_all_four_quantities():
     air = Zones([sensor("a")], 0.0).combine(pair("a", T0, 20, 40), {"a": 1.0})
     names = [r.series for r in as_readings(air)]
     assert names == [f"zone:room/{q}" for q in ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")]
+
+
+def test_a_quantity_in_a_message_of_its_own_does_not_halve_the_period():
+    zones = Zones([sensor("a")], 0.0)
+    for n in range(6):
+        t_ms = T0 + n * 1_200_000
+        zones.combine([Reading("a/temperature_c", t_ms, 20.0)], {"a": 1200.0 * n})
+        zones.combine([Reading("a/humidity_pct", t_ms + 600_000, 40.0)], {"a": 1200.0 * n + 600})
+    assert zones.ears["a"].period_s == 1200.0
+
+
+def test_a_value_measured_later_does_not_speak_for_an_earlier_moment():
+    zones = Zones([sensor("a"), sensor("b")], 0.0)
+    zones.combine(pair("a", T0 + 3_600_000, 20, 40), {"a": 3600.0})
+    (late,) = zones.combine(pair("b", T0, 30, 60), {"b": 3600.0})
+    assert (late.t_ms, late.temperature_c) == (T0, 30.0)

@@ -84,6 +84,25 @@ async def test_what_was_not_acknowledged_comes_again_after_we_died(broker: Broke
     assert [sample.redelivered for sample in after.samples] == [True, True, True, False]
 
 
+async def test_what_waited_at_the_broker_is_told_apart_from_what_is_live(broker: Broker) -> None:
+    ours, first, second = subscription(broker.port), Notes(), Notes()
+    async with running(ours, first):
+        await publish(broker.port, 1)
+        await until(lambda: len(first.samples) == 1)
+        acknowledge(first.items[0])
+    assert not first.samples[0].backlog, "a session that is new has kept nothing"
+    await publish(broker.port, 2, 3, 4, 5)
+    async with running(ours, second):
+        await until(lambda: len(second.samples) == 4)
+        for item in second.items:
+            acknowledge(item)
+        quiet_from_s = time.monotonic()
+        await until(lambda: time.monotonic() - quiet_from_s > 0.35)  # a pause such as live sensors make
+        await publish(broker.port, 6)
+        await until(lambda: len(second.samples) == 5)
+    assert [sample.backlog for sample in second.samples] == [True, True, True, True, False]
+
+
 async def test_a_retained_value_is_marked_and_a_live_one_is_not(broker: Broker) -> None:
     notes = Notes()
     await publish(broker.port, 1, retain=True)
