@@ -31,9 +31,10 @@ class Flag(IntFlag):
     WITNESSES_APART = 512
     UNPLACED = 1024
     BACKLOG = 2048
+    OUTSIDE_FIT = 4096
 
 
-INFORMATIVE = Flag.SATURATED | Flag.TIME | Flag.CLOCK_UNSET | Flag.WITNESSES_APART
+INFORMATIVE = Flag.SATURATED | Flag.TIME | Flag.CLOCK_UNSET | Flag.WITNESSES_APART | Flag.OUTSIDE_FIT
 """Flags that a good reading may carry; any other keeps it from moving anything."""
 SPOILING = int(~INFORMATIVE)
 """The others, as a plain number: arithmetic on enum members is slow where it is done for every reading."""

@@ -19,6 +19,7 @@ from server.words.of_notice import (
     apart_notice,
     back_notice,
     clock_notice,
+    outside_fit_notice,
     restarted_notice,
     source_notice,
     store_notice,
@@ -91,6 +92,7 @@ def notices(
     found += [source_notice(telling, source) for source in sources]
     found += [back_notice(telling, source) for source in sources]
     found += [apart_notice(telling, zone.air) for zone in view.zones if zone.air is not None]
+    found += [outside_fit_notice(telling, zone.air) for zone in view.zones if zone.air is not None]
     if restarted_ms is not None:
         found.append(restarted_notice(telling, restarted_ms))
     return [notice for notice in found if notice is not None]

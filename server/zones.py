@@ -16,7 +16,7 @@ import numpy as np
 from server.config import Sensor
 from server.reading import Flag, Reading, ZoneAir
 from server.wood.air import dew_point_c, relative_humidity, vapour_pressure_pa
-from server.wood.emc import emc_half_width_pct, emc_pct
+from server.wood.emc import emc_half_width_pct, emc_pct, outside_fit
 
 PERIODS_LEARNT = 20
 PERIODS_FRESH = 2.0
@@ -158,13 +158,12 @@ def _mixed(rows: Sequence[Row]) -> list[ZoneAir]:
     accuracy = np.sqrt(np.add.reduceat(limits**2, starts)) / counts[:, None]
     half = emc_half_width_pct(t, rh, accuracy_c=accuracy[:, 0], accuracy_rh=accuracy[:, 1])
     apart = np.maximum.reduceat(emc_each, starts) - np.minimum.reduceat(emc_each, starts) > APART_PCT
+    flags = int(Flag.WITNESSES_APART) * apart + int(Flag.OUTSIDE_FIT) * outside_fit(t, rh)
     columns = (t, p, 100.0 * rh, dew_point_c(p), emc, np.maximum(emc - half, 0.0), emc + half)
     return [
-        ZoneAir(
-            row[0], row[1], t_c, p_pa, rh_pct, dew_c, mid, low, high, Flag.WITNESSES_APART if is_apart else Flag.NONE
-        )
-        for row, (t_c, p_pa, rh_pct, dew_c, mid, low, high), is_apart in zip(
-            rows, np.stack(columns, axis=1).tolist(), apart.tolist(), strict=True
+        ZoneAir(row[0], row[1], t_c, p_pa, rh_pct, dew_c, mid, low, high, Flag(mark) if mark else Flag.NONE)
+        for row, (t_c, p_pa, rh_pct, dew_c, mid, low, high), mark in zip(
+            rows, np.stack(columns, axis=1).tolist(), flags.tolist(), strict=True
         )
     ]
 

@@ -158,6 +158,8 @@ notice-clock-not-set-title = The clock is not set
 notice-clock-not-set-why = Readings are kept and marked until it is. Look at the network, or set it by hand.
 notice-store-full-title = The record cannot be written
 notice-store-full-why = The disk is full or read-only. Make room now: what is not written is held for a while only.
+notice-outside-fit-title = { $zone }: unusual air
+notice-outside-fit-why = The equation was not made for air so cold, hot or damp: take what it draws wood to as a direction, not as a number.
 notice-sensors-apart-title = { $zone }: its sensors disagree
 notice-sensors-apart-why = They are more than 1 % apart in what this air draws wood to. Hang them side by side for a few hours and compare.
 

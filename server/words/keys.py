@@ -89,6 +89,8 @@ _NOTICES: dict[str, tuple[str, ...]] = {
     "notice-clock-not-set-why": (),
     "notice-store-full-title": (),
     "notice-store-full-why": (),
+    "notice-outside-fit-title": ("zone",),
+    "notice-outside-fit-why": (),
     "notice-sensors-apart-title": ("zone",),
     "notice-sensors-apart-why": (),
     "empty-title": (),

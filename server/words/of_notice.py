@@ -75,6 +75,14 @@ def apart_notice(telling: Telling, air: ZoneAir) -> Notice | None:
     return Notice("sensors-apart", "look", title, Sentence("notice-sensors-apart-why"))
 
 
+def outside_fit_notice(telling: Telling, air: ZoneAir) -> Notice | None:
+    """Air for which the equation was not made; None for ordinary air."""
+    if not air.flags & Flag.OUTSIDE_FIT:
+        return None
+    title = Sentence("notice-outside-fit-title", {"zone": telling.name(air.zone)})
+    return Notice("outside-fit", "wait", title, Sentence("notice-outside-fit-why"))
+
+
 def empty_wall(path: str) -> tuple[Sentence, tuple[Sentence, ...]]:
     """The title and the steps while there is no sensor; ``path`` is where the configuration lies."""
     first = Sentence("empty-line-1", {"path": path})

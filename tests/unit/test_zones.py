@@ -136,3 +136,13 @@ def test_a_value_measured_later_does_not_speak_for_an_earlier_moment():
     zones.combine(pair("a", T0 + 3_600_000, 20, 40), {"a": 3600.0})
     (late,) = zones.combine(pair("b", T0, 30, 60), {"b": 3600.0})
     assert (late.t_ms, late.temperature_c) == (T0, 30.0)
+
+
+def test_air_the_equation_was_not_made_for_is_flagged_and_never_clamped():
+    zones = Zones([sensor("a")], 0.0)
+    assert zones.combine(pair("a", T0, 20, 97.9), {"a": 1.0})[-1].flags == Flag.NONE
+    damp = zones.combine(pair("a", T0 + 60_000, 20, 98.5), {"a": 61.0})[-1]
+    assert damp.flags == Flag.OUTSIDE_FIT
+    assert damp.emc_pct == pytest.approx(float(emc_pct(20.0, 0.985)))
+    cold = zones.combine(pair("a", T0 + 120_000, -21, 60), {"a": 121.0})[-1]
+    assert cold.flags == Flag.OUTSIDE_FIT

@@ -113,7 +113,7 @@ def book_sentences() -> Iterator[Sentence]:
 
 
 def every_notice() -> Iterator[object]:
-    apart = RuleView(NOW_MS, (ZoneView("bench-room", AIM, air(8.0, flags=Flag.WITNESSES_APART)),))
+    apart = RuleView(NOW_MS, (ZoneView("bench-room", AIM, air(8.0, flags=Flag.WITNESSES_APART | Flag.OUTSIDE_FIT)),))
     sources = [
         source("lost"),
         source("lost", "serial"),
