@@ -58,7 +58,8 @@ def pause_s(failures: int, refused: bool) -> float:
 class Supervisor:
     """One wire: its driver, started again whenever it ends, and its state. It is the driver's listener.
 
-    ``sink`` is given every sample and every refused payload. ``kind`` and ``where`` are for people.
+    ``sink`` is given every sample and every refused payload, as ``admit`` gives them back. ``kind`` and ``where`` are
+    for people.
     """
 
     def __init__(  # noqa: PLR0917 - what it is called, what it keeps going, what that reports to
@@ -71,9 +72,10 @@ class Supervisor:
         now: Now,
         *,
         pause: Pause = pause_s,
+        admit: Callable[[Heard], Heard] = lambda item: item,
     ) -> None:
         self.source_id, self.kind, self.where = source_id, kind, where
-        self._driver, self._sink, self._now, self._pause = driver, sink, now, pause
+        self._driver, self._sink, self._now, self._pause, self._admit = driver, sink, now, pause, admit
         self._state: State = "starting"
         self._since_s = now()[1]
         self._silent_since_s: float | None = None
@@ -142,6 +144,7 @@ class Supervisor:
 
     def heard(self, item: Heard) -> None:
         """A sample or a refused payload came."""
+        item = self._admit(item)
         if isinstance(item, RawSample):
             self._heard += 1
         else:
