@@ -2,6 +2,8 @@
 
     record -> engine -> broker -> door -> turns -> wires -> outlooks -> companions (the demo's devices)
 
+The door opens whether or not the broker is up: a wire keeps asking, and the wall can say what is wrong.
+
 Only this file and the demo name concrete classes. A part that ends by itself ends the program (one task group), and the
 launcher or the service manager starts it again; nothing acknowledged is lost by that.
 """
@@ -20,7 +22,9 @@ from uuid import uuid4
 
 from sensors.catalog import SOURCE_KINDS
 from sensors.queue import HeardQueue
+from sensors.strangers import Strangers
 from sensors.supervise import Supervisor
+from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
 from server.board import Board
@@ -42,6 +46,10 @@ from server.stores.port import History, Store
 from server.zones import Zones
 
 log = logging.getLogger(__name__)
+
+GIVE_UP_BUILDING_S = 1.5
+"""How long a stop waits for a record that is just being opened."""
+BROKER_WAKES_S = 5.0
 
 Companion = Callable[[], Coroutine[Any, Any, None]]
 
@@ -105,23 +113,38 @@ def aims(config: Config) -> dict[str, Aim]:
 
 
 async def run(settings: Settings) -> None:
-    """Run until a signal (SIGINT, SIGTERM); then stop everything in reverse order."""
-    stop = asyncio.Event()
+    """Run until a signal (SIGINT, SIGTERM); then stop everything in reverse order, also what had only half begun."""
     loop = asyncio.get_running_loop()
+    living = loop.create_task(_live(settings), name="server")
+    asked = asyncio.Event()
+
+    def stop() -> None:
+        if not asked.is_set():  # a second signal must not cut the stop short
+            asked.set()
+            living.cancel()
+
     for sign in (signal.SIGINT, signal.SIGTERM):
-        loop.add_signal_handler(sign, stop.set)
+        loop.add_signal_handler(sign, stop)
+    try:
+        await living
+    except asyncio.CancelledError:
+        if not asked.is_set():
+            raise
+
+
+async def _live(settings: Settings) -> None:
     async with serving(settings):
-        await stop.wait()
+        await asyncio.Event().wait()
 
 
 @contextlib.asynccontextmanager
 async def serving(settings: Settings) -> AsyncIterator[int]:
     """Everything running inside the block; yields the door's port."""
     config, clock = settings.config, settings.clock
-    spine = await asyncio.to_thread(build, settings)
+    spine = await _built(settings)
     async with contextlib.AsyncExitStack() as stack:
         stack.push_async_callback(spine.store.close)
-        await asyncio.to_thread(restore, spine.engine, clock.now())
+        await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
         entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)
         await spine.store.add_journal(entries)
@@ -141,14 +164,29 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             vitals=vitals,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
-        parts: list[tuple[str, Coroutine[Any, Any, None]]] = [("turns", spine.engine.run(queue.take))]
-        parts += [(f"wire {name}", wire.run()) for name, wire in wires.items()]
+        log.info("The door is open at http://127.0.0.1:%d", port)
+        await stack.enter_async_context(running(group, spine.engine.run(queue.take), "turns"))
+        await _given_time(broker)
+        parts: list[tuple[str, Coroutine[Any, Any, None]]]
+        parts = [(f"wire {name}", wire.run()) for name, wire in wires.items()]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:
             await stack.enter_async_context(running(group, coroutine, name))
-        log.info("The door is open at http://127.0.0.1:%d", port)
         yield port
+
+
+async def _built(settings: Settings) -> Spine:
+    """The spine, built beside the loop. Given up while that lasts, it is closed again, if it comes soon enough."""
+    building = in_daemon_thread(lambda: build(settings), "build")
+    try:
+        return await asyncio.shield(building)
+    except asyncio.CancelledError:
+        # What is left behind then (the check of a huge record) ends with the program: SQLite undoes what was half done.
+        await asyncio.wait({building}, timeout=GIVE_UP_BUILDING_S)
+        if building.done() and building.exception() is None:
+            await building.result().store.close()
+        raise
 
 
 @contextlib.asynccontextmanager
@@ -167,10 +205,18 @@ async def _start_broker(
 ) -> Broker | None:
     if not settings.config.broker.enabled:
         return None
-    broker = Broker(settings.state / "broker", settings.config.broker.port)
+    broker = Broker(settings.state / "broker", settings.config.broker.port, settings.clock)
+    broker.check()  # what only a person can mend is refused before the door opens
     await stack.enter_async_context(running(group, broker.run(), "broker"))
-    await broker.ready.wait()
     return broker
+
+
+async def _given_time(broker: Broker | None) -> None:
+    """A wire that comes first would call a broker lost that only wakes up. One that does not wake up holds nobody."""
+    if broker is not None:
+        with contextlib.suppress(TimeoutError):
+            async with asyncio.timeout(BROKER_WAKES_S):
+                await broker.tried.wait()
 
 
 def _wires(settings: Settings, queue: HeardQueue) -> dict[str, Supervisor]:
@@ -185,7 +231,8 @@ def _wires(settings: Settings, queue: HeardQueue) -> dict[str, Supervisor]:
         name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them
         entry = SOURCE_KINDS[kind]
         driver = entry.build(source, now, settings.state)
-        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now)
+        strangers = Strangers(sensor.device for sensor in settings.config.sensors if sensor.source == name)
+        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=strangers)
     return wires
 
 
@@ -215,7 +262,7 @@ class Watcher:
             turns=counts.turns,
             readings=counts.readings,
             sources={s.source: s.state for s in states},
-            broker=self.broker.state if self.broker else None,
+            broker=self.broker.told if self.broker else None,
             restarted=self.settings.restarted,
             not_watched=not_watched(self.spine.rules, self.spine.engine.rule_view(now)),
         )

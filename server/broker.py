@@ -59,6 +59,8 @@ class Broker:
         self.port = port
         self.ready = asyncio.Event()
         """Set while the port answers."""
+        self.tried = asyncio.Event()
+        """Set once it has listened or failed for the first time."""
         self._clock = clock or SystemClock()
         self.status = BrokerState("starting", self._clock.now().wall_ms, port)
         self._aside = ""
@@ -73,6 +75,13 @@ class Broker:
         """How it is doing, and what went wrong last where something did, for the health document."""
         return f"{self.state}: {self.status.last_error}" if self.status.last_error else self.state
 
+    def check(self) -> None:
+        """Whether it can run at all. Raises :class:`BrokerError` as :meth:`run` does."""
+        self._command()
+        self._check_port_is_free()
+        with contextlib.suppress(OSError):  # no room: the first life meets it again, and tells it
+            self._keep_configuration()
+
     async def run(self) -> None:
         """Keep it running until cancelled; then end it (SIGTERM, after 2 s SIGKILL) and wait for that.
 
@@ -81,11 +90,8 @@ class Broker:
         (a full disk is waited for) or the port is taken. Later troubles are retried for ever and show in
         :attr:`status`.
         """
-        command = self._command()
-        with contextlib.suppress(OSError):  # no room: the first life meets it again, and tells it
-            await asyncio.to_thread(self._keep_configuration)
-        self._check_port_is_free()
-        failures = 0
+        self.check()
+        command, failures = self._command(), 0
         try:
             while True:
                 began_s = asyncio.get_running_loop().time()
@@ -94,6 +100,7 @@ class Broker:
                 failures = 0 if steady else failures + 1
                 self._aside = "" if steady else self._aside
                 self._change(state="lost", pid=None, last_error=error, restarts=self.status.restarts + 1)
+                self.tried.set()
                 logger.warning("The broker on port %d went down: %s. It is started again.", self.port, error)
                 await asyncio.sleep(
                     0.1 if failures <= 1 else random.uniform(0.5, 1.0) * min(30.0, 2.0 ** min(failures, 5))
@@ -140,6 +147,7 @@ class Broker:
             delay_s = min(0.5, delay_s * 1.5)
         self._change(state="listening", last_error=self._aside)
         self.ready.set()
+        self.tried.set()
         logger.info("The broker listens on port %d.", self.port)
 
     def _command(self) -> list[str]:
