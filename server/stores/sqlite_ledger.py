@@ -12,6 +12,11 @@ from server.stores.rows import ReadingRow, Row
 
 _ADD_ONE = "INSERT INTO reading VALUES (?, ?, ?, ?, ?)"
 _NO_READING_MS = -1
+REFUSED_AN_HOUR = 200
+"""Refused payloads kept of one source and hour. A wrong baud rate makes thousands, and these say all there is to say;
+the rest is counted where the wire is watched."""
+_REFUSED_LOOKED_AT = 50 * REFUSED_AN_HOUR
+"""Rows from the end that a start looks through: this hour's of fifty sources lie among them."""
 
 
 def adopt_zone(connection: sqlite3.Connection, days: rollups.Days) -> None:
@@ -27,7 +32,8 @@ def adopt_zone(connection: sqlite3.Connection, days: rollups.Days) -> None:
 
 
 class Ledger:
-    """The statements, all on the writer's thread. Remembers each series' number and newest time until a rollback."""
+    """The statements, all on the writer's thread. Remembers each series' number and newest time, and each
+    source's refused payloads of the hour, until a rollback."""
 
     def __init__(self, connection: sqlite3.Connection, days: rollups.Days) -> None:
         self._connection = connection
@@ -36,6 +42,7 @@ class Ledger:
         self._newest_ms: dict[int, int] = {}
         self._hours_to_merge: list[tuple[int, list[rollups.HourRow]]] = []
         self._hours_to_redo: dict[int, set[int]] = {}
+        self._refused: dict[str, tuple[int, int]] = {}  # per source: the hour, and how many of it are kept
 
     def append(self, readings: dict[str, list[ReadingRow]], refused: list[Row], replaced_ms: int) -> None:
         for name, rows in readings.items():
@@ -47,8 +54,26 @@ class Ledger:
             for row in earlier:
                 self._put(series, row, replaced_ms)
         self._connection.executemany(
-            "INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)", refused
+            "INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)",
+            [row for row in refused if self._is_kept(*row[:2])],
         )
+
+    def _is_kept(self, source: str, heard_ms: int) -> bool:
+        """Whether a refused payload is among the first :data:`REFUSED_AN_HOUR` of its source and hour."""
+        hour = rollups.hour_start_ms(heard_ms)
+        known = self._refused.get(source) or (hour, self._refused_since(source, hour))
+        count = known[1] if known[0] == hour else 0
+        self._refused[source] = (hour, min(count + 1, REFUSED_AN_HOUR))
+        return count < REFUSED_AN_HOUR
+
+    def _refused_since(self, source: str, hour_ms: int) -> int:
+        """How many the file has of that hour, so that a restart does not begin to count again."""
+        (count,) = self._connection.execute(
+            "SELECT count(*) FROM (SELECT source, t_ms FROM refused ORDER BY id DESC LIMIT ?)"
+            " WHERE source = ? AND t_ms >= ? AND t_ms < ?",
+            (_REFUSED_LOOKED_AT, source, hour_ms, hour_ms + rollups.HOUR_MS),
+        ).fetchone()
+        return int(count)
 
     def _split(self, series: int, rows: list[ReadingRow]) -> tuple[list[ReadingRow], list[ReadingRow]]:
         """Those that are later than everything before them, and the others."""
@@ -112,6 +137,7 @@ class Ledger:
     def forget(self) -> None:
         self._ids.clear()
         self._newest_ms.clear()
+        self._refused.clear()
         self._hours_to_merge.clear()
         self._hours_to_redo.clear()
 
