@@ -36,6 +36,10 @@ def letters() -> None:
     LabelBase.register(FIGURES, fn_regular=str(fonts.prepared(fonts.REGULAR)), fn_bold=str(fonts.prepared(fonts.BOLD)))
 
 
+UNSHOWABLE = (DocumentError, ArithmeticError, AttributeError, LookupError, OSError, TypeError, ValueError)
+"""What a document that passed the door may still raise while it is drawn."""
+
+
 class Kiosk:
     """One window fed by one client. ``drawn_version`` is the snapshot's version in the last frame that was drawn."""
 
@@ -60,6 +64,8 @@ class Kiosk:
         self._applied_s = float("-inf")
         self._turn = Clock.create_trigger(self._take, 0)
         self.window.bind(on_zone=lambda _, zone: self.choose(zone), on_deed=lambda _, *deed: self.do(*deed))
+        # From across the shop the number belongs to the sentence: a zone touched earlier no longer counts.
+        self.window.bind(on_far=lambda _: self.choose(None))
 
     @property
     def snapshot(self) -> Snapshot | None:
@@ -97,12 +103,12 @@ class Kiosk:
             wall = build(
                 self._update, self.labels, units=self.units, chosen=self._chosen, restarted_ms=self._restarted_ms
             )
-        except DocumentError as problem:
-            log.warning("a snapshot was not shown: %s", problem)
-            return
-        self.window.show(wall, self._update.outcome)
+            self.window.show(wall, self._update.outcome)
+        except UNSHOWABLE as problem:  # the last wall stays: a bad answer must not take the window away
+            log.warning("a snapshot was not shown: %s: %s", type(problem).__name__, problem)
 
-    def choose(self, zone: str) -> None:
+    def choose(self, zone: str | None) -> None:
+        """Make a zone the big one; None is the one the band speaks of."""
         self._chosen = zone
         self.redraw()
 

@@ -176,7 +176,7 @@ def _look(doc: Document, labels: Labels, restarted_ms: int | None, timezone: str
     items = [_alert(a, labels, sources, timezone) for a in doc["alerts"] if a.get("state") != "normal"]
     items += [
         LookItem(
-            f"notice:{n.get('key', '')}",
+            f"notice:{n.get('key', '')}:{_text(n, 'title')}",  # one key may speak of several wires or zones
             "notice",
             n["word"],
             n.get("lean", "none"),

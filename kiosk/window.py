@@ -47,6 +47,7 @@ class KioskWindow(Widget):
     def __init__(self, labels: Labels, *, dpi: float | None = None, far_after_s: float | None = FAR_AFTER_S) -> None:
         self.register_event_type("on_zone")
         self.register_event_type("on_deed")
+        self.register_event_type("on_far")
         super().__init__(size_hint=(None, None))
         self.labels, self.dpi = labels, dpi
         self.wall: Wall | None = None
@@ -77,6 +78,9 @@ class KioskWindow(Widget):
 
     def on_zone(self, zone: str) -> None:
         """For those who bind."""
+
+    def on_far(self) -> None:
+        """The far view has come."""
 
     def on_deed(self, alert: str, deed: str) -> None:
         """For those who bind."""
@@ -149,6 +153,7 @@ class KioskWindow(Widget):
         if not self.far.parent:
             self.add_widget(self.far)
             self.arrange()
+            self.dispatch("on_far")
 
     def come_near(self) -> None:
         if self.far.parent:

@@ -10,7 +10,7 @@ from kivy.graphics import Color, Mesh, Rectangle, SmoothEllipse, SmoothLine
 from kiosk import theme
 from kiosk.views import ChartView
 from kiosk.widgets import chart_scale
-from kiosk.widgets.chart_scale import Box, dots, ticks, value_range
+from kiosk.widgets.chart_scale import Box, dots, ticks, unbroken, value_range
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.touchable import Touchable
@@ -20,8 +20,18 @@ FIGURES = 7
 DAYS = 9
 
 
+def _differs(view: ChartView, drawn: ChartView) -> bool:
+    """Whether waiting a minute would let the picture contradict the number beside it."""
+
+    def kind(v: ChartView) -> tuple[object, ...]:
+        return v.zone, v.emc_pct is None, not v.back, not v.ahead, v.dry_limit_pct, v.damp_limit_pct
+
+    return kind(view) != kind(drawn)
+
+
 class Chart(Touchable):
-    """Redrawn at most once a minute, at once when the zone or the size differs or when it is touched."""
+    """Redrawn at most once a minute, at once when the zone, the size or what there is to draw differs or when it is
+    touched."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -47,7 +57,7 @@ class Chart(Touchable):
             return
         self.view = view
         since_s = Clock.get_time() - self._drawn_s
-        if self.drawn is None or view.zone != self.drawn.zone or since_s >= REDRAW_S:
+        if self.drawn is None or _differs(view, self.drawn) or since_s >= REDRAW_S:
             self.redraw()
         elif not self._due.is_triggered:
             self._due.timeout = REDRAW_S - since_s
@@ -110,8 +120,8 @@ class Chart(Touchable):
         if view.emc_pct is not None and back:
             back.append((b.x(view.now_ms), b.y(view.emc_pct)))
         Color(*theme.TEXT)
-        if len(back) > 1:
-            SmoothLine(points=[n for point in back for n in point], width=2.2 * u)
+        for piece in unbroken(back):
+            SmoothLine(points=[n for point in piece for n in point], width=2.2 * u)
         if view.emc_pct is not None:
             size = 15 * u
             x, y = b.x(view.now_ms), b.y(view.emc_pct)

@@ -107,3 +107,16 @@ def aim_place(view: ChartView, box: Box, width: float, height: float) -> Point:
         return min(near, default=box.top - box.bottom)
 
     return max(corners, key=room)
+
+
+def unbroken(points: Sequence[tuple[float, float]]) -> list[list[tuple[float, float]]]:
+    """``points`` (oldest first) in pieces without a gap: a silence of two steps or more is not drawn as if measured.
+    Pieces of a single point are left out."""
+    steps = sorted(b[0] - a[0] for a, b in pairwise(points))
+    longest = 2.0 * steps[len(steps) // 2] + 0.5 if steps else 0.0
+    pieces: list[list[tuple[float, float]]] = [[]]
+    for point in points:
+        if pieces[-1] and point[0] - pieces[-1][-1][0] > longest:
+            pieces.append([])
+        pieces[-1].append(point)
+    return [piece for piece in pieces if len(piece) > 1]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.graphics import Color, Rectangle
 from kivy.uix.widget import Widget
 
@@ -18,6 +19,10 @@ from kiosk.widgets.text import Text, measured
 from kiosk.widgets.vial import ASPECT, Vial
 
 DEEDS = ("acknowledge", "shelve", "unshelve")
+SLOTS = {"acknowledge": 0, "shelve": 1, "unshelve": 1}
+"""Where each deed stands, always: one that slides under a finger would be done by a second tap on another."""
+REST_S = 1.0
+"""After a deed, and after the deeds of the alert on show have changed, the sheet takes none for this long."""
 
 
 class Face(Ground, Widget):
@@ -32,6 +37,7 @@ class Sheet(Widget):
         self.register_event_type("on_close")
         super().__init__(**kwargs)
         self.item: LookItem | None = None
+        self._changed_s = float("-inf")
         with self.canvas.before:
             Color(*theme.SUNK[:3], 0.86)
             self._dim = Rectangle()
@@ -61,11 +67,15 @@ class Sheet(Widget):
         """For those who bind."""
 
     def _done(self, deed: str) -> None:
-        if self.item is not None:
+        now_s = Clock.get_time()
+        if self.item is not None and now_s - self._changed_s >= REST_S:
+            self._changed_s = now_s
             self.dispatch("on_deed", self.item.id, deed)
 
     def show(self, item: LookItem, labels: Labels, outcome: Outcome | None, *, over: bool = False) -> None:
         """Fill it. ``over`` says that the alert has gone from the snapshot: its last words stay, its deeds do not."""
+        if self.item is not None and self.item.id == item.id and self.item.deeds != item.deeds:
+            self._changed_s = Clock.get_time()
         self.item = item
         self.vial.word, self.vial.lean, self.vial.dull = item.word, item.lean, over
         self.title.text, self.why.text, self.caution.text = item.title, item.why, item.caution
@@ -161,11 +171,10 @@ class Sheet(Widget):
         """Deeds from the left, Close at the right; 12 mm between all of them. Answers the top of the row."""
         m = METRICS
         y = self.face.y + m.pad * 0.8
-        shown = [self.deeds[name] for name in DEEDS if self.deeds[name].opacity]
-        each = min(m.body * 11, max(m.target, (width - m.deed_gap * len(shown)) / (len(shown) + 1)))
-        for button in self.deeds.values():
-            button.size, button.pos = (1, 1), (left, y)
-        for i, button in enumerate(shown):
-            button.pos, button.size = (left + i * (each + m.deed_gap), y), (each, m.target)
+        each = min(m.body * 11, max(m.target, (width - m.deed_gap * 2) / 3))
+        for name, button in self.deeds.items():
+            shown = bool(button.opacity)
+            button.pos = (left + (SLOTS[name] * (each + m.deed_gap) if shown else 0), y)
+            button.size = (each, m.target) if shown else (1, 1)
         self.close.pos, self.close.size = (left + width - each, y), (each, m.target)
         return float(y + m.target)

@@ -11,7 +11,7 @@ from kiosk.client import Link, Update
 from kiosk.labels import EN
 from kiosk.viewmodel import build
 from kiosk.views import ChartView
-from kiosk.widgets.chart_scale import Box, aim_place, day_places, dots, ticks, value_range
+from kiosk.widgets.chart_scale import Box, aim_place, day_places, dots, ticks, unbroken, value_range
 from kiosk.widgets.fit import fit
 from kiosk.widgets.pager import page_of
 from tests.kiosk.fakes import document
@@ -125,3 +125,11 @@ def test_pages_hold_everything_once(n: int, room: int, paged: int, pages: int) -
     assert [i for seen, _, _ in found for i in seen] == items
     assert all(count == pages for _, _, count in found)
     assert page_of(items, pages, room, paged)[1] == 0  # after the last comes the first
+
+
+def test_a_silence_breaks_the_line() -> None:
+    steady = [(float(x), 6.0) for x in range(0, 50, 5)]
+    assert unbroken(steady) == [steady]
+    gap = [*steady[:4], *steady[8:]]
+    assert unbroken(gap) == [steady[:4], steady[8:]]
+    assert unbroken([(0.0, 6.0)]) == []

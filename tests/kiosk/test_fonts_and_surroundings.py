@@ -32,6 +32,15 @@ def test_a_copy_is_made_once(tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.iterdir()] == [first.name]
 
 
+@pytest.mark.parametrize("left", [b"", bytes(90_000)])
+def test_a_copy_that_a_power_cut_left_damaged_is_made_again(left: bytes, tmp_path: Path) -> None:
+    copy = fonts.prepared(fonts.BOLD, tmp_path)
+    whole = copy.read_bytes()
+    copy.write_bytes(left)
+    assert fonts.prepared(fonts.BOLD, tmp_path) == copy
+    assert len(copy.read_bytes()) == len(whole)
+
+
 def test_where_it_cannot_be_made_the_plain_font_is_used(tmp_path: Path) -> None:
     blocked = tmp_path / "a file, not a folder"
     blocked.write_text("")

@@ -95,7 +95,7 @@ def test_alerts_and_notices_worst_first_then_what_a_person_has_seen() -> None:
     doc = document()
     doc["alerts"].append({**document()["alerts"][0], "id": "worst", "word": "act"})
     doc["alerts"].append({**document()["alerts"][0], "id": "later", "state": "shelved", "word": "act"})
-    assert [i.id for i in wall(doc).look] == ["worst", "a1f0", "notice:source-lost", "b2c4", "later"]
+    assert [i.id for i in wall(doc).look] == ["worst", "a1f0", "notice:source-lost:Broker not reached", "b2c4", "later"]
     assert [i.title for i in wall().look] == [
         "Bench room: falling fast",
         "Broker not reached",
@@ -216,3 +216,11 @@ def test_unknown_keys_are_fine() -> None:
 def test_air_without_vapour_shows_a_dash_for_its_dew_point() -> None:
     assert figures.maybe_temperature(None, "metric") == "—"
     assert figures.maybe_temperature(-3.0, "metric") == "−3.0 °C"
+
+
+def test_two_notices_of_one_kind_are_two_lines() -> None:
+    doc = document()
+    other = {**doc["notices"][0], "title": {"text": "Serial port lost", "key": "k", "values": {}}}
+    doc["notices"].append(other)
+    ids = [item.id for item in wall(doc).look if item.kind == "notice"]
+    assert len(ids) == len(set(ids)) == 2

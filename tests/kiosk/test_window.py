@@ -76,11 +76,72 @@ def test_an_alert_opens_its_sheet_and_the_deed_goes_out_once(stage: Stage) -> No
     stage.tap(button)
     stage.tap(button)  # a knuckle that bounces, or a second reader of the same finger
     assert deeds == [("a1f0", "acknowledge")]
-    stage.pass_s(0.4)
+    stage.pass_s(1.1)
     stage.tap(window.sheet.deeds["shelve"])
     assert deeds[-1] == ("a1f0", "shelve")
     stage.tap(window.sheet.close)
     assert window.sheet.parent is None
+
+
+def test_a_second_tap_where_a_deed_was_does_nothing_else(stage: Stage) -> None:
+    """The answer comes between two taps: Acknowledge is gone by then, and Shelve must not have slid into its place."""
+    window = stage.window()
+    deeds: list[Any] = []
+    window.bind(on_deed=lambda _, *deed: deeds.append(deed))
+    stage.show(window, document())
+    window.open_item("a1f0")
+    stage.frames()
+    place = window.sheet.deeds["acknowledge"].center
+    shelve = tuple(window.sheet.deeds["shelve"].pos)
+    stage.touch(*place)
+    doc = document()
+    doc["alerts"][0]["state"] = "acknowledged"
+    stage.show(window, doc)
+    assert tuple(window.sheet.deeds["shelve"].pos) == shelve
+    stage.pass_s(0.4)
+    stage.touch(*place)
+    stage.touch(*window.sheet.deeds["shelve"].center)  # too soon after a change to be meant
+    assert deeds == [("a1f0", "acknowledge")]
+    stage.pass_s(1.1)
+    stage.touch(*window.sheet.deeds["shelve"].center)
+    assert deeds == [("a1f0", "acknowledge"), ("a1f0", "shelve")]
+
+
+def test_the_far_number_belongs_to_the_far_sentence(stage: Stage) -> None:
+    from kiosk.app import Kiosk
+    from kiosk.labels import EN
+
+    client = FakeClient()
+    kiosk = Kiosk(client, EN, dpi=149)
+    stage.begin(kiosk)
+    client.start(kiosk.changed)
+    client.offer(document())
+    stage.frames(8)
+    stage.tap(shop(kiosk.window).zones.cards[1])
+    assert shop(kiosk.window).air.ids.figure.number == "6.8"
+    kiosk.window.go_far()
+    stage.frames()
+    assert "Bench room" in words(kiosk.window.far)
+    assert shop(kiosk.window).air.ids.figure.number == "6.3"
+
+
+def test_an_answer_that_cannot_be_drawn_leaves_the_last_wall(stage: Stage) -> None:
+    from kiosk.app import Kiosk
+    from kiosk.labels import EN
+
+    client = FakeClient()
+    kiosk = Kiosk(client, EN, dpi=149)
+    stage.begin(kiosk)
+    client.start(kiosk.changed)
+    client.offer(document())
+    stage.frames(8)
+    before = words(kiosk.window)
+    bad = document()
+    bad["version"], bad["shop"]["timezone"] = "3f9a1c.119", "America"
+    client.offer(bad)
+    stage.pass_s(1)
+    stage.frames(8)
+    assert words(kiosk.window) == before
 
 
 def test_two_readers_of_one_finger_are_one_press(stage: Stage) -> None:
