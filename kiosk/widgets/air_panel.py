@@ -74,7 +74,9 @@ class AirPanel(Panel):
 
     def show(self, air: AirView) -> None:
         ids = self.ids
-        ids.heading.text, ids.aim.text = air.heading, air.aim_text
+        aged = air.live and air.age
+        ids.heading.text = f"{air.heading} · {air.age}" if aged else air.heading  # an old figure never stands as fresh
+        ids.aim.text = air.aim_text
         ids.figure.live = air.live
         ids.figure.number, ids.figure.unit, ids.figure.spread = air.number, air.unit, air.spread
         ids.figure.below = air.heard

@@ -48,6 +48,14 @@ def test_touching_a_zone_makes_it_the_big_one(stage: Stage) -> None:
     assert "6.3" not in words(shop(kiosk.window).air.ids.figure)
 
 
+def test_the_big_number_of_an_old_zone_says_its_age(stage: Stage) -> None:
+    window = stage.window()
+    stage.show(window, document(), chosen="rack-loft")
+    assert "This air draws wood to · 3 min ago" in words(shop(window).air)
+    stage.show(window, document(), chosen="bench-room")
+    assert "ago" not in words(shop(window).air)
+
+
 def test_every_screen_opens_by_touch_and_by_key(stage: Stage) -> None:
     window = stage.window()
     stage.show(window, document())
