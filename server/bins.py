@@ -58,8 +58,8 @@ class Bins:
         return done
 
     def follow_clock(self, now_ms: int) -> None:
-        """Told before values are added: where the wall clock went back, what lies in its future is given up and
-        counting begins anew from its now."""
+        """Told before values are added, while the wall clock is set: where it went back, what lies in its future is
+        given up, and counting begins anew with the next value. A step forward is a gap."""
         if self._open is not None and now_ms < self._open.counted_to_ms - CLOSES_AFTER_MS:
             self._open = None
             while self.closed and self.closed[-1].end_ms > now_ms:

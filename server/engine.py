@@ -25,7 +25,7 @@ from server.clock import Clock, Instant
 from server.documents import ZoneState
 from server.reading import Aim, Alert, AlertState, JournalEntry, OutlookPoint, Refused, ZoneAir
 from server.rules.base import Rule, RuleView, SensorView, ZoneView
-from server.screening import Screened, Screening
+from server.screening import FUTURE_LIMIT_MS, Screened, Screening
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store, StoreFull
 from server.zones import Ear, Zones, as_readings
@@ -150,12 +150,14 @@ class Engine:
                 return
 
     def _move(self, air: Sequence[ZoneAir], now: Instant) -> None:
-        for bins in self.bins.values():
-            bins.follow_clock(now.wall_ms)
+        if now.wall_is_set:
+            for bins in self.bins.values():
+                bins.follow_clock(now.wall_ms)
         for one in air:
             present = self.air.get(one.zone)
-            # What a device kept and sends late is of the past; a present that lies ahead of the clock is no present.
-            if present is None or one.t_ms >= present.t_ms or present.t_ms > now.wall_ms:
+            # What a device kept and sends late is of the past. A present further ahead of the clock than any device is
+            # believed is none: the clock went back.
+            if present is None or one.t_ms >= present.t_ms or present.t_ms > now.wall_ms + FUTURE_LIMIT_MS:
                 self.air[one.zone] = one
             self.bins[one.zone].add((one,))
         for bins in self.bins.values():

@@ -18,6 +18,7 @@ from server.clock import Instant
 from server.engine import Engine
 from server.reading import Reading
 from server.rules.base import RuleView
+from server.screening import FUTURE_LIMIT_MS
 from server.zones import LEAST_SILENCE_S, PERIODS_LEARNT, SLOT_MS
 
 HOUR_MS, DAY_MS = 3_600_000, 86_400_000
@@ -34,35 +35,45 @@ def restore(engine: Engine, now: Instant) -> None:
     """Fill a fresh engine from its own history. Reads only; blocks, so it is called before the loop has work."""
     engine.book = AlertBook.restore(engine.history.alerts())
     for zone in engine.aims:
-        readings = _recent(engine, zone)
+        readings = _recent(engine, zone, now)
         newest_ms = readings[-1].t_ms if readings else now.wall_ms
-        rows = _zone_rows(engine, zone)
+        rows = _zone_rows(engine, zone, now)
         from_ms = newest_ms - _longest_wait_ms(engine, now) - MARGIN_MS
         _learn(engine, [r for r in readings if r.t_ms < from_ms], now)
         _watch_again(engine, zone, [r for r in readings if r.t_ms >= from_ms], rows, now)
 
 
-def _recent(engine: Engine, zone: str) -> list[Reading]:
+def _newest_ms(engine: Engine, series: str, now: Instant) -> int | None:
+    """The newest time of a series that counts: what was written under a clock that ran ahead is history, not present.
+    An unset clock cannot tell."""
+    newest = engine.history.latest(series)
+    if newest is None:
+        return None
+    return min(newest.t_ms, now.wall_ms + FUTURE_LIMIT_MS) if now.wall_is_set else newest.t_ms
+
+
+def _recent(engine: Engine, zone: str, now: Instant) -> list[Reading]:
     """The last good readings of a zone's sensors, in time order; screening is told of all their last readings."""
     back_ms = max(DAY_MS, round(engine.screening.limits.stuck_after_h * HOUR_MS)) + HOUR_MS
     recent: list[Reading] = []
     for ear in engine.zones.by_zone.get(zone, []):
         for quantity in ("temperature_c", "humidity_pct"):
-            newest = engine.history.latest(f"{ear.sensor.id}/{quantity}")
-            if newest is not None:
-                rows = engine.history.readings(newest.series, newest.t_ms - back_ms, newest.t_ms + 1, good_only=False)
+            series = f"{ear.sensor.id}/{quantity}"
+            newest_ms = _newest_ms(engine, series, now)
+            if newest_ms is not None:
+                rows = engine.history.readings(series, newest_ms - back_ms, newest_ms + 1, good_only=False)
                 engine.screening.remember(rows)
                 recent += [r for r in rows if r.good]
     return sorted(recent, key=lambda r: r.t_ms)
 
 
-def _zone_rows(engine: Engine, zone: str) -> Iterator[Row]:
+def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
     """The zone's stored air, in time order, as its half hours take it."""
-    newest = engine.history.latest(f"zone:{zone}/emc_pct")
-    if newest is None:
+    newest_ms = _newest_ms(engine, f"zone:{zone}/emc_pct", now)
+    if newest_ms is None:
         return
     series = (f"zone:{zone}/{quantity}" for quantity in PER_ZONE)
-    columns = [engine.history.columns(name, newest.t_ms - BINS_BACK_MS, newest.t_ms + 1) for name in series]
+    columns = [engine.history.columns(name, newest_ms - BINS_BACK_MS, newest_ms + 1) for name in series]
     by_time = [dict(zip(times, values, strict=True)) for times, values in columns]
     for t_ms in columns[0][0]:
         if all(t_ms in column for column in by_time):

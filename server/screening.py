@@ -7,6 +7,7 @@ physically possible, did it jump (held until a second reading agrees). Limits co
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -20,8 +21,8 @@ FUTURE_LIMIT_MS = 120_000
 """A device's own time may run this far ahead of ours before it is not believed."""
 PAST_LIMIT_MS = 400 * 86_400_000
 """Nor may it lie further back than this: a device with an unset clock says 1970."""
-BURST_MS = 5000
-"""Labels of ours that lie this close before the last one are of one burst; further back the wall clock was set."""
+CORRECTED_MS = 5000
+"""The wall clock may be corrected back by this much and labels go on from the last; further back, it was set."""
 SECONDS_PER_HOUR = 3600.0
 
 
@@ -33,7 +34,11 @@ class Track:
     good_t_ms: int | None = None
     good_mono_s: float | None = None
     good_value: float = 0.0
-    newest_t_ms: int | None = None
+    stated_ms: int | None = None
+    """The newest label that was the device's own."""
+    given_ms: int | None = None
+    """The last label that we gave, and what the wall clock said then: in a burst labels run ahead of it."""
+    clock_ms: int | None = None
     held_t_ms: int | None = None
     held_mono_s: float | None = None
     held_value: float = 0.0
@@ -43,17 +48,19 @@ class Track:
 
 
 class Moment(NamedTuple):
-    """When a sample was measured, as far as is known: our label, the monotonic clock when it was heard, and whether the
-    label is the device's own."""
+    """When a sample was measured, as far as is known: its label, both clocks when it was heard, and whether the label
+    is the device's own."""
 
     t_ms: int
+    heard_ms: int
     mono_s: float
     stated: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Screened:
-    """One turn's worth: readings in the order heard, refused payloads, and who was heard (sensor id to monotonic s)."""
+    """One turn's worth: readings in the order heard, refused payloads, and who was heard (sensor id to monotonic s:
+    when it came or, where it had waited at a broker and says so, when it was measured)."""
 
     readings: tuple[Reading, ...]
     refused: tuple[Refused, ...]
@@ -79,11 +86,13 @@ class Screening:
 
     def remember(self, readings: Iterable[Reading]) -> None:
         """Start from what the record holds, in time order, so that a restart neither forgets a value, a jump that waits
-        for its witness, nor how long a sensor has stood still."""
+        for its witness, nor how long a sensor has stood still. Whose label each was, the record does not say."""
         for reading in readings:
             sensor, _, quantity = reading.series.rpartition("/")
             track = self._track(sensor, quantity)
-            track.newest_t_ms = reading.t_ms
+            track.stated_ms = track.given_ms = reading.t_ms
+            if not reading.flags & Flag.BACKLOG:
+                track.clock_ms = reading.t_ms
             raw = reading.value if reading.raw is None else reading.raw
             if raw != track.last_raw:
                 track.last_raw, track.same_since_ms, track.same_since_mono_s = raw, reading.t_ms, None
@@ -105,7 +114,7 @@ class Screening:
             found = self._sample(item, sensor or _unplaced_id(item), 0 if sensor else int(Flag.UNPLACED), now)
             readings.extend(found)
             if sensor and any(r.good for r in found):
-                heard[sensor] = item.heard_mono_s
+                heard[sensor] = max(_measured_mono_s(item, found[0].t_ms, now), heard.get(sensor, -math.inf))
         return Screened(tuple(readings), tuple(refused), heard)
 
     def _sample(self, sample: RawSample, sensor: str, flags: int, now: Instant) -> list[Reading]:
@@ -116,7 +125,7 @@ class Screening:
         judged = [(track, quantity, raw) for track, (quantity, raw) in zip(tracks, sample.values, strict=True)]
         if sample.redelivered and all(track.last_raw == raw for track, _, raw in judged):
             flags |= int(Flag.DUPLICATE)
-        moment = Moment(t_ms, sample.heard_mono_s, stated)
+        moment = Moment(t_ms, sample.heard_ms, sample.heard_mono_s, stated)
         for track, _, raw in judged:
             if raw != track.last_raw:
                 track.last_raw, track.same_since_ms, track.same_since_mono_s = raw, t_ms, sample.heard_mono_s
@@ -134,12 +143,12 @@ class Screening:
         """Whether all this sensor measures has been bit-identical for longer than allowed (noise alone moves a live
         sensor), also when its quantities come in messages of their own."""
         tracks = [self._tracks[sensor, q] for q in QUANTITIES if (sensor, q) in self._tracks]
-        still_s = min(_between_s(track.same_since_ms, track.same_since_mono_s, at) for track in tracks)
+        still_s = min(_since_s(track.same_since_ms, track.same_since_mono_s, at) for track in tracks)
         return still_s >= self.limits.stuck_after_h * SECONDS_PER_HOUR
 
     def _value(self, track: Track, quantity: str, raw: float, at: Moment, flags: int) -> Reading:
         value, range_flags = self._in_range(quantity, raw)
-        t_ms, order_flags = self._in_order(track, value, at, flags)
+        t_ms, order_flags = self._in_order(track, value, at)
         flags |= range_flags | order_flags
         if not flags & SPOILING:
             if self._jumps(track, quantity, value, at):
@@ -149,21 +158,26 @@ class Screening:
                 track.held_t_ms = None
         return Reading(track.series, t_ms, value, Flag(flags) if flags else Flag.NONE, None if value == raw else raw)
 
-    def _in_order(self, track: Track, value: float, at: Moment, flags: int) -> tuple[int, int]:
-        """The label, and whether it fits. Only a device that states its own time can be out of order; where the label
-        is ours and lies before the last one, the wall clock went back, and we go on with it."""
-        newest_ms = track.newest_t_ms
-        if newest_ms is None or at.t_ms > newest_ms:
-            track.newest_t_ms = at.t_ms
+    def _in_order(self, track: Track, value: float, at: Moment) -> tuple[int, int]:
+        """The label, and whether it fits. Only a device that states its own time can be out of order."""
+        if not at.stated:
+            return self._given(track, at), 0
+        stated_ms = track.stated_ms
+        # A label that lies in what is now the future was said while a clock was wrong: that must not last.
+        if stated_ms is None or at.t_ms > stated_ms or stated_ms > at.heard_ms + FUTURE_LIMIT_MS:
+            track.stated_ms = at.t_ms
             return at.t_ms, 0
-        if at.stated:
-            if at.t_ms < newest_ms:
-                return at.t_ms, int(Flag.OUT_OF_ORDER)
-            return at.t_ms, int(Flag.DUPLICATE) if value == track.good_value else 0
-        # Heard in one burst: each keeps a row of its own, a millisecond apart.
-        close = newest_ms - at.t_ms < BURST_MS or bool(flags & Flag.BACKLOG)
-        track.newest_t_ms = newest_ms + 1 if close else at.t_ms
-        return track.newest_t_ms, 0
+        if at.t_ms < stated_ms:
+            return at.t_ms, int(Flag.OUT_OF_ORDER)
+        return at.t_ms, int(Flag.DUPLICATE) if value == track.good_value else 0
+
+    def _given(self, track: Track, at: Moment) -> int:
+        """The label of a reading that states no time: when it was heard, moved on where the series has that millisecond
+        already, so that each of a burst keeps a row of its own. Where the wall clock went back, we go on with it."""
+        went_back = track.clock_ms is not None and at.t_ms < track.clock_ms - CORRECTED_MS
+        free_ms = at.t_ms if track.given_ms is None or went_back else track.given_ms + 1
+        track.clock_ms, track.given_ms = at.t_ms, max(at.t_ms, free_ms)
+        return track.given_ms
 
     def _in_range(self, quantity: str, raw: float) -> tuple[float, int]:
         limits = self.limits
@@ -178,10 +192,14 @@ class Screening:
         """Whether the value left the last good one faster than air can, and no second reading agrees with it yet."""
         if track.good_t_ms is None:
             return False
-        if self._near(quantity, value - track.good_value, _between_s(track.good_t_ms, track.good_mono_s, at)):
+        if self._near(quantity, value - track.good_value, _since_s(track.good_t_ms, track.good_mono_s, at)):
             return False
-        witnessed = track.held_t_ms is not None and self._near(
-            quantity, value - track.held_value, _between_s(track.held_t_ms, track.held_mono_s, at)
+        # The same label again is the same reading sent again: no second witness.
+        held_ms = track.held_t_ms
+        witnessed = (
+            held_ms is not None
+            and held_ms != at.t_ms
+            and self._near(quantity, value - track.held_value, _since_s(held_ms, track.held_mono_s, at))
         )
         if not witnessed:
             track.held_t_ms, track.held_mono_s, track.held_value = at.t_ms, at.mono_s, value
@@ -190,27 +208,39 @@ class Screening:
     def _near(self, quantity: str, change: float, seconds: float) -> bool:
         limits = self.limits
         rate = limits.temperature_rate_c_per_min if quantity == "temperature_c" else limits.humidity_rate_pct_per_min
-        return abs(change) <= rate * max(seconds, limits.rate_floor_s) / 60.0
+        return abs(change) <= rate * max(abs(seconds), limits.rate_floor_s) / 60.0
 
 
-def _between_s(t_ms: int, mono_s: float | None, at: Moment) -> float:
+def _since_s(t_ms: int, mono_s: float | None, at: Moment) -> float:
     """Seconds from an earlier reading to this one: by the labels where the device states them, else on the monotonic
-    clock, which no setting of the clock moves; before a restart only the labels are known."""
+    clock, which no setting of the clock moves; before a restart only the labels are known. Below 0 where a clock was
+    wrong."""
     if at.stated or mono_s is None:
-        return abs(at.t_ms - t_ms) / 1000.0
+        return (at.t_ms - t_ms) / 1000.0
     return at.mono_s - mono_s
 
 
 def _believable_time(sample: RawSample, now: Instant) -> tuple[int, int]:
-    """When it was measured: the payload's own time if it has a believable one, else when it was heard."""
+    """When it was measured: the payload's own time if it has a believable one, else when it was heard. What was
+    measured some time before it was heard, nobody knows when, says so."""
     flags = 0 if now.wall_is_set else int(Flag.CLOCK_UNSET)
-    if sample.own_ms is None:
-        if sample.backlog or sample.redelivered:  # measured some time before it was heard, nobody knows when
-            flags |= int(Flag.BACKLOG)
-        return sample.heard_ms, flags | (int(Flag.RETAINED) if sample.retained else 0)
-    if not -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
-        return sample.heard_ms, flags | int(Flag.TIME)
-    return sample.own_ms, flags
+    if sample.own_ms is not None:
+        if -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
+            return sample.own_ms, flags
+        flags |= int(Flag.TIME)
+    if sample.retained:
+        flags |= int(Flag.RETAINED)
+    if sample.backlog or sample.redelivered:
+        flags |= int(Flag.BACKLOG)
+    return sample.heard_ms, flags
+
+
+def _measured_mono_s(sample: RawSample, t_ms: int, now: Instant) -> float:
+    """The monotonic clock when it was measured: for a live sample when it was heard, however wrong the device's clock;
+    one that waited at a broker is as old as it says."""
+    if now.wall_is_set and (sample.backlog or sample.redelivered or sample.retained):
+        return sample.heard_mono_s - max(0, sample.heard_ms - t_ms) / 1000.0
+    return sample.heard_mono_s
 
 
 def _unplaced_id(sample: RawSample) -> str:

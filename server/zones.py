@@ -76,7 +76,8 @@ class Ear:
             self.intervals_s.setdefault(quantity, deque(maxlen=PERIODS_LEARNT)).append((t_ms - before[0]) / 1000.0)
             self.reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or 0.0, LEAST_PERIOD_S)
         self.values[quantity] = (t_ms, value)
-        self.heard_ms, self.heard_mono_s = t_ms, mono_s
+        self.heard_ms = t_ms
+        self.heard_mono_s = mono_s if self.heard_mono_s is None else max(mono_s, self.heard_mono_s)
 
     def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
         """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
@@ -117,7 +118,8 @@ class Zones:
             before = open_slot.get(zone)
             if before is not None and before // SLOT_MS != t_ms // SLOT_MS:
                 self._row(rows, zone, before)
-            open_slot[zone] = t_ms
+                before = None
+            open_slot[zone] = t_ms if before is None else max(before, t_ms)
             ear.note(quantity, t_ms, reading.value, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
             if quantity == "humidity_pct":
                 ear.saturated = bool(reading.flags & Flag.SATURATED)

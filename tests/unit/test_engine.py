@@ -141,6 +141,35 @@ async def test_a_raised_alert_does_not_depend_on_how_many_came_together_in_a_tur
     assert found[0]["alerts"] == found[1]["alerts"]
 
 
+# ---- late and early ------------------------------------------------------------------------------------------------
+
+
+async def test_what_a_second_sensor_kept_for_an_hour_does_not_become_the_present(bench: Bench):
+    await bench.hear([sample("bench-1", n * MINUTE, 20.0, 40.0) for n in range(60)])
+    present = bench.spine.engine.air["bench"]
+    kept = [
+        sample("bench-2", 59 * MINUTE, 20.0, 60.0, own_ms=START_MS + n * MINUTE * 1000 + 500, backlog=True)
+        for n in range(30)
+    ]
+    await bench.hear(kept, 7)
+    assert bench.spine.engine.air["bench"] == present
+    assert present.emc_pct == pytest.approx(float(emc_pct(20.0, 0.40)))
+    assert len(bench.spine.history.readings("bench-2/humidity_pct", *ALL)) == 30, "what it kept is in the record"
+    ear = bench.spine.engine.zones.ears["bench-2"]
+    assert ear.silent_for_s(59.0 * MINUTE) == pytest.approx(30 * MINUTE, abs=1.0), "and it is no fresher for that"
+
+
+async def test_a_device_whose_clock_runs_a_minute_ahead_does_not_make_the_zone_flap(bench: Bench):
+    seen = set()
+    for n in range(1, 20):
+        ahead_ms = START_MS + (n + 1) * MINUTE * 1000
+        await bench.hear([sample("bench-1", n * MINUTE, 20.0, 40.0, own_ms=ahead_ms)])
+        await bench.hear([sample("bench-2", n * MINUTE + 20, 20.0, 60.0)])
+        if n > 2:
+            seen.add(round(bench.spine.engine.air["bench"].humidity_pct, 6))
+    assert seen == {50.0}
+
+
 # ---- a full disk ---------------------------------------------------------------------------------------------------
 
 

@@ -101,7 +101,7 @@ def test_a_retained_value_moves_nothing_unless_it_brings_its_own_time():
     found = screening().screen([sample(0, retained=True), sample(1, retained=True, own_ms=T0 + 50_000)], NOW)
     assert flags_of(found, "temperature_c") == [Flag.RETAINED, Flag.NONE]
     assert found.readings[2].t_ms == T0 + 50_000
-    assert found.heard == {"bench-1": 60.0}
+    assert found.heard == {"bench-1": 50.0}, "as old as it says, not as new as its replay"
 
 
 def test_what_waited_at_the_broker_without_a_time_of_its_own_is_kept_and_moves_nothing():
@@ -116,6 +116,42 @@ def test_what_waited_with_a_time_of_its_own_is_simply_itself():
     burst = [sample(9, rh=41 + n, backlog=True, own_ms=T0 + n * 60_000) for n in range(3)]
     found = screening().screen(burst, NOW)
     assert [(r.t_ms, r.flags) for r in found.readings[1::2]] == [(T0 + n * 60_000, Flag.NONE) for n in range(3)]
+
+
+def test_what_waited_with_a_time_of_its_own_was_heard_when_it_says():
+    late = screening().screen([sample(60, own_ms=T0, backlog=True)], NOW)
+    assert late.heard == {"bench-1": 0.0}
+    both = screening().screen([sample(60, own_ms=T0, backlog=True), sample(61)], NOW)
+    assert both.heard == {"bench-1": 61 * 60.0}
+    slow_clock = screening().screen([sample(60, own_ms=T0)], NOW)
+    assert slow_clock.heard == {"bench-1": 3600.0}, "a live sample is heard now, however wrong the device's clock"
+
+
+@pytest.mark.parametrize("how", [{"backlog": True}, {"redelivered": True}, {"retained": True}])
+def test_what_waited_with_a_time_that_cannot_be_is_not_taken_for_live(how):
+    """A device with an unset clock says 1970."""
+    found = screening().screen([sample(60, own_ms=0, **how)], NOW)
+    assert flags_of(found, "humidity_pct") == [Flag.TIME | (Flag.RETAINED if "retained" in how else Flag.BACKLOG)]
+    assert not found.heard
+
+
+def test_a_long_burst_whose_labels_ran_ahead_of_the_clock_is_overwritten_by_nothing_live():
+    burst = [dataclasses.replace(sample(1, rh=41.0), backlog=True) for _ in range(8000)]
+    after = [sample(1.05 + n / 60, rh=41.0) for n in range(8)]
+    found = screening().screen([*burst, *after], NOW)
+    labels = [r.t_ms for r in found.readings[1::2]]
+    assert len(set(labels)) == len(labels)
+    assert labels == sorted(labels)
+    assert labels[-1] == T0 + round((1.05 + 7 / 60) * 60_000), "and labels are the clock's again"
+
+
+def test_a_jump_sent_again_is_no_witness_of_itself():
+    found = screening().screen([sample(n, t=t, own_ms=T0 + n * 60_000) for n, t in ((0, 20), (1, 60))], NOW)
+    assert flags_of(found, "temperature_c") == [Flag.NONE, Flag.RATE]
+    one = screening()
+    one.screen([sample(0, own_ms=T0), sample(1, t=60, own_ms=T0 + 60_000)], NOW)
+    again = one.screen([sample(2, t=60, own_ms=T0 + 60_000, redelivered=True)], NOW)
+    assert not again.readings[0].good
 
 
 def test_a_redelivery_moves_nothing_a_second_time():
@@ -144,9 +180,10 @@ def test_a_wall_clock_that_is_set_silences_no_sensor(step_min):
 
 
 def test_a_restart_on_a_record_from_the_future_goes_on():
-    late = screening()
-    late.remember([Reading("bench-1/temperature_c", T0 + 365 * 86_400_000, 20.0)])
-    assert all(r.good for r in late.screen([sample(1)], NOW).readings)
+    late, day_ms = screening(), 86_400_000
+    late.remember([Reading("bench-1/temperature_c", T0 + 365 * day_ms, 20.0)])
+    late.remember([Reading("bench-1/humidity_pct", T0 + 365 * day_ms, 40.0)])
+    assert all(r.good for r in late.screen([sample(1), sample(2, own_ms=T0 + 120_000)], NOW).readings)
 
 
 def test_quantities_in_messages_of_their_own_are_stuck_only_together():
@@ -165,6 +202,11 @@ def test_the_same_time_and_value_again_is_a_duplicate():
 def test_an_older_own_time_is_out_of_order():
     found = screening().screen([sample(5, own_ms=T0 + 60_000), sample(6, own_ms=T0)], NOW)
     assert flags_of(found, "temperature_c") == [Flag.NONE, Flag.OUT_OF_ORDER]
+
+
+def test_an_own_time_is_in_order_with_own_times_only():
+    found = screening().screen([sample(5, own_ms=T0 + 60_000), sample(6), sample(7, own_ms=T0 + 120_000)], NOW)
+    assert flags_of(found, "temperature_c") == [Flag.NONE] * 3
 
 
 @pytest.mark.parametrize("own_ms", [0, T0 + 10 * 60_000, T0 - 401 * 86_400_000])

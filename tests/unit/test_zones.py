@@ -146,3 +146,16 @@ def test_air_the_equation_was_not_made_for_is_flagged_and_never_clamped():
     assert damp.emc_pct == pytest.approx(float(emc_pct(20.0, 0.985)))
     cold = zones.combine(pair("a", T0 + 120_000, -21, 60), {"a": 121.0})[-1]
     assert cold.flags == Flag.OUTSIDE_FIT
+
+
+def test_the_newest_reading_names_its_slot_whichever_came_first():
+    zones = Zones([sensor("a"), sensor("b")], 0.0)
+    (air,) = zones.combine([*pair("a", T0 + 5000, 20, 40), *pair("b", T0 + 3000, 30, 40)], {"a": 5.0, "b": 5.0})
+    assert (air.t_ms, air.temperature_c) == (T0 + 5000, 25.0)
+
+
+def test_a_wall_clock_set_on_by_an_hour_is_no_rhythm():
+    zones = Zones([sensor("a")], 0.0)
+    for n in range(6):
+        zones.combine(pair("a", T0 + n * 60_000 + (3_600_000 if n >= 3 else 0), 20, 40), {"a": 60.0 * n})
+    assert zones.ears["a"].period_s == 60.0
