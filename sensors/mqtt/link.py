@@ -83,8 +83,6 @@ class Link:
         self.client.on_socket_unregister_write = lambda _client, _data, sock: self._unwatch_writing(sock)
         self._address = host, port
         self._topics: Sequence[str] = ()
-        self.session_resumed = False
-        """Whether the broker knew us: then what it kept for us comes first."""
         self._keepalive_s = keepalive_s
         self._thread = threading.get_ident()
         self.heard_s = self.loop.time()
@@ -158,10 +156,11 @@ class Link:
     def _on_connect(
         self, _client: object, _data: object, flags: paho.ConnectFlags, reason: ReasonCode, _props: object
     ) -> None:
-        self.session_resumed = flags.session_present
         if reason.is_failure:
             self.end(_refusal(f"{self.where}: the broker says: {reason}", str(reason)))
         elif not self.answered.done():
+            if flags.session_present:
+                self.resumed()
             self.answered.set_result(None)
 
     def _on_disconnect(
@@ -242,6 +241,9 @@ class Link:
     def take_in(self, message: Message) -> None:
         """One message was read."""
         self.inbox.append(message)
+
+    def resumed(self) -> None:
+        """The broker knew us: what it kept for us comes first."""
 
     def has_room(self) -> bool:
         """Whether to go on reading."""

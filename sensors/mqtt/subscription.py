@@ -7,14 +7,13 @@ from collections.abc import Sequence
 
 from sensors.decoding import Unreadable
 from sensors.driver import LinkLost, Listener, Now
+from sensors.mqtt.backlog import HELD_BACK, Backlog
 from sensors.mqtt.link import Link, Message
 from sensors.payloads import PayloadFormat, check_pattern
 from sensors.sample import Acknowledge, RawSample, RefusedPayload
 
 RAPID_LOSS_S = 5.0
 RAPID_LOSSES = 3
-QUIET_S = 0.3
-"""What a broker kept comes without a pause; the first one this long ends it."""
 
 
 class MqttSubscription:
@@ -54,8 +53,6 @@ class MqttSubscription:
         self._username, self._password = username, password
         self._now = now
         self._rapid_losses = 0
-        self.rhythm_s: dict[str, float] = {}
-        """Seconds between two live messages of a topic, as learnt over all connections."""
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled. Raises LinkLost (broker away, silent, or someone took our place) and LinkRefused."""
@@ -115,9 +112,14 @@ class _Subscribed(Link):
         self._paused = False
         self._resumed_s = 0.0
         self._spoke_s = self.loop.time()
-        self._burst_s = self.loop.time()
-        self._heard_topic_s: dict[str, float] = {}
-        self._live: set[str] = set()
+        self._backlog = Backlog(self.loop, lambda: self._paused or self._unacknowledged >= HELD_BACK)
+
+    def resumed(self) -> None:
+        self._backlog.begin()
+
+    def close(self) -> None:
+        self._backlog.end()
+        super().close()
 
     def take_in(self, message: Message) -> None:
         self._unacknowledged += message.qos
@@ -127,30 +129,17 @@ class _Subscribed(Link):
         return self._unacknowledged < self._owner.unacknowledged_limit
 
     def deliver(self) -> None:
+        if self.inbox:
+            self._backlog.heard()
         while self.inbox:
             message = self.inbox.popleft()
             acknowledge = self._acknowledger(message.mid) if message.qos else None
-            backlog = message.qos > 0 and self._is_backlog(message.topic)
+            backlog = message.qos > 0 and self._backlog.is_coming
             self._listener.bytes_heard(message.payload)
             self._listener.heard(self._owner.read(message, acknowledge, backlog=backlog))
         if not self._paused and not self.has_room():
             self._paused = True
             self.pause_reading()
-
-    def _is_backlog(self, topic: str) -> bool:
-        """Whether a message of QoS 1 heard now had waited at the broker: after a session that goes on from before,
-        every one of a topic until a gap that fits the topic's own rhythm."""
-        now_s = self.loop.time()
-        gap_s = now_s - max(self._heard_topic_s.get(topic, self._burst_s), self._resumed_s)
-        self._heard_topic_s[topic] = now_s
-        rhythm_s = self._owner.rhythm_s
-        if topic not in self._live and self.session_resumed and gap_s < min(QUIET_S, rhythm_s.get(topic, QUIET_S) / 2):
-            self._burst_s = now_s
-            return True
-        if topic in self._live:
-            rhythm_s[topic] = gap_s if topic not in rhythm_s else 0.8 * rhythm_s[topic] + 0.2 * gap_s
-        self._live.add(topic)
-        return False
 
     def _acknowledger(self, mid: int) -> Acknowledge:
         def acknowledge() -> None:

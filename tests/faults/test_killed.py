@@ -15,6 +15,7 @@ import pytest
 from sensors.mqtt import Publisher
 from server.app import Settings, serving
 from server.clock import SystemClock
+from server.reading import Flag
 from server.stores.sqlite_history import SqliteHistory
 from tests.faults.conftest import ServerProcess
 from tests.flow.conftest import Door, Shop, until
@@ -56,6 +57,36 @@ async def test_a_server_killed_in_full_flow_loses_no_message_of_the_broker(
         keys = [n["key"] for n in (await door.snapshot())["notices"]]
         assert "server-restarted" in keys
         assert await server.stop() == 0
+
+
+async def test_what_a_broker_kept_for_a_stopped_server_is_all_in_the_record_and_moves_nothing(shop: Shop):
+    def settings(*, restarted: bool) -> Settings:
+        return Settings(shop.config(broker=False), shop.state, SystemClock(), restarted=restarted)
+
+    async def hears(door: Door, humidity: float) -> bool:
+        """Whether a live message reaches the wall; a while is left for it, as sensors do."""
+        await send(shop, humidity)
+        with contextlib.suppress(AssertionError):
+            await until(lambda: has(door, humidity), "it on the wall", 1.0)
+        return await has(door, humidity)
+
+    kept = [round(20 + n / 20, 2) for n in range(600)]
+    async with a_broker(shop.folder / "broker", shop.broker_port):
+        async with serving(settings(restarted=False)) as port, Door(port) as door:
+            await until(lambda: listening(door), "both wires listening")
+            await until(lambda: hears(door, 65.0), "the first reading on the wall")
+        before = len(stored(shop))
+        async with Publisher("127.0.0.1", shop.broker_port) as devices:
+            for humidity in kept:
+                devices.publish("shop/loft-1/air", json.dumps({"temperature": 20.0, "humidity": humidity}))
+            await devices.flushed()
+        async with serving(settings(restarted=True)) as port, Door(port) as door:
+            await until(lambda: len(stored(shop)) >= before + len(kept), "all of it in the record")
+            assert await has(door, 65.0), "when it was measured nobody knows"
+            await until(lambda: hears(door, 66.0), "what is live on the wall")
+    rows = SqliteHistory(shop.state / "record.sqlite").readings("loft-1/humidity_pct", 0, 2**53, good_only=False)
+    assert [r.value for r in rows if r.value in kept] == kept
+    assert {r.flags for r in rows if r.value in kept} == {Flag.BACKLOG}
 
 
 async def test_a_killed_broker_is_told_on_the_wall_and_brought_back(shop: Shop):
