@@ -237,10 +237,11 @@ async def _ended(child: asyncio.subprocess.Process) -> None:
         return
     with contextlib.suppress(ProcessLookupError):
         child.terminate()
-    try:
-        async with asyncio.timeout(END_WITHIN_S):
-            await child.wait()
-    except TimeoutError:
+    # Not asyncio.timeout: this runs while its task is being cancelled, and Python 3.11.2 then takes the time limit for
+    # the cancelling and leaves a deaf child alive.
+    waiting = asyncio.ensure_future(child.wait())
+    await asyncio.wait({waiting}, timeout=END_WITHIN_S)
+    if not waiting.done():
         with contextlib.suppress(ProcessLookupError):
             child.kill()
-        await child.wait()
+    await waiting

@@ -39,12 +39,15 @@ async def test_one_that_does_not_end_is_killed(tmp_path: Path) -> None:
     broker = Broker(tmp_path, free_port())
     task = asyncio.create_task(broker.run())
     await asyncio.wait_for(broker.ready.wait(), 10)
-    assert broker.status.pid is not None
-    os.kill(broker.status.pid, signal.SIGSTOP)
+    pid = broker.status.pid
+    assert pid is not None
+    os.kill(pid, signal.SIGSTOP)
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await asyncio.wait_for(task, 5)
     assert broker.status.pid is None
+    with pytest.raises(ProcessLookupError):
+        os.kill(pid, 0)
 
 
 async def test_a_taken_port_is_named(tmp_path: Path) -> None:
