@@ -136,6 +136,8 @@ def test_a_deed_refused_says_why(side: Side) -> None:
 def test_stopping_twice_and_before_the_start_is_fine(side: Side) -> None:
     side.client.stop()
     side.client.stop()
+    assert side.client.latest().snapshot is None
+    assert side.client.latest().outcome is None
 
 
 # ---- what only a wire can do -----------------------------------------------------------------------------------------
