@@ -14,16 +14,13 @@ import asyncio
 import contextlib
 import logging
 import signal
-from collections.abc import AsyncIterator, Callable, Coroutine, Mapping, Sequence
+from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from sensors.catalog import SOURCE_KINDS
 from sensors.queue import HeardQueue
-from sensors.strangers import Strangers
-from sensors.supervise import Supervisor
 from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
@@ -33,16 +30,17 @@ from server.clock import Clock
 from server.config import Config
 from server.engine import Engine
 from server.frame import Frame
-from server.health import Vitals
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
-from server.reading import Aim, SourceState
+from server.reading import Aim, Surroundings
 from server.restore import restore
-from server.rules.catalog import WatchingRule, make_rules, not_watched
+from server.rules.catalog import WatchingRule, make_rules
 from server.screening import Screening
 from server.shop.destinations import region_aim
 from server.stores.catalog import open_store
 from server.stores.port import History, Store
+from server.watcher import Watcher
+from server.wires import make_wires
 from server.zones import Zones
 
 log = logging.getLogger(__name__)
@@ -151,9 +149,10 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
         broker = await _start_broker(settings, stack, group)
-        wires = _wires(settings, queue)
+        wires = make_wires(config, settings.state, clock, queue)
         spine.frame.watch(wires, queue.dropped)
-        vitals = Watcher(settings, spine, queue, wires, broker).vitals
+        spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()))
+        watcher = Watcher(clock, settings.restarted, spine.engine, spine.frame.sources, spine.rules, queue, broker)
         rooms = Rooms(
             board=spine.engine.board,
             engine=spine.engine,
@@ -161,7 +160,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             store_file=settings.state / "record.sqlite",
             zone_ids=tuple(spine.engine.aims),
             sources=spine.frame.sources,
-            vitals=vitals,
+            vitals=watcher.vitals,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)
@@ -217,52 +216,3 @@ async def _given_time(broker: Broker | None) -> None:
         with contextlib.suppress(TimeoutError):
             async with asyncio.timeout(BROKER_WAKES_S):
                 await broker.tried.wait()
-
-
-def _wires(settings: Settings, queue: HeardQueue) -> dict[str, Supervisor]:
-    """A supervised driver for every configured source."""
-
-    def now() -> tuple[int, float]:
-        instant = settings.clock.now()
-        return instant.wall_ms, instant.mono_s
-
-    wires = {}
-    for source in settings.config.sources:
-        name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them
-        entry = SOURCE_KINDS[kind]
-        driver = entry.build(source, now, settings.state)
-        strangers = Strangers(sensor.device for sensor in settings.config.sensors if sensor.source == name)
-        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=strangers)
-    return wires
-
-
-@dataclass(frozen=True, slots=True)
-class Watcher:
-    """Gathers what the server knows of itself, for the health document."""
-
-    settings: Settings
-    spine: Spine
-    queue: HeardQueue
-    wires: Mapping[str, Supervisor]
-    broker: Broker | None
-
-    def vitals(self) -> Vitals:
-        """The figures of this moment."""
-        now, counts = self.settings.clock.now(), self.spine.engine.counts
-        states: Sequence[SourceState] = self.spine.frame.sources()
-        return Vitals(
-            version=self.spine.engine.board.version,
-            now_ms=now.wall_ms,
-            up_s=now.mono_s - self.spine.engine.zones.started_mono_s,
-            clock_is_set=now.wall_is_set,
-            store="full" if counts.store_error else "writing",
-            store_error=counts.store_error,
-            queued=len(self.queue),
-            dropped=sum(state.dropped for state in states),
-            turns=counts.turns,
-            readings=counts.readings,
-            sources={s.source: s.state for s in states},
-            broker=self.broker.told if self.broker else None,
-            restarted=self.settings.restarted,
-            not_watched=not_watched(self.spine.rules, self.spine.engine.rule_view(now)),
-        )

@@ -11,19 +11,16 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
-
-from pydantic import BaseModel, ConfigDict
 
 from sensors.sample import Heard
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
-from server.alerts.shelving import acknowledge, shelve, unshelve
 from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
+from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
 from server.documents import ZoneState
-from server.reading import Aim, Alert, AlertState, JournalEntry, OutlookPoint, Refused, ZoneAir
+from server.reading import Aim, Alert, OutlookPoint, Refused, Surroundings, ZoneAir
 from server.rules.base import Rule, RuleView, SensorView, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screened, Screening
 from server.snapshot import ShopView, ZoneNow
@@ -39,27 +36,6 @@ SIX_HOURS_MS = 6 * 3_600_000
 
 Take = Callable[[int, float], Awaitable[Sequence[Heard]]]
 """Waits for items, at most so many and for at most so many real seconds; may come back empty-handed."""
-
-
-@dataclass(frozen=True, slots=True)
-class AlertCommand:
-    """What a person does to an alert. ``command_id`` is made by the client: the same id twice is one deed."""
-
-    command_id: str
-    deed: Literal["acknowledge", "shelve", "unshelve"]
-    alert: str
-    hours: float = 0.0
-
-
-class CommandDone(BaseModel):
-    """The answer to a command; ``repeated`` when the id had been carried out before."""
-
-    model_config = ConfigDict(extra="forbid")
-    done: bool
-    repeated: bool
-    alert: str
-    state: AlertState
-    version: str
 
 
 @dataclass(slots=True)
@@ -86,6 +62,8 @@ class Engine:
     zone_names: Mapping[str, str]
     frame: Callable[[EngineState], ShopView]
     """Adds what lies outside the spine (wires, shop, clock) and the verdict to the engine's state."""
+    surroundings: Callable[[], Surroundings] = Surroundings
+    """Wires, record and remotes as they are, for the rules. Set by the app once there are any."""
     book: AlertBook = field(default_factory=AlertBook)
     bins: dict[str, Bins] = field(default_factory=dict)
     air: dict[str, ZoneAir] = field(default_factory=dict)
@@ -185,9 +163,9 @@ class Engine:
             earlier = await asyncio.to_thread(self.history.command, command.command_id)
             if earlier is not None:
                 return CommandDone.model_validate({**earlier, "repeated": True, "version": self.board.version})
-            book, alert = _carried_out(self.book, command, now)
+            book, alert = carried_out(self.book, command, now)
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
-            await self.store.add_journal([_entry(command, alert, now)])
+            await self.store.add_journal([entry_of(command, alert, now)])
             await self.store.put_alerts([alert], (command.command_id, done.model_dump()))
             self.book = book
         await self.publish()
@@ -219,6 +197,8 @@ class Engine:
                 SensorView(name, e.sensor.zone, e.heard_ms, e.silent_for_s(now.mono_s), e.period_s)
                 for name, e in ears.items()
             ],
+            surroundings=self.surroundings(),
+            clock_is_set=now.wall_is_set,
         )
 
     def state(self) -> EngineState:
@@ -264,21 +244,3 @@ class EngineState:
     zones: Sequence[ZoneNow]
     alerts: Sequence[Alert]
     store_error: str
-
-
-def _carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:
-    match command.deed:
-        case "acknowledge":
-            return acknowledge(book, command.alert, now.wall_ms)
-        case "shelve":
-            return shelve(book, command.alert, command.hours, now_ms=now.wall_ms, mono_s=now.mono_s)
-        case "unshelve":
-            return unshelve(book, command.alert, now.wall_ms)
-
-
-def _entry(command: AlertCommand, alert: Alert, now: Instant) -> JournalEntry:
-    data: dict[str, object] = {"alert": alert.id, "rule": alert.rule, "state": alert.state}
-    if command.deed == "shelve":
-        data["hours"] = command.hours
-    kinds = {"acknowledge": "acknowledged", "shelve": "shelved", "unshelve": "unshelved"}
-    return JournalEntry(command.command_id, now.wall_ms, kinds[command.deed], alert.subject, data)

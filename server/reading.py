@@ -16,7 +16,12 @@ Lean = Literal["dry", "damp", "none"]
 
 
 class Flag(IntFlag):
-    """Why a reading is not plainly good. Stored as this number, so the bits never change meaning."""
+    """Why a reading is not plainly good. Stored as this number, so the bits never change meaning.
+
+    ``SENTINEL`` is what a dead chip says, ``HEATING`` was measured while the sensor's own heater ran or cooled down,
+    ``CORRECTED`` carries an offset or a salt check's correction, ``RELABELLED`` was written before the clock was set
+    and moved to its right time since, ``IMPORTED`` comes from another logger's file.
+    """
 
     NONE = 0
     RANGE = 1
@@ -32,9 +37,23 @@ class Flag(IntFlag):
     UNPLACED = 1024
     BACKLOG = 2048
     OUTSIDE_FIT = 4096
+    SENTINEL = 8192
+    HEATING = 16384
+    CORRECTED = 32768
+    RELABELLED = 65536
+    IMPORTED = 131072
 
 
-INFORMATIVE = Flag.SATURATED | Flag.TIME | Flag.CLOCK_UNSET | Flag.WITNESSES_APART | Flag.OUTSIDE_FIT
+INFORMATIVE = (
+    Flag.SATURATED
+    | Flag.TIME
+    | Flag.CLOCK_UNSET
+    | Flag.WITNESSES_APART
+    | Flag.OUTSIDE_FIT
+    | Flag.CORRECTED
+    | Flag.RELABELLED
+    | Flag.IMPORTED
+)
 """Flags that a good reading may carry; any other keeps it from moving anything."""
 SPOILING = int(~INFORMATIVE)
 """The others, as a plain number: arithmetic on enum members is slow where it is done for every reading."""
@@ -132,6 +151,50 @@ class SourceState:
     reconnects: int
     last_bytes: str
     last_error: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordState:
+    """How the local record is doing. ``since_ms`` is when it last stopped (or began again) to take rows; ``ring_rows``
+    wait in memory meanwhile and ``ring_dropped`` were given up there, oldest first; ``salvaged_ms`` is when a damaged
+    file was last replaced by what could be read of it. Bytes are None where the medium does not say."""
+
+    writable: bool = True
+    since_ms: int | None = None
+    error: str = ""
+    ring_rows: int = 0
+    ring_dropped: int = 0
+    free_bytes: int | None = None
+    log_bytes: int = 0
+    salvaged_ms: int | None = None
+    backup_ms: int | None = None
+    backup_error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteState:
+    """How the copy to one remote is doing. ``behind_rows`` are stored here and not yet there, the oldest of them
+    ``behind_s`` old; ``held`` waits for the remote, ``refused`` for a person (``error`` says which); ``condemned`` rows
+    were refused for their content and lie in the dead-letter table."""
+
+    remote: str
+    where: str
+    state: Literal["sending", "idle", "held", "refused"]
+    since_ms: int
+    sent: int
+    behind_rows: int
+    behind_s: float
+    condemned: int = 0
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What lies around the spine, as rules may look at it."""
+
+    sources: tuple[SourceState, ...] = ()
+    record: RecordState = RecordState()
+    remotes: tuple[RemoteState, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from server.alerts.book import AlertError, UnknownAlert
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
-from server.engine import AlertCommand, CommandDone
+from server.deeds import AlertCommand, CommandDone
 from server.stores.port import StoreFull
 
 router = APIRouter(prefix="/api/alerts", responses=RESPONSES)

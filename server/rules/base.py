@@ -8,20 +8,21 @@ from typing import Protocol
 
 from pydantic import BaseModel
 
-from server.reading import Aim, Finding, OutlookPoint, ZoneAir
+from server.reading import Aim, Finding, OutlookPoint, Surroundings, ZoneAir
 
 
 @dataclass(frozen=True, slots=True)
 class SensorView:
     """One sensor as a rule sees it. ``period_s`` is learnt (median of 20), None until known; ``heard_ms`` is the last
     good reading, None if there was none yet; ``silent_for_s`` is measured on the monotonic clock since then or since
-    the start."""
+    the start. ``stuck`` says that what it sends has not moved for too long."""
 
     sensor: str
     zone: str
     heard_ms: int | None
     silent_for_s: float
     period_s: float | None
+    stuck: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,8 @@ class RuleView:
     now_ms: int
     zones: Sequence[ZoneView] = ()
     sensors: Sequence[SensorView] = ()
+    surroundings: Surroundings = field(default_factory=Surroundings)
+    clock_is_set: bool = True
     not_watched: dict[str, str] = field(default_factory=dict)
 
 

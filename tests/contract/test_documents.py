@@ -9,8 +9,8 @@ import pytest
 
 from server.api.commands import Command, Shelve
 from server.api.problems import Problem, ProblemDocument
+from server.deeds import CommandDone
 from server.documents import SnapshotDocument
-from server.engine import CommandDone
 from server.history import HistoryDocument
 
 HERE = Path(__file__).parent

@@ -13,7 +13,7 @@ from sensors.queue import HeardQueue
 from sensors.sample import Heard, RawSample, RefusedPayload
 from server import engine as engine_module
 from server.alerts.book import ShelfTime, UnknownAlert, WrongState
-from server.engine import AlertCommand
+from server.deeds import AlertCommand
 from server.reading import Alert, Flag, Reading, Refused
 from server.stores.port import Command, Reply, Store, StoreFull
 from server.wood.emc import emc_pct

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from sensors.queue import HeardQueue
-from server.app import Settings, Watcher
+from server.app import Settings
 from server.health import Vitals, health
 from server.reading import SourceState
+from server.watcher import Watcher
 from server.words import WordsError
 from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, config, sample
 
@@ -25,7 +26,11 @@ async def bench(tmp_path: Path):
 def vitals(bench: Bench, queue: HeardQueue | None = None) -> Vitals:
     """As the running app gathers them."""
     settings = Settings(bench.config, bench.folder, bench.clock, boot="boot-1")
-    return Watcher(settings, bench.spine, queue or HeardQueue(), {}, None).vitals()
+    spine = bench.spine
+    heard = HeardQueue() if queue is None else queue
+    return Watcher(
+        settings.clock, settings.restarted, spine.engine, spine.frame.sources, spine.rules, heard, None
+    ).vitals()
 
 
 def document(bench: Bench, queue: HeardQueue | None = None):

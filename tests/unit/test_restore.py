@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sensors.sample import RawSample
-from server.engine import AlertCommand
+from server.deeds import AlertCommand
 from server.reading import Flag
 from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, UnsetClock, config, sample, story
 

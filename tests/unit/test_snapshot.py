@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from server.deeds import AlertCommand
 from server.documents import SnapshotDocument
-from server.engine import AlertCommand
 from server.reading import OutlookPoint, SourceState
 from server.words import WordsError
 from tests.flow.conftest import read_config

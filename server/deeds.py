@@ -1,0 +1,54 @@
+"""What a person does to an alert: the command, its answer, and what the journal says of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from server.alerts.book import AlertBook
+from server.alerts.shelving import acknowledge, shelve, unshelve
+from server.clock import Instant
+from server.reading import Alert, AlertState, JournalEntry
+
+
+@dataclass(frozen=True, slots=True)
+class AlertCommand:
+    """What a person does to an alert. ``command_id`` is made by the client: the same id twice is one deed."""
+
+    command_id: str
+    deed: Literal["acknowledge", "shelve", "unshelve"]
+    alert: str
+    hours: float = 0.0
+
+
+class CommandDone(BaseModel):
+    """The answer to a command; ``repeated`` when the id had been carried out before."""
+
+    model_config = ConfigDict(extra="forbid")
+    done: bool
+    repeated: bool
+    alert: str
+    state: AlertState
+    version: str
+
+
+def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:
+    """The book after it, and the alert as it then stands. Raises AlertError (unknown, wrong state, no such time)."""
+    match command.deed:
+        case "acknowledge":
+            return acknowledge(book, command.alert, now.wall_ms)
+        case "shelve":
+            return shelve(book, command.alert, command.hours, now_ms=now.wall_ms, mono_s=now.mono_s)
+        case "unshelve":
+            return unshelve(book, command.alert, now.wall_ms)
+
+
+def entry_of(command: AlertCommand, alert: Alert, now: Instant) -> JournalEntry:
+    """What the journal says of it; the command's id makes writing it twice once."""
+    data: dict[str, object] = {"alert": alert.id, "rule": alert.rule, "state": alert.state}
+    if command.deed == "shelve":
+        data["hours"] = command.hours
+    kinds = {"acknowledge": "acknowledged", "shelve": "shelved", "unshelve": "unshelved"}
+    return JournalEntry(command.command_id, now.wall_ms, kinds[command.deed], alert.subject, data)

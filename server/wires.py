@@ -1,0 +1,29 @@
+"""From the configured sources to supervised drivers that fill the queue."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sensors.catalog import SOURCE_KINDS
+from sensors.queue import HeardQueue
+from sensors.strangers import Strangers
+from sensors.supervise import Supervisor
+from server.clock import Clock
+from server.config import Config
+
+
+def make_wires(config: Config, state: Path, clock: Clock, queue: HeardQueue) -> dict[str, Supervisor]:
+    """A supervised driver for every configured source."""
+
+    def now() -> tuple[int, float]:
+        instant = clock.now()
+        return instant.wall_ms, instant.mono_s
+
+    wires = {}
+    for source in config.sources:
+        name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them
+        entry = SOURCE_KINDS[kind]
+        driver = entry.build(source, now, state)
+        strangers = Strangers(sensor.device for sensor in config.sensors if sensor.source == name)
+        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=strangers)
+    return wires
