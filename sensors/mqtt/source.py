@@ -1,0 +1,97 @@
+"""The table of an MQTT source, and how its driver is made."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+
+from sensors import decoding, payloads
+from sensors.client_id import client_id
+from sensors.driver import Driver, Now
+from sensors.mqtt.subscription import MqttSubscription
+from sensors.source import SourceTable, must, secret
+
+
+def _any_topic(topics: tuple[str, ...]) -> tuple[str, ...]:
+    if not topics:
+        raise ValueError("at least one topic filter, such as shop/+/air")
+    return topics
+
+
+class MqttSource(SourceTable):
+    """Devices that speak through a broker."""
+
+    kind: Literal["mqtt"]
+    host: Annotated[str, Field(min_length=1, description="name or address of the broker")] = "127.0.0.1"
+    port: Annotated[int, Field(ge=1, le=65535, description="its port")] = 1883
+    topics: Annotated[
+        tuple[Annotated[str, must(payloads.check_pattern)], ...],
+        AfterValidator(_any_topic),
+        Field(description="topic filters; what stands at + is the device's name"),
+    ]
+    format: Annotated[Literal["json", "number"], Field(description="what a message holds")] = "json"
+    field: Annotated[
+        decoding.Field | None, Field(description="for number: what it is, if the topic's last level does not say so")
+    ] = None
+    paths: Annotated[
+        dict[decoding.Field, str],
+        Field(default_factory=dict, description="for nested json: where a field stands, as field = a.b"),
+    ]
+    device_path: Annotated[str | None, Field(description="for json: where the device's name stands")] = None
+    time_path: Annotated[str | None, Field(description="for json: where the device's own time stands")] = None
+    username: Annotated[str | None, Field(description="user name, if the broker wants one")] = None
+    password_file: Annotated[Path | None, Field(description="file of mode 600 that holds the password")] = None
+    password_env: Annotated[str | None, Field(description="environment variable that holds the password")] = None
+    keepalive_s: Annotated[int, Field(ge=5, le=600, description="seconds of silence before asking the broker")] = 25
+    unacknowledged_limit: Annotated[int, Field(ge=2, le=20_000, description="messages taken ahead of the store")] = 2000
+
+    @field_validator("password_file", "password_env")
+    @classmethod
+    def _secret_can_be_had(cls, named: Path | str | None, info: ValidationInfo) -> Path | str | None:
+        if named is None:
+            return None
+        if info.data.get("username") is None:
+            raise ValueError("a username beside it")
+        if info.field_name == "password_env" and info.data.get("password_file") is not None:
+            raise ValueError("either password_file or password_env")
+        secret(named)
+        return named
+
+    def password(self) -> str | None:
+        """The password, from its file or the environment. Raises ValueError naming what is wrong, never the secret."""
+        named = self.password_file or self.password_env
+        return None if named is None else secret(named)
+
+    def payload_format(self) -> payloads.PayloadFormat:
+        """The configured reading of a message."""
+        if self.format == "number":
+            return payloads.number_payload(
+                patterns=self.topics, field=self.field, keys=self.keys, temperature_unit=self.temperature_unit
+            )
+        return payloads.json_payload(
+            patterns=self.topics,
+            keys=self.keys,
+            paths=self.paths,
+            device_path=self.device_path,
+            time_path=self.time_path,
+            temperature_unit=self.temperature_unit,
+        )
+
+
+def build_mqtt(source: MqttSource, now: Now, state_dir: Path) -> Driver:
+    """The driver that listens as the table says."""
+    return MqttSubscription(
+        source.id,
+        source.host,
+        source.port,
+        topics=source.topics,
+        decode=source.payload_format(),
+        client_id=client_id(source.id, state_dir),
+        username=source.username,
+        password=source.password(),
+        keepalive_s=source.keepalive_s,
+        unacknowledged_limit=source.unacknowledged_limit,
+        now=now,
+    )
