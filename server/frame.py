@@ -72,6 +72,7 @@ class Frame:
                 telling,
                 view,
                 sources,
+                alerts=state.alerts,
                 store_writable=writable,
                 clock_is_set=state.now.wall_is_set,
                 restarted_ms=self.restarted_ms if news else None,

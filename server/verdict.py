@@ -14,6 +14,7 @@ from server.reading import Alert, Lean, SourceState, Word, ZoneAir
 from server.rules.base import RuleView, ZoneView
 from server.words import Sentence, Telling
 from server.words.of_band import BandWords, alert_words, band, outside_words, ready_words, seen_words, shelved_words
+from server.words.of_instrument import is_instrument
 from server.words.of_notice import (
     Notice,
     apart_notice,
@@ -62,10 +63,11 @@ def verdict(
     # What was said of air that nobody hears now is no news of the present: its silence speaks instead.
     unheard = {zone.zone for zone in view.zones if zone.air is None}
     standing = sorted((a for a in alerts if a.subject not in unheard), key=_gravity)
+    spoken_for = _spoken_for(standing)
     loud = [a for a in standing if a.state == "unacknowledged"]
     by_rank = chain(
         (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule != SILENCE),
-        (_of_source(notice) for notice in _down(telling, sources)),
+        (_of_source(notice) for notice in _down(telling, sources) if notice.alert not in spoken_for),
         (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule == SILENCE),
         (_of_alert(a, seen_words(telling, a, worse_pct)) for a in standing if a.state == "acknowledged"),
         (_of_alert(a, shelved_words(telling, a)) for a in standing if a.state == "shelved"),
@@ -78,12 +80,13 @@ def notices(
     view: RuleView,
     sources: Sequence[SourceState] = (),
     *,
+    alerts: Iterable[Alert] = (),
     store_writable: bool = True,
     clock_is_set: bool = True,
     restarted_ms: int | None = None,
 ) -> list[Notice]:
     """What the instrument says about itself, worst first. ``restarted_ms`` is when it started over an older record,
-    None once that is no news."""
+    None once that is no news. What stands among the ``alerts`` already is not said a second time."""
     found: list[Notice | None] = []
     if not store_writable:
         found.append(store_notice())
@@ -95,7 +98,13 @@ def notices(
     found += [outside_fit_notice(telling, zone.air) for zone in view.zones if zone.air is not None]
     if restarted_ms is not None:
         found.append(restarted_notice(telling, restarted_ms))
-    return [notice for notice in found if notice is not None]
+    spoken_for = _spoken_for(alerts)
+    return [notice for notice in found if notice is not None and notice.alert not in spoken_for]
+
+
+def _spoken_for(alerts: Iterable[Alert]) -> set[tuple[str, str] | None]:
+    """Rule and subject of what an alert says now; one that returned speaks of the past."""
+    return {(a.rule, a.subject) for a in alerts if a.state != "returned"}
 
 
 def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
@@ -140,7 +149,8 @@ def _margin_pct(zone: ZoneView, air: ZoneAir) -> float:
 
 
 def _of_alert(alert: Alert, words: BandWords) -> Verdict:
-    return Verdict(alert.word, alert.lean, words.title, words.why, words.far, zone_of(alert), alert.id)
+    zone = None if is_instrument(alert) and "zone" not in alert.values else zone_of(alert)
+    return Verdict(alert.word, alert.lean, words.title, words.why, words.far, zone, alert.id)
 
 
 def _said(word: Word, lean: Lean, words: BandWords, zone: str | None = None) -> Verdict:

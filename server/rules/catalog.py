@@ -8,10 +8,18 @@ from typing import Any, Protocol
 from pydantic import BaseModel
 
 from server.rules.base import Rule, RuleView
+from server.rules.clock_unset import ClockUnset
 from server.rules.damp_limit import DampLimit
 from server.rules.dry_limit import DryLimit
 from server.rules.falling_fast import FallingFast
+from server.rules.record_copies import RecordCopies
+from server.rules.record_failing import RecordFailing
+from server.rules.record_space import RecordSpace
+from server.rules.remote_lagging import RemoteLagging
 from server.rules.sensor_silent import SensorSilent
+from server.rules.sensor_stuck import SensorStuck
+from server.rules.sensors_apart import SensorsApart
+from server.rules.source_lost import SourceLost
 
 
 class WatchingRule(Rule, Protocol):
@@ -31,6 +39,14 @@ RULES: tuple[type[WatchingRule], ...] = (
     DampLimit,
     FallingFast,
     SensorSilent,
+    SensorStuck,
+    SensorsApart,
+    SourceLost,
+    RemoteLagging,
+    RecordFailing,
+    RecordSpace,
+    RecordCopies,
+    ClockUnset,
 )
 
 SCHEMAS: dict[str, type[BaseModel]] = {rule.name: rule.schema for rule in RULES}

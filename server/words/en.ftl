@@ -95,7 +95,12 @@ band-shelved-why = It is said again then if it still stands.
 band-shelved-far = { $zone }: put off
 band-shelved-far-short = Put off for a while
 
+band-put-off-why = Put off until { $at }. It is said again then if it still stands.
 band-source-far = A wire to the sensors is down
+band-remote-far = The copy is behind
+band-record-far = Look after the record
+band-clock-far = The clock is not set
+band-sensor-far = A sensor needs a look
 
 band-outside-title = Watch { THE($zone) } for a while
 band-outside-why = Its air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %, where the aim is { $low }–{ $high } %. It is said louder if that lasts.
@@ -133,6 +138,21 @@ alert-silent-never-why = { $sensor } has not been heard since the start. Look at
 alert-unheard-why = No sensor there is heard now; it stood when one last was, at { $at }.
 alert-unheard-never-why = No sensor there has been heard since the start; it stood before.
 alert-returned-why = Over since { $at }. Acknowledge it to put it away.
+alert-stuck-title = { $zone }: sensor stuck
+alert-stuck-why = { $sensor } has sent the same figures for too long to be measuring. Unplug it for a minute; if it stays so, replace it.
+alert-remote-title = { $remote }: copy behind
+alert-remote-why = The oldest reading has waited { $behind_h } h for its copy. Nothing is lost here; look whether the remote runs and can be reached.
+alert-remote-refused-why = It says: { $reason }. Nothing is lost here; it is tried again by itself.
+alert-record-given-up-why = The disk is full or read-only, and memory too: { $count } readings were given up. Make room now.
+alert-disk-title = The disk is nearly full
+alert-disk-why = { $free_mb } MB are left for the record. Move away what is not needed on this disk.
+alert-log-title = The record's log grows
+alert-log-why = It holds { $log_mb } MB and does not shrink: a program may be reading the record all the time. Stop that program.
+alert-backup-title = No fresh backup
+alert-backup-why = The newest is of { $at }. Look whether its folder can be written and has room.
+alert-backup-failed-why = It says: { $reason }. Tried again tomorrow, or at once by hand: stillstack store backup.
+alert-salvage-title = The record was damaged
+alert-salvage-why = At { $at } what could be read of it went into a new one. The damaged file and a report lie beside it; think of a new disk or card.
 
 ## Cautions, always beside what they belong to
 
@@ -186,3 +206,5 @@ not-watched-no-zone = not watched, because no zone is named yet
 not-watched-no-air = not watched, because no zone has air to speak of
 not-watched-short-record = not watched, because the record is shorter than five hours
 not-watched-no-sensor = not watched, because there is no sensor yet
+not-watched-no-source = not watched, because there is no wire yet
+not-watched-no-remote = not watched, because no remote is configured

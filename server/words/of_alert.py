@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from server.reading import Alert
+from server.words.of_instrument import instrument_words
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
 
@@ -18,6 +19,8 @@ def stem(alert: Alert) -> str:
 
 def alert_title(telling: Telling, alert: Alert) -> Sentence:
     """The zone, and what is the matter."""
+    if own := instrument_words(telling, alert):
+        return own.title
     values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
     if stem(alert) == "silent":
         values["sensor"] = telling.name(alert.subject)
@@ -28,6 +31,8 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
     """The figures behind it; once it is over, that it is."""
     if alert.state == "returned":
         return Sentence("alert-returned-why", {"at": telling.at(alert.changed_ms)})
+    if own := instrument_words(telling, alert):
+        return own.why
     if stem(alert) == "falling":
         fall = given(alert, from_pct="from_pct", to_pct="to_pct")
         return Sentence("alert-falling-why", {**fall, **crossing(telling, alert)})

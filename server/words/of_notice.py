@@ -5,38 +5,35 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from server.reading import Flag, SourceState, Word, ZoneAir
+from server.words.of_instrument import LOST, lost_words
 from server.words.sentence import Sentence
 from server.words.telling import Telling
 
-LOST = {"mqtt": "source-lost", "serial": "port-lost"}
-"""Kind of source to the notice that it is lost; any other kind is a wire."""
 NEWS_MS = 600_000
 """How long it is worth saying that a wire was away, or that the server started again."""
 
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """Something the shop should know about its own instrument. ``key`` names its kind."""
+    """Something the shop should know about its own instrument. ``key`` names its kind; ``alert`` is the rule and
+    subject of the alert that says the same once it lasts."""
 
     key: str
     word: Word
     title: Sentence
     why: Sentence
+    alert: tuple[str, str] | None = None
 
 
 def source_notice(telling: Telling, source: SourceState) -> Notice | None:
     """A wire that is lost or refused; None for one that is well."""
-    name = telling.name(source.source)
-    at = telling.at(source.since_ms)
-    if source.state == "refused":
-        key, reason = "source-refused", source.last_error.strip().rstrip(".") or "no"
-        why = Sentence(f"notice-{key}-why", {"reason": reason})
-    elif source.state == "lost":
-        key = LOST.get(source.kind, "wire-lost")
-        why = Sentence(f"notice-{key}-why", {"source": name, "at": at} if key == "port-lost" else {"at": at})
-    else:
+    if source.state not in {"lost", "refused"}:
         return None
-    return Notice(key, "look", Sentence(f"notice-{key}-title", {"source": name}), why)
+    refused = source.state == "refused"
+    reason = (source.last_error.strip().rstrip(".") or "no") if refused else None
+    said = lost_words(telling, source.source, source.kind, source.since_ms, reason)
+    key = "source-refused" if refused else LOST.get(source.kind, "wire-lost")
+    return Notice(key, "look", said.title, said.why, ("source-lost", source.source))
 
 
 def back_notice(telling: Telling, source: SourceState) -> Notice | None:
@@ -59,12 +56,12 @@ def restarted_notice(telling: Telling, started_ms: int) -> Notice:
 
 def clock_notice() -> Notice:
     """The wall clock is not set."""
-    return _plain("clock-not-set", "look")
+    return _plain("clock-not-set", "look", ("clock-unset", "clock"))
 
 
 def store_notice() -> Notice:
     """Nothing can be written: the record itself is being lost."""
-    return _plain("store-full", "act")
+    return _plain("store-full", "act", ("record-failing", "record"))
 
 
 def apart_notice(telling: Telling, air: ZoneAir) -> Notice | None:
@@ -72,7 +69,7 @@ def apart_notice(telling: Telling, air: ZoneAir) -> Notice | None:
     if not air.flags & Flag.WITNESSES_APART:
         return None
     title = Sentence("notice-sensors-apart-title", {"zone": telling.name(air.zone)})
-    return Notice("sensors-apart", "look", title, Sentence("notice-sensors-apart-why"))
+    return Notice("sensors-apart", "look", title, Sentence("notice-sensors-apart-why"), ("sensors-apart", air.zone))
 
 
 def outside_fit_notice(telling: Telling, air: ZoneAir) -> Notice | None:
@@ -89,5 +86,5 @@ def empty_wall(path: str) -> tuple[Sentence, tuple[Sentence, ...]]:
     return Sentence("empty-title"), (first, *(Sentence(f"empty-line-{n}") for n in (2, 3, 4)))
 
 
-def _plain(key: str, word: Word) -> Notice:
-    return Notice(key, word, Sentence(f"notice-{key}-title"), Sentence(f"notice-{key}-why"))
+def _plain(key: str, word: Word, alert: tuple[str, str]) -> Notice:
+    return Notice(key, word, Sentence(f"notice-{key}-title"), Sentence(f"notice-{key}-why"), alert)

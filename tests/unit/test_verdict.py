@@ -10,7 +10,20 @@ from server.reading import Alert
 from server.rules.base import RuleView, ZoneView
 from server.verdict import Verdict, notices, verdict
 from server.words import Words, render
-from tests.unit.words.samples import AIM, HOUR_MS, NOW_MS, RULES, TELLING, air, alert, in_states, source, verdicts, view
+from tests.unit.words.samples import (
+    AIM,
+    HOUR_MS,
+    NOW_MS,
+    RULES,
+    TELLING,
+    air,
+    alert,
+    in_states,
+    instrument_alerts,
+    source,
+    verdicts,
+    view,
+)
 
 EN = Words("en", strict=True)
 
@@ -82,7 +95,8 @@ def test_a_record_that_cannot_be_written_is_act_and_comes_first() -> None:
 
 
 def test_only_the_record_makes_the_band_amber_today() -> None:
-    assert [v.title.key for v in verdicts() if v.word == "act"] == ["band-store-title"]
+    amber = {v.title.key for v in verdicts() if v.word == "act"}
+    assert amber == {"band-store-title", "notice-store-full-title"}
 
 
 def test_a_lost_wire_comes_before_the_silence_it_causes_and_after_the_air() -> None:
@@ -121,8 +135,8 @@ def test_ready_names_the_zone_nearest_to_a_limit() -> None:
 
 
 def test_an_alert_kept_by_another_version_does_not_take_the_picture_away() -> None:
-    for rule in RULES:
-        for stage in in_states(replace(alert(rule), values={})):
+    for one in (*map(alert, RULES), *instrument_alerts()):
+        for stage in in_states(replace(one, values={})):
             said = verdict(TELLING, view(), [stage])
             assert str(render(said.why, Words("en"))["text"])
 
@@ -143,3 +157,27 @@ def test_an_alert_about_air_that_nobody_hears_leaves_the_word_to_the_silence() -
     said = verdict(TELLING, view(None), [alert("dry-limit"), alert("sensor-silent")])
     assert said.alert == "sensor-silent-id"
     assert verdict(TELLING, view(None), [alert("dry-limit")]).alert is None
+
+
+def test_what_an_alert_says_is_not_said_again_as_a_notice_until_it_is_over() -> None:
+    lost = [source("lost")]
+    one = next(a for a in instrument_alerts() if a.rule == "source-lost" and a.values["kind"] == "mqtt")
+    assert [n.key for n in notices(TELLING, view(), lost)] == ["source-lost"]
+    assert notices(TELLING, view(), lost, alerts=[one]) == []
+    assert notices(TELLING, view(), lost, alerts=[seen(one)]) == []
+    assert [n.key for n in notices(TELLING, view(), lost, alerts=[replace(one, state="returned")])] == ["source-lost"]
+
+
+def test_a_lost_wire_can_be_seen_and_then_the_band_is_calm_about_it() -> None:
+    one = next(a for a in instrument_alerts() if a.rule == "source-lost" and a.values["kind"] == "mqtt")
+    loud = verdict(TELLING, view(), [one], [source("lost")])
+    assert (loud.alert, loud.zone, texts(loud)[2]) == (one.id, None, "A wire to the sensors is down")
+    calm = verdict(TELLING, view(), [seen(one)], [source("lost")])
+    assert texts(calm)[:2] == ("Broker not reached", "Seen at 7:41; it still stands.")
+
+
+def test_air_past_a_limit_comes_before_an_instrument_that_needs_a_look_and_after_a_record_that_is_lost() -> None:
+    by_rule = {a.rule: a for a in instrument_alerts()}
+    milder = [a for a in by_rule.values() if a.rule != "record-failing"]
+    assert verdict(TELLING, view(), [*milder, alert("dry-limit")]).alert == "dry-limit-id"
+    assert verdict(TELLING, view(), [*by_rule.values(), alert("dry-limit")]).alert == "record-failing-id"

@@ -13,12 +13,15 @@ from tests.unit.rules.views import view
 
 
 def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
-    assert list(SCHEMAS) == ["dry-limit", "damp-limit", "falling-fast", "sensor-silent"]
+    assert list(SCHEMAS) == [
+        *("dry-limit", "damp-limit", "falling-fast", "sensor-silent", "sensor-stuck", "sensors-apart", "source-lost"),
+        *("remote-lagging", "record-failing", "record-space", "record-copies", "clock-unset"),
+    ]
     assert len(SCHEMAS) == len(RULES)
     for schema in SCHEMAS.values():
         for name, field in schema.model_fields.items():
             assert field.description, name
-            assert name.endswith(("_min", "_pct", "_h")) or name == "periods"
+            assert name.endswith(("_s", "_min", "_h", "_days", "_pct", "_mb")) or name == "periods"
 
 
 def test_rules_run_on_defaults_or_on_what_is_given() -> None:
@@ -39,6 +42,10 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
     assert not_watched(rules, view(7.0)) == {
         "falling-fast": "not-watched-short-record",
         "sensor-silent": "not-watched-no-sensor",
+        "sensor-stuck": "not-watched-no-sensor",
+        "source-lost": "not-watched-no-source",
+        "remote-lagging": "not-watched-no-remote",
     }
     told = replace(view(None), not_watched={"shelf-gap": "not-watched-no-sensor"})
-    assert set(not_watched(rules, told)) == {*SCHEMAS, "shelf-gap"}
+    always = {"record-failing", "record-space", "record-copies", "clock-unset"}
+    assert set(not_watched(rules, told)) == {*SCHEMAS, "shelf-gap"} - always

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
-from server.reading import Aim, Alert, Flag, OutlookPoint, SourceState, ZoneAir
+from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
 from server.verdict import Verdict, notices, verdict
@@ -59,6 +60,44 @@ def source(state: str, kind: str = "mqtt", error: str = "") -> SourceState:
     return SourceState("shop-broker", kind, "", state, since_ms, None, 0, 0, 0, 0, "", error)  # type: ignore[arg-type]
 
 
+def instrument_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]:
+    """Rule, and a view in which it has something to say, for every way it can say it."""
+    day_ms = 24 * HOUR_MS
+    for one in (source("lost"), source("lost", "serial"), source("lost", "other"), source("refused", error="No.")):
+        yield "source-lost", around(sources=(one,))
+    for error in ("", "401 unauthorized."):
+        behind = RemoteState("attic", "", "held", NOW_MS, 0, 900, 30_000.0, error=error)
+        yield "remote-lagging", around(remotes=(behind,))
+    for dropped in (0, 12_400):
+        yield "record-failing", around(record=RecordState(writable=False, ring_dropped=dropped))
+    yield "record-space", around(record=RecordState(free_bytes=90_000_000))
+    yield "record-space", around(record=RecordState(log_bytes=90_000_000))
+    yield "record-copies", around(record=RecordState(backup_ms=NOW_MS - 5 * day_ms))
+    yield "record-copies", around(record=RecordState(backup_error="No space left on device"))
+    yield "record-copies", around(record=RecordState(salvaged_ms=NOW_MS - HOUR_MS))
+    yield "clock-unset", RuleView(NOW_MS, clock_is_set=False)
+    yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, stuck=True),))
+    yield "sensors-apart", RuleView(NOW_MS, (ZoneView(zone, AIM, air(8.0, zone, Flag.WITNESSES_APART)),))
+
+
+def around(
+    sources: tuple[SourceState, ...] = (),
+    record: RecordState | None = None,
+    remotes: tuple[RemoteState, ...] = (),
+) -> RuleView:
+    return RuleView(NOW_MS, surroundings=Surroundings(sources, record or RecordState(), remotes))
+
+
+def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
+    """One of every alert the instrument can raise about itself, as the real rule and the real lifecycle make it."""
+    for rule, seen in instrument_views(zone):
+        (one,) = (r for r in make_rules() if r.name == rule)
+        findings = [replace(finding, raise_after_s=0.0) for finding in one.findings(seen)]
+        new_id = partial(str, f"{rule}-id")
+        _, (raised,) = apply(AlertBook(), findings, NOW_MS - HOUR_MS // 2, 0.0, new_id=new_id)
+        yield raised
+
+
 def in_states(one: Alert) -> Iterator[Alert]:
     yield one
     yield replace(one, state="acknowledged", changed_ms=NOW_MS - 60_000)
@@ -69,10 +108,10 @@ def in_states(one: Alert) -> Iterator[Alert]:
 def verdicts(zone: str = "bench-room") -> Iterator[Verdict]:
     """Every kind of verdict there is, about that zone."""
     yield verdict(TELLING, view(), [], store_writable=False)
-    for one in alerts(zone):
+    for one in (*alerts(zone), *instrument_alerts(zone)):
         for stage in in_states(one):
             yield verdict(TELLING, view(8.0, zone), [stage])
-    for state, kind in (("lost", "mqtt"), ("lost", "serial"), ("lost", "modbus"), ("refused", "mqtt")):
+    for state, kind in (("lost", "mqtt"), ("lost", "serial"), ("lost", "other"), ("refused", "mqtt")):
         yield verdict(TELLING, view(8.0, zone), [], [source(state, kind, "Not authorized.")])
     yield verdict(TELLING, view(8.0, zone), [])
     yield verdict(TELLING, view(5.9, zone), [])
@@ -86,7 +125,7 @@ def every_sentence() -> Iterator[Sentence]:
     for zone in NAMES:
         for said in verdicts(zone):
             yield from (said.title, said.why, said.far)
-        for one in alerts(zone):
+        for one in (*alerts(zone), *instrument_alerts(zone)):
             for stage in in_states(one):
                 yield from (alert_title(TELLING, stage), alert_why(TELLING, stage), alert_since(TELLING, stage))
                 if caution := alert_caution(stage):
@@ -117,7 +156,7 @@ def every_notice() -> Iterator[object]:
     sources = [
         source("lost"),
         source("lost", "serial"),
-        source("lost", "modbus"),
+        source("lost", "other"),
         source("refused", error="bad login."),
         replace(source("listening"), reconnects=1),
         replace(source("listening", "serial"), reconnects=1),
