@@ -75,6 +75,9 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
         "dry-limit": "not-watched-no-air",
         "damp-limit": "not-watched-no-air",
         "falling-fast": "not-watched-no-air",
+        "sensors-apart": "not-watched-no-air",
+        "source-lost": "not-watched-no-source",
+        "remote-lagging": "not-watched-no-remote",
     }
     assert found["dry-limit"].text == "not watched, because no zone has air to speak of"
     assert found["dry-limit"].values == {}
