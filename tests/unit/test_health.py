@@ -82,19 +82,27 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
     assert found["dry-limit"].text == "not watched, because no zone has air to speak of"
     assert found["dry-limit"].values == {}
     await bench.hear([sample("bench-1", n * MINUTE) for n in range(0, 40, 10)])
+    never = {
+        "source-lost": "not watched, because there is no wire yet",
+        "remote-lagging": "not watched, because no remote is configured",
+    }
     assert {r: reason.text for r, reason in document(bench).not_watched.items()} == {
-        "falling-fast": "not watched, because the record is shorter than five hours"
+        "falling-fast": "not watched, because the record is shorter than five hours",
+        **never,
     }
     await bench.hear([sample("bench-1", n * 10 * MINUTE, 20.0 + n / 1000) for n in range(4, 40)])
-    assert document(bench).not_watched == {}
+    assert document(bench).not_watched.keys() == never.keys()
 
 
 async def test_without_a_zone_or_a_sensor_every_rule_says_so(tmp_path: Path):
     empty = Bench(tmp_path / "empty", replace(config(), zones=(), sensors=()))
     texts = {rule: reason.text for rule, reason in document(empty).not_watched.items()}
     assert texts == dict.fromkeys(
-        ("dry-limit", "damp-limit", "falling-fast"), "not watched, because no zone is named yet"
-    ) | {"sensor-silent": "not watched, because there is no sensor yet"}
+        ("dry-limit", "damp-limit", "falling-fast", "sensors-apart"), "not watched, because no zone is named yet"
+    ) | dict.fromkeys(("sensor-silent", "sensor-stuck"), "not watched, because there is no sensor yet") | {
+        "source-lost": "not watched, because there is no wire yet",
+        "remote-lagging": "not watched, because no remote is configured",
+    }
     await empty.close()
 
 
