@@ -81,5 +81,5 @@ class SourceKind:
 
 SOURCE_KINDS: Mapping[str, SourceKind] = {
     "serial": SourceKind(SerialSource, _build_serial, lambda source: str(source.port)),
-    "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.port}"),
+    "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.broker_port}"),
 }

@@ -45,20 +45,33 @@ class SourceTable(BaseModel):
     ] = "C"
 
 
+SECRET_LIMIT = 65535
+"""Bytes; what MQTT (5.0, section 3.1.3.6) can send as a password."""
+
+
 def secret(named: Path | str) -> str:
     """What a file of mode 600 or an environment variable holds. Raises ValueError: what is wrong, never the secret."""
-    if isinstance(named, str):
-        if named not in os.environ:
-            raise ValueError("an environment variable that is set")
-        held = os.environ[named]
-        if not held.isprintable():  # bytes that are no UTF-8 too: the library's complaint would show the character
-            raise ValueError("an environment variable that holds printable text")
-        return held
+    held = _of_environment(named) if isinstance(named, str) else _of_file(named)
+    if len(held.encode()) > SECRET_LIMIT:
+        raise ValueError(f"a secret of at most {SECRET_LIMIT} bytes")
+    return held
+
+
+def _of_environment(name: str) -> str:
+    if name not in os.environ:
+        raise ValueError("an environment variable that is set")
+    held = os.environ[name]
+    if not held.isprintable():  # bytes that are no UTF-8 too: the library's complaint would show the character
+        raise ValueError("an environment variable that holds printable text")
+    return held
+
+
+def _of_file(path: Path) -> str:
     try:
-        mode = stat.S_IMODE(named.stat().st_mode)
+        mode = stat.S_IMODE(path.stat().st_mode)
         if mode & 0o077:
-            raise ValueError(f"a file that only its owner may read: chmod 600 {named} (it has mode {mode:o})")
-        return named.read_text(encoding="utf-8").rstrip("\r\n")
+            raise ValueError(f"a file that only its owner may read: chmod 600 {path} (it has mode {mode:o})")
+        return path.read_text(encoding="utf-8").rstrip("\r\n")
     except (OSError, UnicodeDecodeError) as err:
         why = err.strerror if isinstance(err, OSError) else "not text"
         raise ValueError(f"a text file of mode 600 that we may read ({why})") from None

@@ -2,5 +2,6 @@
 
 from sensors.mqtt.publisher import Publisher
 from sensors.mqtt.subscription import MqttSubscription
+from sensors.mqtt.tls import Tls
 
-__all__ = ["MqttSubscription", "Publisher"]
+__all__ = ["MqttSubscription", "Publisher", "Tls"]

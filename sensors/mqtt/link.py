@@ -8,10 +8,9 @@ of the event loop, not of the clock that is handed in: a broker's keepalive does
 from __future__ import annotations
 
 import asyncio
-import contextlib
-import threading
+import ssl
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -22,25 +21,26 @@ from paho.mqtt.properties import Properties
 from paho.mqtt.reasoncodes import ReasonCode
 from paho.mqtt.subscribeoptions import SubscribeOptions
 
-from sensors.driver import LinkLost, LinkRefused
+from sensors.driver import LinkLost
+from sensors.mqtt.access import Access
+from sensors.mqtt.reasons import NoAnswer, refusal, topic_refusal
+from sensors.mqtt.sockets import SocketWatch
+from sensors.mqtt.tls import of_alert
+from sensors.mqtt.versions import Version
 from sensors.threads import in_daemon_thread
 
 SESSION_EXPIRY_S = 86_400
 RECEIVE_MAXIMUM = 100
 CONNECT_WITHIN_S = 3.0
+IMPATIENT_S = 5.0
+"""A broker of 3.1.1 alone may wait for ever for the rest of what it takes for a broken packet, so where that can be
+tried next, no longer than this is waited for an answer to MQTT 5."""
 ANSWER_WITHIN_S = 10.0
 SILENT_KEEPALIVES = 3
 BURST = 50
 """Packets read before the loop gets its turn."""
-_REFUSALS = {
-    "Unsupported protocol version": "a broker that speaks MQTT 5",
-    "Client identifier not valid": "a broker that takes client ids of up to 80 characters",
-    "Bad user name or password": "the user name and password that this broker knows",
-    "Not authorized": "the user name and password that this broker knows, and a right to read these topics",
-    "Banned": "a client that this broker has not banned",
-    "Bad authentication method": "a broker that takes a user name and password, or none",
-}
-"""What a person has to change, by the name of the reason code (MQTT 5.0, OASIS 2019, section 2.4)."""
+_VERSIONS = {"5": paho.MQTTv5, "3.1.1": paho.MQTTv311}
+_STILL_HERE = "stillstack/still-here"
 _T = TypeVar("_T")
 
 
@@ -62,45 +62,42 @@ class Link:
     Subclasses say what to do with messages: :meth:`has_room` before each is read, :meth:`deliver` after some were.
     """
 
-    def __init__(self, host: str, port: int, client_id: str, keepalive_s: int) -> None:
-        self.where = f"{host}:{port}"
+    def __init__(self, access: Access, version: Version, *, keep_session: bool) -> None:
+        self.where = access.where
         self.loop = asyncio.get_running_loop()
         self.ended: asyncio.Future[Exception] = self.loop.create_future()
         self.answered: asyncio.Future[None] = self.loop.create_future()
         self.subscribed: asyncio.Future[None] = self.loop.create_future()
         self.inbox: deque[Message] = deque()
         self.client = paho.Client(
-            CallbackAPIVersion.VERSION2, client_id=client_id, protocol=paho.MQTTv5, manual_ack=True
+            CallbackAPIVersion.VERSION2,
+            client_id=access.client_id,
+            clean_session=None if version == "5" else not keep_session,
+            protocol=_VERSIONS[version],
+            manual_ack=True,
+            reconnect_on_failure=False,  # else a refused 3.1.1 is tried again in the middle of a callback
         )
         self.client.connect_timeout = CONNECT_WITHIN_S
         self.client.on_connect = self._on_connect
         self.client.on_disconnect = self._on_disconnect
         self.client.on_subscribe = self._on_subscribe
         self.client.on_message = self._on_message
-        self.client.on_socket_open = lambda _client, _data, sock: self._on_loop(self._watch, sock)
-        self.client.on_socket_close = lambda _client, _data, sock: self._forget(sock)
-        self.client.on_socket_register_write = lambda _client, _data, sock: self._on_loop(self._watch_writing, sock)
-        self.client.on_socket_unregister_write = lambda _client, _data, sock: self._unwatch_writing(sock)
-        self._address = host, port
-        self._topics: Sequence[str] = ()
-        self._keepalive_s = keepalive_s
-        self._thread = threading.get_ident()
+        self.client.on_log = self._on_log
+        self._watch = SocketWatch(self._read, self.client.loop_write, self.end)
+        self.client.on_socket_open = self._watch.opened
+        self.client.on_socket_close = self._watch.closing
+        self.client.on_socket_register_write = self._watch.wants_to_write
+        self.client.on_socket_unregister_write = self._watch.has_written
+        self._access, self._version, self._keep_session = access, version, keep_session
+        self._asked: dict[int | None, tuple[Sequence[str], bool]] = {}
+        self._said = ""
         self.heard_s = self.loop.time()
         self._ticking: asyncio.TimerHandle | None = None
 
-    async def open(self, username: str | None, password: str | None, *, keep_session: bool) -> None:
-        """Connect and await the broker's yes. Raises LinkLost and LinkRefused."""
-        if username is not None:
-            self.client.username_pw_set(username, password)
-        wanted = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
-        wanted.ReceiveMaximum = RECEIVE_MAXIMUM
-        wanted.SessionExpiryInterval = SESSION_EXPIRY_S if keep_session else 0
-        connecting = in_daemon_thread(
-            lambda: self.client.connect(
-                *self._address, self._keepalive_s, clean_start=not keep_session, properties=wanted
-            ),
-            f"connect {self.where}",
-        )
+    async def open(self, *, patient: bool = True) -> None:
+        """Connect and await the broker's yes. Raises LinkLost and LinkRefused: of them NoAnswer and VersionRefused
+        where another version of the protocol may help, the former sooner when not ``patient``."""
+        connecting = in_daemon_thread(self._connect, f"connect {self.where}")
         try:
             await asyncio.shield(connecting)
         except asyncio.CancelledError:
@@ -108,28 +105,64 @@ class Link:
             connecting.add_done_callback(self._close_after)
             raise
         except (OSError, ValueError) as err:
+            if self._access.tls and isinstance(err, ssl.SSLError | ConnectionResetError):
+                raise self._access.tls.failure(self.where, self._access.host, err) from err
             raise LinkLost(f"{self.where}: cannot connect: {err}") from err
         self.heard_s = self.loop.time()
         self._tick()
-        await self.first(self.answered, "the connection")
+        within_s = ANSWER_WITHIN_S if patient else IMPATIENT_S
+        await self.first(self.answered, "the connection", within_s, NoAnswer)
 
-    async def first(self, wanted: asyncio.Future[_T], what: str, within_s: float = ANSWER_WITHIN_S) -> _T:
+    def _connect(self) -> None:
+        access = self._access
+        if access.username is not None:
+            self.client.username_pw_set(access.username, access.password)
+        if access.tls is not None:
+            self.client.tls_set_context(access.tls.context())
+        if self._version != "5":
+            self.client.connect(access.host, access.port, access.keepalive_s)
+            return
+        wanted = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
+        wanted.ReceiveMaximum = RECEIVE_MAXIMUM
+        wanted.SessionExpiryInterval = SESSION_EXPIRY_S if self._keep_session else 0
+        self.client.connect(
+            access.host, access.port, access.keepalive_s, clean_start=not self._keep_session, properties=wanted
+        )
+
+    async def first(
+        self,
+        wanted: asyncio.Future[_T],
+        what: str,
+        within_s: float = ANSWER_WITHIN_S,
+        silence: type[LinkLost] = LinkLost,
+    ) -> _T:
         """The result of ``wanted``, unless the link ends before or is not answered in time: then raises why."""
         waiting: set[asyncio.Future[Any]] = {wanted, self.ended}
         await asyncio.wait(waiting, timeout=within_s, return_when=asyncio.FIRST_COMPLETED)
         if self.ended.done():
             raise self.ended.result()
         if not wanted.done():
-            raise LinkLost(f"{self.where}: no answer to {what} within {within_s:.0f} s")
+            raise silence(f"{self.where}: no answer to {what} within {within_s:.0f} s")
         return wanted.result()
 
-    def subscribe(self, topics: Sequence[str], *, replay: bool = True) -> None:
-        """Ask for ``topics`` at QoS 1; ``replay`` asks for the retained values. The answer is :attr:`subscribed`."""
-        self._topics = topics
-        replayed = SubscribeOptions.RETAIN_SEND_ON_SUBSCRIBE
-        handling = replayed if replay else SubscribeOptions.RETAIN_DO_NOT_SEND
-        options = SubscribeOptions(qos=1, retainHandling=handling)
-        self.client.subscribe([(topic, options) for topic in topics])
+    def subscribe(self, topics: Sequence[str], *, needed: bool = True) -> None:
+        """Ask for ``topics`` at QoS 1, retained values included. The answer is :attr:`subscribed`; a no ends the link
+        where they are ``needed``, else :meth:`not_granted` is told."""
+        wanted: list[tuple[str, Any]] = [(topic, 1) for topic in topics]
+        if self._version == "5":
+            options = SubscribeOptions(qos=1, retainHandling=SubscribeOptions.RETAIN_SEND_ON_SUBSCRIBE)
+            wanted = [(topic, options) for topic in topics]
+        _, mid = self.client.subscribe(wanted)
+        self._asked[mid] = topics, needed
+
+    def unsubscribe(self, topics: Sequence[str]) -> None:
+        """Have no more of ``topics``."""
+        self.client.unsubscribe(list(topics))
+
+    def say_still_here(self) -> None:
+        """A packet that changes nothing and whose answer limits nothing: giving up a topic that nobody asked for is
+        answered like any other (MQTT 5.0 section 3.11, MQTT 3.1.1 section 3.10.4)."""
+        self.unsubscribe([_STILL_HERE])
 
     def close(self) -> None:
         """Say goodbye, if the socket takes it, and let the socket go either way."""
@@ -140,7 +173,7 @@ class Link:
         self.client.loop_write()
         sock = self.client.socket()
         if sock is not None:
-            self._forget(sock)
+            self._watch.forget(sock)
             self.client.on_socket_close = None
             sock.close()
 
@@ -156,8 +189,9 @@ class Link:
     def _on_connect(
         self, _client: object, _data: object, flags: paho.ConnectFlags, reason: ReasonCode, _props: object
     ) -> None:
+        self.client.on_log = None  # from here on each message would be put into words for nobody
         if reason.is_failure:
-            self.end(_refusal(f"{self.where}: the broker says: {reason}", str(reason)))
+            self.end(refusal(f"{self.where}: the broker says: {reason}", str(reason)))
         elif not self.answered.done():
             if flags.session_present:
                 self.resumed()
@@ -167,14 +201,24 @@ class Link:
         self, _client: object, _data: object, flags: paho.DisconnectFlags, reason: ReasonCode, _props: object
     ) -> None:
         said = str(reason)
+        if not self.answered.done() and not self.ended.done():
+            hint = "" if self._access.tls else "; would be right: tls = true, if this is its TLS port"
+            text = f"{self.where}: the broker ended the connection without an answer{hint}"
+            self.end(of_alert(self.where, self._said) or NoAnswer(text))
         if not flags.is_disconnect_packet_from_server:  # then paho has only a number of its own to name
             said = "no answer to a ping" if said == "Keep alive timeout" else "the broker closed it, or the wire broke"
-        self.end(_refusal(f"{self.where}: connection lost: {said}", said))
+        self.end(refusal(f"{self.where}: connection lost: {said}", said))
 
-    def _on_subscribe(self, _c: object, _data: object, _mid: int, reasons: list[ReasonCode], _props: object) -> None:
-        for topic, reason in zip(self._topics, reasons, strict=False):
+    def _on_log(self, _client: object, _data: object, level: int, text: str) -> None:
+        if level == paho.MQTT_LOG_ERR:  # paho tells the reason nowhere else
+            self._said = text
+
+    def _on_subscribe(self, _c: object, _data: object, mid: int, reasons: list[ReasonCode], _props: object) -> None:
+        topics, needed = self._asked.pop(mid, ((), True))
+        for topic, reason in zip(topics, reasons, strict=False):
             if reason.is_failure:
-                self.end(_refusal(f"{self.where}: the broker says to the topic {topic}: {reason}", str(reason)))
+                error = topic_refusal(self.where, topic, str(reason))
+                self.end(error) if needed else self.not_granted(topic, str(error))
         if not self.subscribed.done():
             self.subscribed.set_result(None)
 
@@ -186,48 +230,13 @@ class Link:
             topic = err.object.decode("utf-8", "backslashreplace")
         self.take_in(Message(topic, bytes(message.payload), message.qos, message.retain, message.dup, message.mid))
 
-    def _on_loop(self, call: Callable[..., None], sock: object) -> None:
-        """paho connects in a worker thread, where the loop must not be touched."""
-        if threading.get_ident() == self._thread:
-            call(sock)
-        else:
-            with contextlib.suppress(RuntimeError):  # the loop is closed: the program ends
-                self.loop.call_soon_threadsafe(call, sock)
-
-    def _watch(self, sock: Any) -> None:
-        if sock.fileno() >= 0:
-            self.loop.add_reader(sock, self._guarded, self._read)
-
-    def _watch_writing(self, sock: Any) -> None:
-        if sock.fileno() >= 0:
-            self.loop.add_writer(sock, self._guarded, self.client.loop_write)
-
-    def _unwatch_writing(self, sock: Any) -> None:
-        if sock.fileno() >= 0:
-            self.loop.remove_writer(sock)
-
-    def _forget(self, sock: Any) -> None:
-        if sock.fileno() >= 0:
-            self.loop.remove_reader(sock)
-            self.loop.remove_writer(sock)
-
-    def _guarded(self, call: Callable[[], object]) -> None:
-        try:
-            call()
-        except Exception as err:  # noqa: BLE001 - a callback has nobody above it: whoever awaits ``ended`` raises it
-            self.end(err)
-
     def pause_reading(self) -> None:
         """Leave what comes in the socket, and so with the broker."""
-        sock = self.client.socket()
-        if sock is not None:
-            self.loop.remove_reader(sock)
+        self._watch.pause()
 
     def resume_reading(self) -> None:
         """Read again."""
-        sock = self.client.socket()
-        if sock is not None:
-            self._watch(sock)
+        self._watch.resume()
 
     def _read(self) -> None:
         self.heard_s = self.loop.time()
@@ -237,10 +246,14 @@ class Link:
             if len(self.inbox) == before or not self.has_room():
                 break
         self.deliver()
+        self._watch.read_on()
 
     def take_in(self, message: Message) -> None:
         """One message was read."""
         self.inbox.append(message)
+
+    def not_granted(self, topic: str, reason: str) -> None:
+        """The broker does not let us read a topic that we can do without."""
 
     def resumed(self) -> None:
         """The broker knew us: what it kept for us comes first."""
@@ -254,16 +267,11 @@ class Link:
 
     def _tick(self) -> None:
         self._ticking = self.loop.call_later(1.0, self._tick)
-        self._guarded(self.each_second)
+        self._watch.guarded(self.each_second)
 
     def each_second(self) -> None:
         """paho's own upkeep (it pings), and our limit on silence: a half-open link shows nothing else."""
         self.client.loop_misc()
         silent_s = self.loop.time() - self.heard_s
-        if silent_s >= SILENT_KEEPALIVES * self._keepalive_s:
+        if silent_s >= SILENT_KEEPALIVES * self.client.keepalive:  # it may be the broker's wish
             self.end(LinkLost(f"{self.where}: nothing heard for {silent_s:.0f} s, not even an answer to a ping"))
-
-
-def _refusal(text: str, reason: str) -> LinkLost | LinkRefused:
-    right = _REFUSALS.get(reason)
-    return LinkLost(text) if right is None else LinkRefused(f"{text}; would be right: {right}")

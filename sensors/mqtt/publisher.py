@@ -7,14 +7,17 @@ from types import TracebackType
 from typing import Self
 
 from sensors.driver import LinkLost
+from sensors.mqtt.access import Access
 from sensors.mqtt.link import Link
+from sensors.mqtt.tls import Tls
+from sensors.mqtt.versions import Version, Versions, Wanted, opened
 
 
 class Publisher:
     """One connection for sending. ``async with Publisher(...)``, or :meth:`start` and :meth:`stop`.
 
     It does not reconnect: a lost link shows in :meth:`publish`, and a new start makes a new connection. Without
-    ``client_id`` the broker gives one.
+    ``client_id`` the broker gives one. ``protocol`` and ``tls`` are as for :class:`sensors.mqtt.MqttSubscription`.
     """
 
     def __init__(
@@ -26,23 +29,17 @@ class Publisher:
         username: str | None = None,
         password: str | None = None,
         keepalive_s: int = 25,
+        tls: Tls | None = None,
+        protocol: Wanted = "auto",
     ) -> None:
-        self._address = host, port
-        self._client_id = client_id
-        self._username, self._password = username, password
-        self._keepalive_s = keepalive_s
+        self._access = Access(host, port, client_id, username, password, keepalive_s, tls)
+        self._versions = Versions(protocol)
         self._link: _Sending | None = None
 
     async def start(self) -> None:
         """Connect. Raises LinkLost and LinkRefused."""
         await self.stop()
-        link = _Sending(*self._address, self._client_id, self._keepalive_s)
-        try:
-            await link.open(self._username, self._password, keep_session=False)
-        except BaseException:
-            link.close()
-            raise
-        self._link = link
+        self._link = await opened(lambda version: _Sending(self._access, version), self._versions)
 
     async def stop(self) -> None:
         """Disconnect; what is not flushed may be lost."""
@@ -73,8 +70,7 @@ class Publisher:
 
     def _living(self) -> _Sending:
         if self._link is None:
-            host, port = self._address
-            raise LinkLost(f"{host}:{port}: not started")
+            raise LinkLost(f"{self._access.where}: not started")
         if self._link.ended.done():
             raise self._link.ended.result()
         return self._link
@@ -83,8 +79,8 @@ class Publisher:
 class _Sending(Link):
     """A link that counts what is under way."""
 
-    def __init__(self, host: str, port: int, client_id: str, keepalive_s: int) -> None:
-        super().__init__(host, port, client_id, keepalive_s)
+    def __init__(self, access: Access, version: Version) -> None:
+        super().__init__(access, version, keep_session=False)
         self._under_way = 0
         self._quiet: asyncio.Future[None] | None = None
         self.client.on_publish = lambda *_: self._sent()

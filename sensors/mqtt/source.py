@@ -9,9 +9,11 @@ from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 
 from sensors import decoding, payloads
 from sensors.client_id import client_id
-from sensors.driver import Driver, Now
+from sensors.driver import Driver, LinkRefused, Now
 from sensors.mqtt.subscription import MqttSubscription
-from sensors.source import SourceTable, must, secret
+from sensors.mqtt.tls import Tls
+from sensors.mqtt.versions import Wanted
+from sensors.source import SourceTable, must, right, secret
 
 
 def _any_topic(topics: tuple[str, ...]) -> tuple[str, ...]:
@@ -25,7 +27,16 @@ class MqttSource(SourceTable):
 
     kind: Literal["mqtt"]
     host: Annotated[str, Field(min_length=1, description="name or address of the broker")] = "127.0.0.1"
-    port: Annotated[int, Field(ge=1, le=65535, description="its port")] = 1883
+    port: Annotated[int | None, Field(ge=1, le=65535, description="its port; 1883, or 8883 with tls")] = None
+    protocol: Annotated[Wanted, Field(description="version of MQTT; auto tries 5, then 3.1.1")] = "auto"
+    tls: Annotated[bool, Field(description="speak TLS; the broker's certificate is always verified")] = False
+    ca_file: Annotated[
+        Path | None, Field(description="PEM file of the authority that signed the broker's certificate")
+    ] = None
+    cert_file: Annotated[Path | None, Field(description="our certificate, if the broker wants one")] = None
+    key_file: Annotated[
+        Path | None, Field(validate_default=True, description="its key, PEM of mode 600 without a passphrase")
+    ] = None
     topics: Annotated[
         tuple[Annotated[str, must(payloads.check_pattern)], ...],
         AfterValidator(_any_topic),
@@ -59,6 +70,32 @@ class MqttSource(SourceTable):
         secret(named)
         return named
 
+    @field_validator("ca_file", "cert_file", "key_file")
+    @classmethod
+    def _tls_file_can_be_had(cls, named: Path | None, info: ValidationInfo) -> Path | None:
+        key, beside = info.field_name, info.data
+        if key == "key_file" and "cert_file" in beside and (named is None) != (beside["cert_file"] is None):
+            raise ValueError("cert_file and key_file together")
+        if named is None:
+            return None
+        if not beside.get("tls"):
+            raise ValueError("tls = true beside it")
+        if key == "key_file":
+            secret(named)
+            _readable(Tls(None, beside.get("cert_file"), named))
+        elif key == "ca_file":
+            _readable(Tls(named))
+        return named
+
+    def tls_files(self) -> Tls | None:
+        """Whom to believe and who we are; None without TLS."""
+        return Tls(self.ca_file, self.cert_file, self.key_file) if self.tls else None
+
+    @property
+    def broker_port(self) -> int:
+        """The port, by the registry's custom where none is given (IANA: mqtt 1883, secure-mqtt 8883)."""
+        return self.port or (8883 if self.tls else 1883)
+
     def password(self) -> str | None:
         """The password, from its file or the environment. Raises ValueError naming what is wrong, never the secret."""
         named = self.password_file or self.password_env
@@ -80,12 +117,19 @@ class MqttSource(SourceTable):
         )
 
 
+def _readable(tls: Tls) -> None:
+    try:
+        tls.context()
+    except LinkRefused as err:
+        raise ValueError(right(str(err))) from None
+
+
 def build_mqtt(source: MqttSource, now: Now, state_dir: Path) -> Driver:
     """The driver that listens as the table says."""
     return MqttSubscription(
         source.id,
         source.host,
-        source.port,
+        source.broker_port,
         topics=source.topics,
         decode=source.payload_format(),
         client_id=client_id(source.id, state_dir),
@@ -93,5 +137,7 @@ def build_mqtt(source: MqttSource, now: Now, state_dir: Path) -> Driver:
         password=source.password(),
         keepalive_s=source.keepalive_s,
         unacknowledged_limit=source.unacknowledged_limit,
+        tls=source.tls_files(),
+        protocol=source.protocol,
         now=now,
     )

@@ -7,8 +7,11 @@ from collections.abc import Sequence
 
 from sensors.decoding import Unreadable
 from sensors.driver import LinkLost, Listener, Now
+from sensors.mqtt.access import Access
 from sensors.mqtt.backlog import HELD_BACK, Backlog
 from sensors.mqtt.link import Link, Message
+from sensors.mqtt.tls import Tls
+from sensors.mqtt.versions import Version, Versions, Wanted, opened
 from sensors.payloads import PayloadFormat, check_pattern
 from sensors.sample import Acknowledge, RawSample, RefusedPayload
 
@@ -22,7 +25,8 @@ class MqttSubscription:
     The broker keeps our session for a day, so what it hears while we are away comes later. A message of QoS 1 is
     acknowledged only when the sample's ``acknowledge`` is called; at ``unacknowledged_limit`` of them (2 or more) the
     socket is not read until half are acknowledged, and the broker holds the rest. QoS 0 passes straight through.
-    Raises ValueError for a topic that is no filter.
+    ``protocol`` "auto" begins with MQTT 5 and falls back to 3.1.1 where the broker takes only that; ``tls`` None is
+    for a wire that needs no protection. Raises ValueError for a topic that is no filter.
     """
 
     def __init__(
@@ -38,6 +42,8 @@ class MqttSubscription:
         password: str | None = None,
         keepalive_s: int = 25,
         unacknowledged_limit: int = 2000,
+        tls: Tls | None = None,
+        protocol: Wanted = "auto",
         now: Now,
     ) -> None:
         for reason in filter(None, map(check_pattern, topics)):
@@ -45,20 +51,19 @@ class MqttSubscription:
         if not topics:
             raise ValueError("topics: found none; would be right: at least one, such as shop/+/air")
         self.source_id = source_id
-        self.host, self.port, self.client_id = host, port, client_id
+        self.client_id = client_id
         self.topics = tuple(topics)
-        self.keepalive_s = keepalive_s
         self.unacknowledged_limit = unacknowledged_limit
         self._decode = decode
-        self._username, self._password = username, password
+        self._access = Access(host, port, client_id, username, password, keepalive_s, tls)
+        self._versions = Versions(protocol)
         self._now = now
         self._rapid_losses = 0
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled. Raises LinkLost (broker away, silent, or someone took our place) and LinkRefused."""
-        link = _Subscribed(self, listener)
+        link = await opened(lambda version: _Subscribed(self, self._access, version, listener), self._versions)
         try:
-            await link.open(self._username, self._password, keep_session=True)
             link.subscribe(self.topics)
             await link.first(link.subscribed, "the subscription")
             listener.connected()
@@ -104,8 +109,8 @@ class MqttSubscription:
 class _Subscribed(Link):
     """A link that hands on what it hears and stops reading while too much of it is unacknowledged."""
 
-    def __init__(self, owner: MqttSubscription, listener: Listener) -> None:
-        super().__init__(owner.host, owner.port, owner.client_id, owner.keepalive_s)
+    def __init__(self, owner: MqttSubscription, access: Access, version: Version, listener: Listener) -> None:
+        super().__init__(access, version, keep_session=True)
         self._owner = owner
         self._listener = listener
         self._unacknowledged = 0
@@ -158,12 +163,11 @@ class _Subscribed(Link):
         now_s = self.loop.time()
         if self._paused:
             self.heard_s = now_s
-        elif now_s - self._resumed_s >= self._owner.keepalive_s:
+        elif now_s - self._resumed_s >= self.client.keepalive:
             super().each_second()
             return
         # The answer to a ping may lie behind what is not read yet, and paho would take that for a dead link. So while
-        # not reading, and a keepalive longer, another packet tells the broker that we live: subscribing once more,
-        # which changes nothing (MQTT 5.0 section 3.8.4) and is not limited by answers.
-        if now_s - self._spoke_s >= self._owner.keepalive_s / 2:
+        # not reading, and a keepalive longer, another packet tells the broker that we live.
+        if now_s - self._spoke_s >= self.client.keepalive / 2:
             self._spoke_s = now_s
-            self.subscribe(self._owner.topics, replay=False)
+            self.say_still_here()
