@@ -142,6 +142,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
     spine = await _built(settings)
     async with contextlib.AsyncExitStack() as stack:
         stack.push_async_callback(spine.store.close)
+        stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
         entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)

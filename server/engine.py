@@ -2,13 +2,13 @@
 
 Each stage takes values and returns values; none reaches back. A turn takes all that is queued, at most a thousand
 items; a clock tick runs the same turn without any, so that silence is noticed. Nothing is acknowledged before it is
-stored, and nothing moves anything before that either.
+on the disk. While the disk takes nothing, what is heard waits in memory and moves the wall all the same: a shop whose
+disk is full still wants to know its air.
 """
 
 from __future__ import annotations
 
 import asyncio
-import logging
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -20,18 +20,16 @@ from server.board import Board
 from server.clock import Clock, Instant
 from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
 from server.documents import ZoneState
-from server.reading import Aim, Alert, OutlookPoint, Refused, Surroundings, ZoneAir
+from server.keeping import Keeper
+from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
 from server.rules.base import Rule, RuleView, SensorView, ZoneView
-from server.screening import FUTURE_LIMIT_MS, Screened, Screening
+from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
-from server.stores.port import History, Store, StoreFull
+from server.stores.port import History, Store, StoreBusy, StoreFull
 from server.zones import Ear, Zones, as_readings
-
-log = logging.getLogger(__name__)
 
 TURN_MOST = 1000
 TICK_S = 1.0
-RETRY_STORE_S = 2.0
 SIX_HOURS_MS = 6 * 3_600_000
 
 Take = Callable[[int, float], Awaitable[Sequence[Heard]]]
@@ -69,6 +67,8 @@ class Engine:
     air: dict[str, ZoneAir] = field(default_factory=dict)
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
     counts: Counts = field(default_factory=Counts)
+    keeper: Keeper = field(default_factory=Keeper)
+    _alerts_error: str = ""
     _alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     def __post_init__(self) -> None:
@@ -82,50 +82,32 @@ class Engine:
             await self.turn(await take(TURN_MOST, TICK_S))
 
     async def turn(self, items: Sequence[Heard]) -> None:
-        """One turn. Items that ask for it are acknowledged once they are in the store, whatever they were worth."""
+        """One turn. Items that ask for it are acknowledged once they are on the disk, whatever they were worth."""
         now = self.clock.now()
         screened = self.screening.screen(items, now)
         air = self.zones.combine(screened.readings, screened.heard)
         if items:
-            await self._keep(screened, air)
-            for item in items:
-                if item.acknowledge is not None:
-                    item.acknowledge()
-            now = self.clock.now()  # the disk may have been full for an hour
+            acknowledge = [item.acknowledge for item in items if item.acknowledge is not None]
+            rows = [*screened.readings, *as_readings(air)]
+            await self.keeper.keep(self.store, rows, screened.refused, acknowledge, now)
+            now = self.clock.now()  # a slow medium takes its time
+        else:
+            await self.keeper.write_back(self.store, now)
         self._move(air, now)
         async with self._alerts_lock:
             await self._judge(self.rule_view(now), now)
         self.counts.turns += 1
         self.counts.readings += len(screened.readings)
+        self.counts.store_error = self.keeper.error or self._alerts_error
         await self.publish()
 
     async def lay_down(self, items: Sequence[Heard]) -> None:
-        """A turn of the past: screened, mixed, stored, but no rule runs on it and nothing is shown."""
+        """A turn of the past: screened, mixed, stored, but no rule runs on it and nothing is shown. Raises StoreFull:
+        a past is laid down again from where its record ends."""
         screened = self.screening.screen(items, self.clock.now())
-        await self._keep(screened, self.zones.combine(screened.readings, screened.heard))
+        air = self.zones.combine(screened.readings, screened.heard)
+        await self.store.append([*screened.readings, *as_readings(air)], screened.refused)
         self.counts.readings += len(screened.readings)
-
-    async def _keep(self, screened: Screened, air: Sequence[ZoneAir]) -> None:
-        """Store, or wait until it can be: the record comes before everything, so a full disk stops the spine here.
-
-        Meanwhile the wall is told, a broker holds what it has (nothing is acknowledged), and the bounded queue drops
-        the oldest of what cannot be asked for again, counting it.
-        """
-        rows: Sequence[Refused] = screened.refused
-        while True:
-            try:
-                await self.store.append([*screened.readings, *as_readings(air)], rows)
-            except StoreFull as e:
-                if not self.counts.store_error:
-                    log.error("The record cannot be written: %s", e)
-                self.counts.store_error = str(e) or "no room"
-                await self.publish()
-                await asyncio.sleep(RETRY_STORE_S)
-            else:
-                if self.counts.store_error:
-                    log.warning("The record is written again")
-                self.counts.store_error = ""
-                return
 
     def _move(self, air: Sequence[ZoneAir], now: Instant) -> None:
         if now.wall_is_set:
@@ -147,10 +129,10 @@ class Engine:
         if changes:
             try:
                 await self.store.put_alerts(changes)
-            except StoreFull as e:  # the same changes come again next turn, from the same book
-                self.counts.store_error = str(e) or "no room"
+            except (StoreFull, StoreBusy) as e:  # the same changes come again next turn, from the same book
+                self._alerts_error = str(e) or "no room"
                 return
-            self.counts.store_error = ""
+        self._alerts_error = ""
         self.book = book
 
     async def command(self, command: AlertCommand) -> CommandDone:

@@ -11,7 +11,6 @@ import pytest
 
 from sensors.queue import HeardQueue
 from sensors.sample import Heard, RawSample, RefusedPayload
-from server import engine as engine_module
 from server.alerts.book import ShelfTime, UnknownAlert, WrongState
 from server.deeds import AlertCommand
 from server.reading import Alert, Flag, Reading, Refused
@@ -26,17 +25,15 @@ ALL = (0, 2**53)
 
 
 class Full:
-    """The real store on a disk that is full for so many writes; what it is asked meanwhile, it asks ``on_refusal``."""
+    """The real store on a disk that is full for so many writes."""
 
-    def __init__(self, store: Store, *, appends: int = 0, alerts: int = 0, on_refusal: Any = None) -> None:
-        self.store, self.appends, self.alerts, self.on_refusal = store, appends, alerts, on_refusal
+    def __init__(self, store: Store, *, appends: int = 0, alerts: int = 0) -> None:
+        self.store, self.appends, self.alerts = store, appends, alerts
         self.appended: list[tuple[Sequence[Reading], Sequence[Refused]]] = []
 
     async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
         if self.appends:
             self.appends -= 1
-            if self.on_refusal is not None:
-                self.on_refusal()
             raise StoreFull("record.sqlite: no room")
         self.appended.append((readings, refused))
         await self.store.append(readings, refused)
@@ -173,29 +170,43 @@ async def test_a_device_whose_clock_runs_a_minute_ahead_does_not_make_the_zone_f
 # ---- a full disk ---------------------------------------------------------------------------------------------------
 
 
-async def test_while_the_disk_is_full_nothing_is_acknowledged_and_the_wall_says_so(
-    bench: Bench, monkeypatch: pytest.MonkeyPatch
-):
-    monkeypatch.setattr(engine_module, "RETRY_STORE_S", 0.0)
+async def test_while_the_disk_is_full_nothing_is_acknowledged_and_the_wall_says_so_and_stays_live(bench: Bench):
     await bench.spine.engine.turn(())
     acknowledged: list[int] = []
-    seen: list[tuple[str, list[str], int]] = []
-
-    def on_refusal() -> None:
-        shown = bench.document
-        seen.append((shown.band.word, [n.key for n in shown.notices], len(acknowledged)))
-
-    full = Full(bench.spine.store, appends=2, on_refusal=on_refusal)
-    with_store(bench, full)
+    with_store(bench, full := Full(bench.spine.store, appends=2))
     bench.until(2)
-    items = [sample("bench-1", n, acknowledge=lambda n=n: acknowledged.append(n)) for n in (1, 2)]
-    await bench.spine.engine.turn(items)
-    assert seen == [("wait", [], 0), ("act", ["store-full"], 0)]
-    assert acknowledged == [1, 2], "each once"
-    assert len(full.appended) == 1
-    assert len(bench.spine.history.columns("bench-1/temperature_c", *ALL)[0]) == 2
+    await bench.spine.engine.turn(
+        [sample("bench-1", n, acknowledge=lambda n=n: acknowledged.append(n)) for n in (1, 2)]
+    )
+    keeper = bench.spine.engine.keeper
+    assert (acknowledged, keeper.error, keeper.since_ms) == ([], "record.sqlite: no room", START_MS + 2000)
+    assert keeper.ring.rows == 8, "two sensors' two quantities, and the zone's four"
+    assert bench.document.band.word == "act"
+    assert [n.key for n in bench.document.notices] == ["store-full"]
+    air = bench.document.zones[0].air
+    assert air is not None
+    assert air.emc_pct == pytest.approx(float(emc_pct(20.0, 0.45)), abs=0.006), "the wall goes on"
+
+    bench.until(5)
+    await bench.spine.engine.turn([sample("bench-1", 5, 20.0, 46.0, acknowledge=lambda: acknowledged.append(5))])
+    assert (acknowledged, full.appends, full.appended) == ([], 0, []), "tried again, and still full"
+    bench.until(5.5)
+    await bench.spine.engine.turn([sample("bench-1", 5.5, 20.0, 47.0, acknowledge=lambda: acknowledged.append(6))])
+    assert acknowledged == [], "not due yet: a full disk is not asked at every message"
+    assert bench.spine.history.newest_ms() is None
+    bench.until(8)
+    await bench.spine.engine.turn([sample("bench-1", 8, 20.0, 48.0, acknowledge=lambda: acknowledged.append(8))])
+    assert acknowledged == [1, 2, 5, 6, 8], "each once, in order, and what came last after what waited"
+    assert bench.spine.history.columns("bench-1/humidity_pct", *ALL)[1] == [45.0, 45.0, 46.0, 47.0, 48.0]
     assert (bench.document.band.word, bench.document.notices) == ("ready", [])
+    assert (keeper.error, keeper.ring.rows, keeper.since_ms) == ("", 0, START_MS + 8000)
     assert bench.spine.engine.counts.store_error == ""
+
+
+async def test_a_past_that_cannot_be_laid_down_says_so_instead_of_waiting(bench: Bench):
+    with_store(bench, Full(bench.spine.store, appends=1))
+    with pytest.raises(StoreFull):
+        await bench.spine.engine.lay_down([sample("bench-1", 1)])
 
 
 async def test_an_alert_that_could_not_be_kept_is_raised_when_it_can_be(bench: Bench):
