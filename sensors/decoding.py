@@ -27,6 +27,8 @@ ALIASES: Mapping[str, Field] = {
 }
 """Keys understood without configuration, in lower case."""
 DEVICE_KEYS = ("id", "name")
+HEATING_KEYS = ("heater", "heating")
+"""Keys that say whether the sensor's own heater runs."""
 LATEST_MS = 253_402_300_799_999
 """The end of the year 9999, where Python's calendar ends."""
 
@@ -41,11 +43,12 @@ class Unreadable(ValueError):
 @dataclass(frozen=True, slots=True)
 class Decoded:
     """What one line or payload says. ``device`` is "" where it names none; ``own_ms`` is None where it states no
-    time."""
+    time; ``heating`` where it says that the sensor's own heater runs."""
 
     device: str
     values: tuple[tuple[Quantity, float], ...]
     own_ms: int | None = None
+    heating: bool = False
 
 
 def text_of(payload: bytes, limit: int) -> str:
@@ -197,8 +200,17 @@ def flat_object(
     named = next((lower[key.lower()] for key in device_keys if key.lower() in lower), None)
     device = "" if named is None else device_name(entries[named], named)
     if time_key is not None and time_key.lower() in lower:
-        return Decoded(device, values, own_time_ms(entries[lower[time_key.lower()]], time_key))
-    return Decoded(device, values, stated_ms(entries))
+        own_ms: int | None = own_time_ms(entries[lower[time_key.lower()]], time_key)
+    else:
+        own_ms = stated_ms(entries)
+    return Decoded(device, values, own_ms, is_heating(entries))
+
+
+def is_heating(entries: Mapping[str, object]) -> bool:
+    """Whether an object says that the sensor's heater runs: ``heater`` or ``heating`` is true, 1 or "on". Anything else
+    under these keys (a power, a thermostat's mode) is somebody else's business."""
+    said = (entries[key] for key in entries if key.lower() in HEATING_KEYS)
+    return any(v is True or v == 1 or (isinstance(v, str) and v.strip().lower() in {"1", "on", "true"}) for v in said)
 
 
 def stated_ms(entries: Mapping[str, object]) -> int | None:

@@ -12,6 +12,7 @@ from sensors.decoding import (
     Unreadable,
     device_name,
     flat_object,
+    is_heating,
     json_object,
     measure,
     once_each,
@@ -92,7 +93,7 @@ def json_payload(
         if paths:
             found = ((path, field, _dig(entries, path)) for field, path in paths.items())
             values = once_each((p, measure(f, raw, p, temperature_unit)) for p, f, raw in found if raw is not None)
-            said = Decoded("", values, stated_ms(entries))
+            said = Decoded("", values, stated_ms(entries), is_heating(entries))
         else:
             said = flat_object(entries, known, temperature_unit, device_keys=() if levels else DEVICE_KEYS)
         device = _device_of(levels, topic) or said.device
@@ -101,7 +102,7 @@ def json_payload(
         own_ms = said.own_ms
         if time_path is not None and (stated := _dig(entries, time_path)) is not None:
             own_ms = own_time_ms(stated, time_path)
-        return Decoded(device, said.values, own_ms)
+        return Decoded(device, said.values, own_ms, said.heating)
 
     return decode
 

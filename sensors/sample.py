@@ -25,6 +25,7 @@ class RawSample:
     came, ``heard_mono_s`` the monotonic clock then, ``own_ms`` the time the payload itself states, if it does.
     ``retained`` marks a last-known value replayed by a broker, ``redelivered`` one the broker sends again,
     ``backlog`` one that waited at the broker while we were away: both were measured earlier than they were heard.
+    ``heating`` says that the sensor's own heater ran.
     """
 
     source: str
@@ -37,6 +38,7 @@ class RawSample:
     redelivered: bool = False
     backlog: bool = False
     acknowledge: Acknowledge | None = field(default=None, compare=False, repr=False)
+    heating: bool = False
 
 
 @dataclass(frozen=True, slots=True)

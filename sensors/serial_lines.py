@@ -102,7 +102,9 @@ class SerialLines:
             said = self._line_format(line.content)
         except Unreadable as err:
             return RefusedPayload(self.source_id, self.port, line.content, str(err), heard_ms)
-        return RawSample(self.source_id, said.device, said.values, heard_ms, heard_mono_s, said.own_ms)
+        return RawSample(
+            self.source_id, said.device, said.values, heard_ms, heard_mono_s, said.own_ms, heating=said.heating
+        )
 
 
 class _Reader:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+
+from server.sensor_types import GENERIC, UnknownType, sensor_type, sentinel_of
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
 
@@ -80,6 +82,42 @@ class Sensor(Table):
     zone: Id
     accuracy_c: float = Field(0.3, ge=0, le=5, description="the maker's stated limit, ± °C")
     accuracy_humidity_pct: float = Field(2.0, ge=0, le=20, description="the maker's stated limit, ± % RH")
+    type: str = Field(GENERIC, description="the chip, as in sensor_types.csv")
+    temperature_min_c: float | None = Field(None, ge=-100, le=200, description="instead of the type's and the shop's")
+    temperature_max_c: float | None = Field(None, ge=-100, le=200)
+    humidity_min_pct: float | None = Field(None, ge=0, le=100)
+    humidity_max_pct: float | None = Field(None, ge=0, le=120)
+    sentinels: tuple[str, ...] | None = Field(None, description='instead of the type\'s, such as ["-45/*", "0/0"]')
+    stuck_after_h: float | None = Field(None, gt=0, description="instead of the shop's")
+    offset_c: float = Field(0.0, ge=-10, le=10, description="added to its temperature; its humidity follows")
+    offset_humidity_pct: float = Field(0.0, ge=-20, le=20, description="added to its humidity")
+    humidity_over: Literal["water", "ice"] = "water"
+
+    @model_validator(mode="before")
+    @classmethod
+    def _as_its_type(cls, given: Any) -> Any:
+        """What the file leaves out and the type's maker states."""
+        if not isinstance(given, dict) or not isinstance(name := given.get("type", GENERIC), str) or name == GENERIC:
+            return given
+        try:
+            known = sensor_type(name)
+        except UnknownType:
+            return given  # said at its own key
+        stated = {"accuracy_c": known.accuracy_c, "accuracy_humidity_pct": known.accuracy_humidity_pct}
+        return {**{key: value for key, value in stated.items() if value is not None}, **given}
+
+    @field_validator("type")
+    @classmethod
+    def _known_type(cls, value: str) -> str:
+        sensor_type(value)
+        return value
+
+    @field_validator("sentinels")
+    @classmethod
+    def _readable(cls, value: tuple[str, ...] | None) -> tuple[str, ...] | None:
+        for text in value or ():
+            sentinel_of(text)
+        return value
 
 
 class ScreeningTable(Table):
@@ -92,6 +130,9 @@ class ScreeningTable(Table):
     humidity_rate_pct_per_min: float = Field(10.0, gt=0)
     rate_floor_s: float = Field(60.0, gt=0, description="readings closer together are judged as if this far apart")
     stuck_after_h: float = Field(24.0, gt=0)
+    stuck_floor_h: float = Field(1.0, gt=0, description="a sensor's own rhythm is never trusted below this")
+    wet_after_h: float = Field(6.0, gt=0, description="at 100 % for so long is a wet or failed sensor, not wet air")
+    heating_recovery_s: float = Field(120.0, ge=0, description="after its heater, until it is believed again")
 
 
 @dataclass(frozen=True, slots=True)

@@ -176,12 +176,25 @@ class Engine:
                 for zone, aim in self.aims.items()
             ],
             sensors=[
-                SensorView(name, e.sensor.zone, e.heard_ms, e.silent_for_s(now.mono_s), e.period_s)
+                SensorView(
+                    name,
+                    e.sensor.zone,
+                    e.heard_ms,
+                    self._missed_for_s(name, e, now),
+                    e.period_s,
+                    self.screening.stuck(name),
+                    self.screening.wet(name),
+                )
                 for name, e in ears.items()
             ],
             surroundings=self.surroundings(),
             clock_is_set=now.wall_is_set,
         )
+
+    def _missed_for_s(self, sensor: str, ear: Ear, now: Instant) -> float:
+        """How long it has said nothing that counts. A sensor that hung over a salt is missed from its return on."""
+        silent_s, back_s = ear.silent_for_s(now.mono_s), self.screening.calibration.back_for_s(sensor, now.wall_ms)
+        return silent_s if back_s is None else min(silent_s, back_s)
 
     def state(self) -> EngineState:
         """The engine's part of the view."""

@@ -34,6 +34,8 @@ class Vitals:
     sources: dict[str, str]
     broker: str | None
     restarted: bool
+    rejected: Mapping[str, Mapping[Flag, int]] = field(default_factory=dict)
+    """Per series and reason, what was not believed since the start."""
     not_watched: Mapping[str, str] = field(default_factory=dict)
     """Per rule without its input, the key of the sentence that says why."""
 
@@ -48,8 +50,8 @@ class Reason(BaseModel):
 
 
 class HealthDocument(BaseModel):
-    """Counts are since the start but for ``rejected``: per sensor and reason, over the last day. ``not_watched``: why a
-    rule has nothing to look at."""
+    """Counts are since the start but for ``rejected``: per sensor and reason, in a day (``rejected_since_start``
+    is told without looking into the record). ``not_watched``: why a rule has nothing to look at."""
 
     model_config = ConfigDict(extra="forbid")
     version: str
@@ -68,6 +70,7 @@ class HealthDocument(BaseModel):
     broker: str | None
     restarted: bool
     rejected: dict[str, dict[str, int]]
+    rejected_since_start: dict[str, dict[str, int]]
     not_watched: dict[str, Reason]
 
 
@@ -94,15 +97,20 @@ def health(vitals: Vitals, history: History, store_file: Path, lang: str = "en")
         sources=vitals.sources,
         broker=vitals.broker,
         restarted=vitals.restarted,
-        rejected={
-            series: {_name(flag): n for flag, n in counts.items()}
-            for series, counts in rejected.items()
-            if not series.startswith("zone:")
-        },
+        rejected=_by_reason(rejected),
+        rejected_since_start=_by_reason(vitals.rejected),
         not_watched={
             rule: Reason.model_validate(render(Sentence(key), words)) for rule, key in vitals.not_watched.items()
         },
     )
+
+
+def _by_reason(rejected: Mapping[str, Mapping[Flag, int]]) -> dict[str, dict[str, int]]:
+    return {
+        series: {_name(flag): n for flag, n in counts.items()}
+        for series, counts in rejected.items()
+        if not series.startswith("zone:")
+    }
 
 
 def _name(flag: Flag) -> str:

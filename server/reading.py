@@ -18,9 +18,11 @@ Lean = Literal["dry", "damp", "none"]
 class Flag(IntFlag):
     """Why a reading is not plainly good. Stored as this number, so the bits never change meaning.
 
-    ``SENTINEL`` is what a dead chip says, ``HEATING`` was measured while the sensor's own heater ran or cooled down,
-    ``CORRECTED`` carries an offset or a salt check's correction, ``RELABELLED`` was written before the clock was set
-    and moved to its right time since, ``IMPORTED`` comes from another logger's file.
+    ``STUCK`` has not moved for too long, or stands at its wet end (then with ``SATURATED``); ``UNPLACED`` does not
+    stand in its zone: nobody configured it, or it hangs over a salt. ``SENTINEL`` is what a dead chip says, ``HEATING``
+    was measured while the sensor's own heater ran or cooled down, ``CORRECTED`` carries an offset or a salt check's
+    correction, ``RELABELLED`` was written before the clock was set and moved to its right time since, ``IMPORTED``
+    comes from another logger's file.
     """
 
     NONE = 0
@@ -73,6 +75,21 @@ class Reading:
     def good(self) -> bool:
         """Whether it may move anything: the zone's air, an alert, the model."""
         return self.flags == 0 or not int(self.flags) & SPOILING
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What a salt check found of a sensor: humidity as it should be = ``gain`` x what it says + ``offset_pct``, good to
+    ``uncertainty_pct`` (± % RH); ``made_ms`` is when."""
+
+    gain: float = 1.0
+    offset_pct: float = 0.0
+    uncertainty_pct: float = 0.0
+    made_ms: int = 0
+
+    def corrected_pct(self, humidity_pct: float) -> float:
+        """% RH, not held within 0..100."""
+        return self.gain * humidity_pct + self.offset_pct
 
 
 @dataclass(frozen=True, slots=True)

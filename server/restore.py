@@ -54,16 +54,19 @@ def _newest_ms(engine: Engine, series: str, now: Instant) -> int | None:
 
 def _recent(engine: Engine, zone: str, now: Instant) -> list[Reading]:
     """The last good readings of a zone's sensors, in time order; screening is told of all their last readings."""
-    back_ms = max(DAY_MS, round(engine.screening.limits.stuck_after_h * HOUR_MS)) + HOUR_MS
+    longest_h = [sensor.stuck_after_h or 0.0 for sensor in engine.screening.sensors]
+    back_ms = DAY_MS + round(max([engine.screening.limits.stuck_after_h, *longest_h]) * HOUR_MS) + HOUR_MS
     recent: list[Reading] = []
     for ear in engine.zones.by_zone.get(zone, []):
+        rows: list[Reading] = []
         for quantity in ("temperature_c", "humidity_pct"):
             series = f"{ear.sensor.id}/{quantity}"
             newest_ms = _newest_ms(engine, series, now)
             if newest_ms is not None:
-                rows = engine.history.readings(series, newest_ms - back_ms, newest_ms + 1, good_only=False)
-                engine.screening.remember(rows)
-                recent += [r for r in rows if r.good]
+                rows += engine.history.readings(series, newest_ms - back_ms, newest_ms + 1, good_only=False)
+        rows.sort(key=lambda r: r.t_ms)
+        engine.screening.remember(rows)
+        recent += [r for r in rows if r.good]
     return sorted(recent, key=lambda r: r.t_ms)
 
 

@@ -44,5 +44,6 @@ class Watcher:
             sources={s.source: s.state for s in states},
             broker=self.broker.told if self.broker else None,
             restarted=self.restarted,
+            rejected=self.engine.screening.rejected,
             not_watched=not_watched(self.rules, self.engine.rule_view(now)),
         )

@@ -103,6 +103,7 @@ class MqttSubscription:
             redelivered=message.redelivered,
             backlog=backlog,
             acknowledge=acknowledge,
+            heating=said.heating,
         )
 
 

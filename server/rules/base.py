@@ -15,7 +15,8 @@ from server.reading import Aim, Finding, OutlookPoint, Surroundings, ZoneAir
 class SensorView:
     """One sensor as a rule sees it. ``period_s`` is learnt (median of 20), None until known; ``heard_ms`` is the last
     good reading, None if there was none yet; ``silent_for_s`` is measured on the monotonic clock since then or since
-    the start. ``stuck`` says that what it sends has not moved for too long."""
+    the start. ``stuck`` says that what it sends has not moved for too long, ``wet`` that it has stood at 100 % for so
+    long that it is wet itself, or has failed."""
 
     sensor: str
     zone: str
@@ -23,6 +24,7 @@ class SensorView:
     silent_for_s: float
     period_s: float | None
     stuck: bool = False
+    wet: bool = False
 
 
 @dataclass(frozen=True, slots=True)

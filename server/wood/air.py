@@ -79,3 +79,21 @@ def humidity_ratio(pressure_pa: ArrayLike, total_pressure_pa: float = STANDARD_P
     """Mass of vapour to mass of dry air, kg/kg. Source: ASHRAE Fundamentals (2017) ch. 1, eq. 20."""
     p = np.asarray(pressure_pa, dtype=np.float64)
     return RATIO_OF_MOLAR_MASSES * p / (total_pressure_pa - p)
+
+
+def humidity_over_water(temperature_c: ArrayLike, rh_over_ice: ArrayLike) -> Floats:
+    """Relative humidity 0.. over water of air whose instrument states it over ice; the same above the triple point.
+
+    Weather services state it over water also below freezing (WMO-No. 8, Guide to Instruments, part I ch. 4; from
+    memory), and so do most chips; an instrument that follows the ice curve says more: at -15 °C, 100 % over ice is
+    86 % over water. Source: ASHRAE Fundamentals (2017) ch. 1, eqs. 5 and 6; -60..100 °C.
+    """
+    ratio = saturation_pressure_pa(temperature_c, "natural") / saturation_pressure_pa(temperature_c, "water")
+    frozen = np.asarray(temperature_c, dtype=np.float64) <= TRIPLE_POINT_C
+    return np.asarray(rh_over_ice, dtype=np.float64) * np.where(frozen, ratio, 1.0)
+
+
+def humidity_at_temperature(measured_c: ArrayLike, rh: ArrayLike, true_c: ArrayLike) -> Floats:
+    """Relative humidity 0.. (over water) of the same vapour at another temperature: what a sensor warmer or colder than
+    the air would have said in it. -60..100 °C. A chip 2 K too warm that says 40 % at 22 °C means 45.2 % at 20 °C."""
+    return vapour_pressure_pa(measured_c, rh) / saturation_pressure_pa(true_c)

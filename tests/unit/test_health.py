@@ -64,8 +64,10 @@ async def test_rejected_counts_a_sensors_last_day_by_reason_and_leaves_the_zones
     apart = [sample("bench-1", DAY + 9, 20.0, 40.0), sample("bench-2", DAY + 9, 20.0, 60.0)]
     await bench.hear([sample("bench-1", 1, 300.0), sample("bench-1", 2 * HOUR, 300.0), *apart])
     assert document(bench).rejected == {"bench-1/temperature_c": {"range": 1}}
+    assert document(bench).rejected_since_start == {"bench-1/temperature_c": {"range": 2}}
     bench.clock.advance(3 * HOUR)
     assert document(bench).rejected == {}
+    assert document(bench).rejected_since_start == {"bench-1/temperature_c": {"range": 2}}
 
 
 async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench):

@@ -140,3 +140,18 @@ def test_any_bytes_give_finite_numbers_or_a_reason(line: bytes) -> None:
 def test_what_is_written_comes_back(temperature_c: float, humidity_pct: float) -> None:
     line = f"T={temperature_c!r} RH={humidity_pct!r}".encode()
     assert pairs()(line).values == (("temperature_c", temperature_c), ("humidity_pct", humidity_pct))
+
+
+@pytest.mark.parametrize(
+    ("said", "heating"),
+    [("heater=on", True), ("HEATER=1", True), ("heating=true", True), ("heater=off", False), ("heater=35", False)],
+)
+def test_a_line_says_whether_the_sensors_heater_runs(said, heating):
+    """Field pitfall 15."""
+    assert pairs()(f"T=20.4 RH=41.2 {said}".encode()).heating is heating
+
+
+def test_a_json_line_says_it_too():
+    assert json_lines()(b'{"t": 20.4, "heating": true}').heating
+    assert not json_lines()(b'{"t": 20.4, "heating": "schedule"}').heating
+    assert not json_lines()(b'{"t": 20.4}').heating
