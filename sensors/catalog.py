@@ -14,6 +14,7 @@ from pydantic import AfterValidator, BaseModel, Field
 
 from sensors import line_formats
 from sensors.driver import Driver, Now
+from sensors.modbus.source import ModbusSource, build_modbus
 from sensors.mqtt.source import MqttSource, build_mqtt
 from sensors.ports import check_port_name
 from sensors.serial_lines import SerialLines
@@ -81,5 +82,6 @@ class SourceKind:
 
 SOURCE_KINDS: Mapping[str, SourceKind] = {
     "serial": SourceKind(SerialSource, _build_serial, lambda source: str(source.port)),
+    "modbus": SourceKind(ModbusSource, build_modbus, lambda source: str(source.port)),
     "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.broker_port}"),
 }

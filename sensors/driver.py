@@ -7,7 +7,8 @@ sees. A driver calls its listener on the event loop's thread only.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import asyncio
+from collections.abc import Awaitable, Callable
 from typing import Protocol
 
 from sensors.sample import Heard
@@ -55,3 +56,10 @@ class Driver(Protocol):
 
 Now = Callable[[], tuple[int, float]]
 """The clock a driver is given: (wall ms since 1970 UTC, monotonic s). Nothing here reads the machine's clock."""
+Sleep = Callable[[float], Awaitable[None]]
+
+
+def sleep_of(now: Now) -> Sleep:
+    """How to wait on the clock behind ``now``, in its own seconds: a clock that runs fast brings its own ``sleep``."""
+    sleep: Sleep = getattr(now, "sleep", asyncio.sleep)
+    return sleep

@@ -155,7 +155,7 @@ class _Reader:
         try:
             port = _opened(self.port, self._baud)
         except (OSError, ValueError) as err:
-            raise _explained(self.port, err) from err
+            raise explained(self.port, err) from err
         splitter = LineSplitter(LINE_LIMIT)
         with contextlib.closing(port):
             self._on_loop(_resolve, self.opened, None)
@@ -204,7 +204,8 @@ def _opened(name: str, baud: int) -> serial.Serial:
     return port
 
 
-def _explained(name: str, err: OSError | ValueError) -> LinkLost | LinkRefused:
+def explained(name: str, err: OSError | ValueError) -> LinkLost | LinkRefused:
+    """Why the port ``name`` could not be opened, from what pyserial raised; who holds it, where somebody does."""
     number = getattr(err, "errno", None)
     if number is None and isinstance(err.__context__, termios.error):  # pyserial drops this one's number
         number = err.__context__.args[0]

@@ -42,6 +42,23 @@ class PtyPair:
         poll.register(self._master, select.POLLIN)
         return not any(event & select.POLLHUP for _, event in poll.poll(0))
 
+    def fileno(self) -> int:
+        """Our end's descriptor, to wait on."""
+        return self._master
+
+    def read(self) -> bytes | None:
+        """What the far side has written, "" for nothing yet; None while nobody has the port open. Never blocks."""
+        try:
+            return os.read(self._master, 4096)
+        except BlockingIOError:
+            return b""
+        except OSError:
+            return None
+
+    def write(self, content: bytes) -> None:
+        """Send bytes as they stand; what does not fit into the kernel's buffer is lost, as on a wire nobody reads."""
+        self._write(content)
+
     def write_line(self, line: bytes) -> bool:
         """Send ``line`` as it stands (with its newline). Never blocks: where nobody reads, or the reader lags by a full
         kernel buffer, it is dropped whole and counted. Returns whether it was taken."""

@@ -9,9 +9,9 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -231,9 +231,25 @@ def _explain(error: Any, model: type[BaseModel]) -> tuple[str, str]:
     if kind == "missing":
         return "nothing", "a value; it has no default"
     if kind == "extra_forbidden":
-        return "a key nobody knows", _nearest(str(error["loc"][-1]), model.model_fields)
+        return "a key nobody knows", _nearest(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))
     if kind == "value_error":
-        return repr(value), str(error["ctx"]["error"])
+        return str(error["ctx"].get("found", repr(value))), str(error["ctx"]["error"])
     return repr(value), error["msg"].removeprefix("Input should ").removeprefix(
         "be "
     ) if value is not None else "a value"
+
+
+def _keys_at(model: type[BaseModel], path: Iterable[Any]) -> list[str]:
+    """The keys of the table that lies at ``path`` within a table of ``model``."""
+    for step in path:
+        if isinstance(step, str):
+            options = {field.alias or name: field for name, field in model.model_fields.items()}
+            model = next(_tables_in(options[step].annotation), model)
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _tables_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for part in get_args(annotation):
+        yield from _tables_in(part)

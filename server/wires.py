@@ -12,13 +12,22 @@ from server.clock import Clock
 from server.config import Config
 
 
+class _WireClock:
+    """The clock as drivers take it: called for the moment, and slept on by those that ask their devices in turn."""
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self.sleep = clock.sleep
+
+    def __call__(self) -> tuple[int, float]:
+        instant = self._clock.now()
+        return instant.wall_ms, instant.mono_s
+
+
 def make_wires(config: Config, state: Path, clock: Clock, queue: HeardQueue) -> dict[str, Supervisor]:
     """A supervised driver for every configured source."""
 
-    def now() -> tuple[int, float]:
-        instant = clock.now()
-        return instant.wall_ms, instant.mono_s
-
+    now = _WireClock(clock)
     wires = {}
     for source in config.sources:
         name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them

@@ -13,10 +13,13 @@ import pytest
 from sensors.decoding import Decoded, Unreadable
 from sensors.driver import Driver, LinkLost, Listener
 from sensors.line_formats import pairs
+from sensors.modbus.bus import ModbusBus
+from sensors.modbus.registers import Figure, Probe
 from sensors.mqtt import MqttSubscription, Publisher
 from sensors.sample import RawSample, RefusedPayload
 from sensors.serial_lines import SerialLines
 from sensors.simulated import PtyPair
+from sensors.simulated_probe import QUESTION_SIZE, SimulatedProbe, readable
 from tests.unit.sensors.helpers import Cable, Notes, a_broker, running, until
 
 WALL_MS, MONO_S = 1_799_757_720_000, 42.5
@@ -51,7 +54,8 @@ class Wire:
     """A driver with the means to send to it and to break it; ``mend`` makes it whole again."""
 
     driver: Driver
-    send: Callable[[bytes], Awaitable[None]]
+    send: Callable[[bytes], Awaitable[bytes]]
+    """Says what it put on the wire for a line: a bus carries registers."""
     break_off: Callable[[], None]
     mend: Callable[[], None]
     name: str
@@ -59,16 +63,22 @@ class Wire:
 
 async def fake_wire(_folder: Path) -> AsyncIterator[Wire]:
     driver = FakeDriver()
-    yield Wire(driver, driver.wire.put, lambda: driver.wire.put_nowait(None), lambda: None, "fake")
+
+    async def send(line: bytes) -> bytes:
+        driver.wire.put_nowait(line)
+        return line
+
+    yield Wire(driver, send, lambda: driver.wire.put_nowait(None), lambda: None, "fake")
 
 
 async def serial_wire(folder: Path) -> AsyncIterator[Wire]:
     pair = PtyPair(folder, "usb-fictional")
     driver = SerialLines("wire", pair.port, line_format=pairs(), settle_s=0.0, now=fixed_now)
 
-    async def send(line: bytes) -> None:
+    async def send(line: bytes) -> bytes:
         # An empty line first: what comes before the first newline is dropped.
         assert pair.write_line(b"\n" + line + b"\n")
+        return line
 
     def mend() -> None:
         nonlocal pair
@@ -87,14 +97,44 @@ async def mqtt_wire(folder: Path) -> AsyncIterator[Wire]:
             "wire", "127.0.0.1", cable.port, topics=[TOPIC], decode=decode, client_id="contract", now=fixed_now
         )
 
-        async def send(payload: bytes) -> None:
+        async def send(payload: bytes) -> bytes:
             device.publish(TOPIC, payload)
             await device.flushed()
+            return payload
 
         yield Wire(driver, send, cable.break_off, lambda: None, f"127.0.0.1:{cable.port}")
 
 
-@pytest.fixture(params=[fake_wire, serial_wire, mqtt_wire], ids=["fake", "serial", "mqtt"])
+async def modbus_wire(folder: Path) -> AsyncIterator[Wire]:
+    """A probe that takes its time: each question waits until there is something to say."""
+    pair = PtyPair(folder, "usb-fictional")
+    one = Probe("loft", 1, (("temperature_f", Figure(0)), ("humidity_pct", Figure(1, scale=0.1))))
+    driver = ModbusBus("wire", pair.port, probes=[one], period_s=0.01, timeout_s=60.0, now=fixed_now)
+
+    async def send(line: bytes) -> bytes:
+        question = b""
+        while len(question) < QUESTION_SIZE:
+            await readable(pair)
+            question += pair.read() or b""
+        try:
+            said = dict(pairs()(line).values)
+        except Unreadable:
+            answer = SimulatedProbe({0: 0, 1: 0}, "exception").answer(question)
+        else:
+            fahrenheit = round(said["temperature_c"] * 1.8 + 32)
+            answer = SimulatedProbe({0: fahrenheit, 1: round(said.get("humidity_pct", 0) * 10)}).answer(question)
+        pair.write(answer)
+        return answer
+
+    def mend() -> None:
+        nonlocal pair
+        pair = PtyPair(folder, "usb-fictional")
+
+    yield Wire(driver, send, pair.close, mend, pair.port)
+    pair.close()
+
+
+@pytest.fixture(params=[fake_wire, serial_wire, mqtt_wire, modbus_wire], ids=["fake", "serial", "mqtt", "modbus"])
 async def wire(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Wire]:
     async for one in request.param(tmp_path):
         yield one
@@ -126,11 +166,11 @@ async def test_it_says_connected_then_bytes_then_what_they_were(wire: Wire) -> N
 async def test_what_cannot_be_read_is_kept_and_blocks_nothing(wire: Wire) -> None:
     notes = Notes()
     async with running(wire.driver, notes):
-        await wire.send(b"T=warm")
+        unreadable = await wire.send(b"T=warm")
         await wire.send(b"T=20.4")
         await until(lambda: notes.samples)
     (refused,) = notes.refusals
-    assert (refused.source, refused.payload, refused.heard_ms) == ("wire", b"T=warm", WALL_MS)
+    assert (refused.source, refused.payload, refused.heard_ms) == ("wire", unreadable, WALL_MS)
     assert "would be right" in refused.reason
     assert refused.where
 

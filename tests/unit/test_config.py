@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 import pytest
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from server.config import ConfigError
 from server.config_file import Reader, find_line
@@ -16,6 +16,18 @@ class Wire(BaseModel):
     id: str
     kind: Literal["wire"]
     port: str
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    register_: int = Field(0, alias="register")
+
+
+class Many(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    id: str
+    kind: Literal["many"]
+    parts: tuple[Part | None, ...] = ()
 
 
 class Limit(BaseModel):
@@ -51,7 +63,7 @@ zone = "bench"
 
 
 def read(text: str):
-    return Reader(text, "stillstack.toml", {"wire": Wire}, {"dry-limit": Limit}).read()
+    return Reader(text, "stillstack.toml", {"wire": Wire, "many": Many}, {"dry-limit": Limit}).read()
 
 
 def mistakes(text: str) -> list[str]:
@@ -79,6 +91,13 @@ def test_all_mistakes_come_at_once_with_their_lines():
     assert any("sensor[0].accuracy_c: found 'x'" in m and m.startswith("stillstack.toml:25:") for m in found)
     assert any("rules.dry-limt: found a rule nobody knows; would be right: 'dry-limit'" in m for m in found)
     assert any("zones: found a table nobody knows; would be right: 'zone'" in m for m in found)
+
+
+def test_a_key_nobody_knows_in_a_table_within_a_table_is_answered_with_that_tables_keys():
+    found = mistakes(GOOD + '\n[[source]]\nid = "m"\nkind = "many"\n[[source.parts]]\nregistre = 1\n')
+    assert found == [
+        "stillstack.toml:26: source[1].parts.0.registre: found a key nobody knows; would be right: 'register'"
+    ]
 
 
 def test_links_between_tables_are_checked_with_the_nearest_name():

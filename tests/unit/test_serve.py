@@ -58,9 +58,10 @@ def test_with_everything_in_it_used_the_example_is_a_whole_shop(full: Config):
     assert [(s.id, s.source, s.zone) for s in full.sensors] == [
         ("bench-1", "bench-line", "bench-room"),
         ("loft-1", "shop-broker", "rack-loft"),
+        ("loft-2", "loft-bus", "rack-loft"),
     ]
     assert [d.id for d in full.destinations] == ["heated-rooms", "porch"]
-    assert len(full.sources) == 2
+    assert len(full.sources) == 3
     assert full.broker.enabled
     assert full.broker.port == full.sources[1].port  # type: ignore[attr-defined]
 
@@ -84,7 +85,7 @@ def test_every_key_of_it_is_explained_or_speaks_for_itself():
 
 
 def test_all_mistakes_at_once_with_their_lines(tmp_path: Path):
-    broken = uncommented(first_example()).replace('zone = "rack-loft"', 'zone = "rack"')
+    broken = uncommented(first_example()).replace('zone = "rack-loft"', 'zone = "rack"', 1)
     broken = broken.replace('region = "most-areas"', 'region = "most-area"').replace("baud = 9600", 'baud = "fast"')
     with pytest.raises(ConfigError) as refused:
         read_config(written(tmp_path, broken))
@@ -92,6 +93,17 @@ def test_all_mistakes_at_once_with_their_lines(tmp_path: Path):
     assert len(lines) == 3
     assert all(re.match(r"stillstack\.toml:\d+: \S+: found .+; would be right: .+", line) for line in lines), lines
     assert "found 'most-area'; would be right: 'most-areas'" in str(refused.value)
+
+
+def test_a_mistake_among_a_buss_probes_says_which(tmp_path: Path):
+    probe = '[[source.probes]]\ndevice = "loft-3"\nunit_id = 1\ntemperature = { register = 1 }\n'
+    text = uncommented(first_example())
+    place = text.index("\n[[source.probes]]") + 1
+    with pytest.raises(ConfigError) as refused:
+        read_config(written(tmp_path, text[:place] + probe + text[place:]))
+    (line,) = str(refused.value).splitlines()
+    said = "input register 1 of unit_id 1 for temperature of 'loft-3' and for humidity of 'loft-2'"
+    assert f"source[2].probes: found {said}; would be right: a unit_id of its own for each probe" in line
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,9 @@
 """From a table of the configuration to a driver."""
 
+import math
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -9,11 +12,15 @@ from pydantic import ValidationError
 
 from sensors.catalog import SOURCE_KINDS, MqttSource, SerialSource
 from sensors.client_id import client_id
+from sensors.modbus.bus import ModbusBus
+from sensors.modbus.source import FigureTable, ProbeTable
 from sensors.mqtt import MqttSubscription
 from sensors.serial_lines import SerialLines
 from tests.unit.sensors.helpers import real_now
 
 SERIAL = {"id": "bench", "kind": "serial", "port": "/dev/serial/by-id/usb-x"}
+LOFT = {"device": "loft-2", "unit_id": 1, "temperature": {"register": 0}, "humidity": {"register": 1}}
+MODBUS = {"id": "bus", "kind": "modbus", "port": "/dev/serial/by-id/usb-y", "probes": [LOFT]}
 MQTT = {"id": "shop", "kind": "mqtt", "topics": ["shop/+/air"]}
 
 
@@ -31,6 +38,15 @@ def test_an_mqtt_table_becomes_its_driver(tmp_path: Path) -> None:
     assert isinstance(driver, MqttSubscription)
     assert re.fullmatch(r"stillstack-shop-[0-9a-f]{12}", driver.client_id)
     assert kind.where(source) == "broker.example:1884"
+
+
+def test_a_modbus_table_becomes_its_driver(tmp_path: Path) -> None:
+    """Field pitfall 27: the port by what it is; a number such as ttyUSB1 is refused below."""
+    kind = SOURCE_KINDS["modbus"]
+    other = {"device": "shed", "unit_id": 1, "temperature": {"register": 9, "type": "float32"}, "temperature_unit": "F"}
+    source = kind.schema.model_validate({**MODBUS, "probes": [LOFT, other]})
+    assert isinstance(kind.build(source, real_now, tmp_path), ModbusBus)
+    assert kind.where(source) == "/dev/serial/by-id/usb-y"
 
 
 def test_every_format_can_be_chosen() -> None:
@@ -59,6 +75,29 @@ def test_every_format_can_be_chosen() -> None:
         ({**SERIAL, "format": "numbers", "order": ["skip"]}, "order", "^temperature_c or temperature_f, humidity_pct"),
         ({**SERIAL, "bauds": 9600}, "bauds", "not permitted"),
         ({**SERIAL, "id": "Bench 1"}, "id", "pattern"),
+        ({**MODBUS, "port": "/dev/ttyUSB1"}, "port", "^a name below /dev/serial/by-id, .*numbers change"),
+        ({**MODBUS, "probes": []}, "probes", "^at least one probe"),
+        ({**MODBUS, "parity": "E"}, "parity", "'none', 'even' or 'odd'"),
+        ({**MODBUS, "stop_bits": 3}, "stop_bits", "1 or 2"),
+        ({**MODBUS, "period_s": 2, "timeout_s": 2}, "timeout_s", "^less than period_s"),
+        ({**MODBUS, "probes": [LOFT, {**LOFT, "unit_id": 2}]}, "probes", "^a name of its own for each"),
+        ({**MODBUS, "probes": [LOFT, {**LOFT, "device": "x"}]}, "probes", "^a unit_id of its own for each"),
+        ({**MODBUS, "probes": [{**LOFT, "unit_id": 248}]}, "probes.0.unit_id", "less than or equal to 247"),
+        ({**MODBUS, "probes": [{**LOFT, "device": " "}]}, "probes.0.device", "^a name of 1 to 64"),
+        ({**MODBUS, "probes": [{"device": "x", "unit_id": 3}]}, "probes.0", "^one of them or both"),
+        ({**MODBUS, "probes": [{**LOFT, "humidity": {"register": 0}}]}, "probes", "^a unit_id of its own for each"),
+        (
+            {**MODBUS, "probes": [{**LOFT, "humidity": {"register": 65535, "type": "int32"}}]},
+            "probes.0.humidity",
+            "^65534 or less",
+        ),
+        (
+            {**MODBUS, "probes": [{**LOFT, "humidity": {"register": 1, "scale": 0}}]},
+            "humidity.scale",
+            "^a factor other",
+        ),
+        ({**MODBUS, "probes": [{**LOFT, "humidity": {"register": 1, "offset": math.nan}}]}, "offset", "finite number"),
+        ({**MODBUS, "probes": [{**LOFT, "humidity": {"registre": 1, "register": 2}}]}, "registre", "not permitted"),
         ({**MQTT, "topics": []}, "topics", "^at least one topic filter"),
         ({**MQTT, "topics": ["shop#"]}, "topics", "^. for one whole level"),
         ({**MQTT, "port": 70000}, "port", "less than or equal to 65535"),
@@ -98,9 +137,19 @@ def test_a_password_comes_from_a_closed_file_or_the_environment(
 
 
 def test_every_option_has_a_description() -> None:
-    for kind in SOURCE_KINDS.values():
-        for name, option in kind.schema.model_fields.items():
+    for schema in (*(kind.schema for kind in SOURCE_KINDS.values()), ProbeTable, FigureTable):
+        for name, option in schema.model_fields.items():
             assert option.description or name == "kind", name
+
+
+def test_the_modbus_library_stays_in_one_file_and_out_of_a_shop_without_a_bus() -> None:
+    """Field pitfall 31: where one outside library changes its calls, one file of ours changes."""
+    root = Path(__file__).parents[3]
+    files = [path for folder in ("sensors", "server") for path in (root / folder).rglob("*.py")]
+    importers = [p for p in files if re.search(r"^\s*(from|import) pymodbus", p.read_text(), re.MULTILINE)]
+    assert importers == [root / "sensors" / "modbus" / "link.py"]
+    look = "import sys, sensors.catalog; sys.exit('pymodbus' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", look], cwd=root).returncode == 0
 
 
 def test_the_client_id_stays_and_an_unreadable_one_is_kept_aside(tmp_path: Path) -> None:
