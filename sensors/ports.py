@@ -6,10 +6,11 @@ import os
 import re
 from pathlib import Path
 
+SERIAL_FOLDER = Path("/dev/serial")
 _NUMBERED = re.compile(r"(?:/dev/)?tty(?:USB|ACM)\d+|(?:\\\\\.\\)?COM\d+", re.IGNORECASE)
 
 
-def check_port_name(port: str, folder: Path = Path("/dev/serial")) -> str | None:
+def check_port_name(port: str, folder: Path = SERIAL_FOLDER) -> str | None:
     """Why ``port`` should not be configured, with what would be right; None if it may be.
 
     Numbers such as ttyUSB0 are given in the order of plugging in: after a power cut two sensors may have changed
@@ -27,6 +28,15 @@ def _lasting(folder: Path) -> str:
     wanted = f"a name below {folder}/by-id, or below {folder}/by-path where two adapters share an id"
     why = "numbers change with the order of plugging in, these do not"
     return f"{wanted} ({why}); there now: {', '.join(names) or 'none, nothing is plugged in'}"
+
+
+def lasting_names(folder: Path = SERIAL_FOLDER) -> list[str]:
+    """The lasting name of every serial port that is plugged in: that by id where it has one, else that by path."""
+    names: dict[str, str] = {}
+    for kind in ("by-id", "by-path"):
+        for link in sorted(folder.glob(f"{kind}/*")):
+            names.setdefault(os.path.realpath(link), str(link))
+    return sorted(names.values())
 
 
 def holders(port: str) -> str:

@@ -145,12 +145,12 @@ class Link:
             raise silence(f"{self.where}: no answer to {what} within {within_s:.0f} s")
         return wanted.result()
 
-    def subscribe(self, topics: Sequence[str], *, needed: bool = True) -> None:
-        """Ask for ``topics`` at QoS 1, retained values included. The answer is :attr:`subscribed`; a no ends the link
+    def subscribe(self, topics: Sequence[str], *, needed: bool = True, qos: int = 1) -> None:
+        """Ask for ``topics`` at ``qos``, retained values included. The answer is :attr:`subscribed`; a no ends the link
         where they are ``needed``, else :meth:`not_granted` is told."""
-        wanted: list[tuple[str, Any]] = [(topic, 1) for topic in topics]
+        wanted: list[tuple[str, Any]] = [(topic, qos) for topic in topics]
         if self._version == "5":
-            options = SubscribeOptions(qos=1, retainHandling=SubscribeOptions.RETAIN_SEND_ON_SUBSCRIBE)
+            options = SubscribeOptions(qos=qos, retainHandling=SubscribeOptions.RETAIN_SEND_ON_SUBSCRIBE)
             wanted = [(topic, options) for topic in topics]
         _, mid = self.client.subscribe(wanted)
         self._asked[mid] = topics, needed
