@@ -224,16 +224,19 @@ def tried(options: Options, reading: Reading, decodings: Sequence[Callable[[], D
 
 
 def _why(reading: Reading) -> list[Reason]:
-    """What told each field what it is. A key that is no word of the device's is a column's number."""
+    """What told each field what it is. A key of digits is the number of a column."""
     reasons = []
     for one in reading.meanings:
-        values: dict[str, float | int | str] = {"place": shown(one.key), "raw": one.example, "unit": f"°{one.unit}"}
+        column_of_ours = "-column" if one.key.isdigit() else ""
+        values: dict[str, float | int | str] = {"place": shown(one.key)}
         if one.field == "humidity_pct":
-            values["unit"] = "% RH"
-            reasons.append(Reason(f"guess-humidity-{one.by}", values))
+            what, name, figure = "humidity", "humidity_pct", one.example
         else:
-            values["temperature_c"] = round(celsius(one.example, one.unit), 1)
-            reasons.append(Reason(f"guess-temperature-{one.by}", values))
+            what, name, figure = "temperature", "temperature_c", round(celsius(one.example, one.unit), 1)
+            values["unit"] = f"°{one.unit}"
+        if one.by == "value":
+            values |= {"raw": f"{one.example:g}", name: figure}
+        reasons.append(Reason(f"guess-{what}-{one.by}{column_of_ours}", values))
     return reasons
 
 

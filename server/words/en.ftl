@@ -208,3 +208,37 @@ not-watched-short-record = not watched, because the record is shorter than five 
 not-watched-no-sensor = not watched, because there is no sensor yet
 not-watched-no-source = not watched, because there is no wire yet
 not-watched-no-remote = not watched, because no remote is configured
+
+## Listening to what is not configured yet
+
+listen-heard = { $lines ->
+    [one] One line came, at { NUMBER($baud, useGrouping: 0) } baud.
+   *[other] { $lines } lines came, at { NUMBER($baud, useGrouping: 0) } baud.
+}
+listen-topics = { $messages } messages came, on { $topics } topics.
+listen-left-out = { $messages } messages on further topics were passed over. A narrower topic filter hears fewer.
+listen-silent = Nothing came. A sensor that speaks once a minute has to be listened to for longer than that.
+listen-quiet-broker = The broker answers, but nothing came. A sensor that speaks once a minute has to be listened to for longer than that.
+listen-unreadable = { $bytes } bytes came that are no text at any rate tried. Look on the sheet for what the device speaks, and how fast.
+listen-no-format = Text came, in none of the ways that are read here: pairs such as T=20.4 RH=41.2, numbers in columns, JSON.
+listen-no-air = It can be read, but no number there looks like a temperature or a humidity of the air.
+listen-nested-line = It is JSON with objects inside. From a serial line only a flat object is read.
+listen-refused = It nearly fits: { $reason }.
+listen-bare-number = A number, but the end of the topic does not say of what.
+listen-no-payload = Neither JSON nor a number.
+listen-held = { $source } reads this port already, so it was not opened a second time.
+listen-error = It could not be listened to: { $reason }.
+listen-no-port = No serial port is plugged in.
+listen-opens = Opening a port restarts many boards, so it is done only when asked; their first seconds may be missing.
+listen-modbus = Modbus devices speak only when they are asked, so none is heard here. Write one from its sheet into the configuration, and see whether it answers.
+guess-read = { $read } of { $heard } can be read like this.
+guess-temperature-unit = { $place } is the temperature: { $unit } stands behind it.
+guess-temperature-unit-column = Column { $place } is the temperature: { $unit } stands behind it.
+guess-temperature-key = { $place } is the temperature, in { $unit } as its name says.
+guess-temperature-value = { $place } is taken as the temperature in { $unit }: { $raw } is then { TEMPERATURE($temperature_c) }, as rooms are.
+guess-temperature-value-column = Column { $place } is taken as the temperature in { $unit }: { $raw } is then { TEMPERATURE($temperature_c) }, as rooms are.
+guess-humidity-unit = { $place } is the humidity: % stands behind it.
+guess-humidity-unit-column = Column { $place } is the humidity: % stands behind it.
+guess-humidity-key = { $place } is the humidity, as its name says.
+guess-humidity-value = { $place } is taken as the humidity: { $raw } is then { FIGURE($humidity_pct) } % RH, as rooms are.
+guess-humidity-value-column = Column { $place } is taken as the humidity: { $raw } is then { FIGURE($humidity_pct) } % RH, as rooms are.

@@ -145,6 +145,38 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-outside-fit": (),
     "book-caution-estimate": (),
 }
+_TAKEN_T = ("place", "unit", "raw", "temperature_c")
+_TAKEN_RH = ("place", "raw", "humidity_pct")
+_LISTENING: dict[str, tuple[str, ...]] = {
+    "listen-heard": ("lines", "baud"),
+    "listen-topics": ("messages", "topics"),
+    "listen-left-out": ("messages",),
+    "listen-silent": (),
+    "listen-quiet-broker": (),
+    "listen-unreadable": ("bytes",),
+    "listen-no-format": (),
+    "listen-no-air": (),
+    "listen-nested-line": (),
+    "listen-refused": ("reason",),
+    "listen-bare-number": (),
+    "listen-no-payload": (),
+    "listen-held": ("source",),
+    "listen-error": ("reason",),
+    "listen-no-port": (),
+    "listen-opens": (),
+    "listen-modbus": (),
+    "guess-read": ("read", "heard"),
+    "guess-temperature-unit": ("place", "unit"),
+    "guess-temperature-unit-column": ("place", "unit"),
+    "guess-temperature-key": ("place", "unit"),
+    "guess-temperature-value": _TAKEN_T,
+    "guess-temperature-value-column": _TAKEN_T,
+    "guess-humidity-unit": ("place",),
+    "guess-humidity-unit-column": ("place",),
+    "guess-humidity-key": ("place",),
+    "guess-humidity-value": _TAKEN_RH,
+    "guess-humidity-value-column": _TAKEN_RH,
+}
 PARTS: dict[str, tuple[str, ...]] = {
     "weekday": ("day",),
     "weekday-short": ("day",),
@@ -157,6 +189,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 """Parts of moments, put into other sentences by :mod:`server.words.figures`; never said alone."""
 
 SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK).items()
+    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK | _LISTENING).items()
 }
 """Every sentence that may stand in a document."""
