@@ -6,6 +6,7 @@ import argparse
 import asyncio
 import logging
 import os
+import re
 import sys
 from collections.abc import Coroutine, Iterator, Sequence
 from pathlib import Path
@@ -41,6 +42,9 @@ def _parser() -> argparse.ArgumentParser:
     commands.add_parser("kiosk", help="the window on the wall (kiosk --help lists its options)")
     preflight = commands.add_parser("preflight", help="look whether everything is there and the configuration is right")
     preflight.add_argument("--api-port", action="store_true", help="only print the port of the door")
+    preflight.add_argument("--listen", action="store_true", help="say what is heard on serial ports and brokers")
+    preflight.add_argument("--seconds", type=_seconds, default=10.0, help="so long (default 10)")
+    preflight.add_argument("--broker", type=_broker, metavar="HOST[:PORT]", help="this one instead of those configured")
     preflight.set_defaults(run=_preflight)
     add_book_commands(commands)
     return parser
@@ -50,6 +54,23 @@ def _port(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) > 65535:
         raise argparse.ArgumentTypeError(f"found {text}; would be right: 0 to 65535")
     return int(text)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 1.0 <= seconds <= 3600.0:
+        raise argparse.ArgumentTypeError(f"found {text}; would be right: 1 to 3600")
+    return seconds
+
+
+def _broker(text: str) -> tuple[str, int | None]:
+    found = re.fullmatch(r"(\[[0-9a-fA-F:.]+\]|[^\s:\[\]]+)(?::(\d{1,5}))?", text, re.ASCII)
+    if found is None or (found[2] and not 1 <= int(found[2]) <= 65535):
+        raise argparse.ArgumentTypeError(f"found {text}; would be right: HOST or HOST:PORT, as shop-broker:1883")
+    return found[1].strip("[]"), int(found[2]) if found[2] else None
 
 
 def _speed(text: str) -> float:
@@ -113,7 +134,10 @@ def _single(group: BaseExceptionGroup[Any]) -> Iterator[BaseException]:
 
 def _preflight(args: argparse.Namespace) -> int:
     from server.preflight import preflight  # noqa: PLC0415
+    from server.preflight_listen import preflight_listen  # noqa: PLC0415
 
+    if args.listen:
+        return preflight_listen(state_folder(), args.seconds, args.broker)
     return preflight(state_folder(), only_port=args.api_port)
 
 

@@ -95,7 +95,7 @@ class HeardDocument(_Part):
 
     seconds: float
     ports: list[PortPart]
-    broker: BrokerPart | None
+    brokers: list[BrokerPart]
     notes: list[Said]
 
 
@@ -119,7 +119,7 @@ class Told:
     """Makes the parts; proposes each name once."""
 
     def __init__(self, speaker: Speaker, place: Place) -> None:
-        self._speaker, self._place = speaker, place
+        self.speaker, self._place = speaker, place
         self._taken = set(place.taken)
 
     def port(self, heard: HeardPort) -> PortPart:
@@ -218,7 +218,7 @@ class Told:
         return name
 
     def _say(self, reason: Reason) -> Said:
-        return self._speaker.say(Sentence(reason.key, reason.values))
+        return self.speaker.say(Sentence(reason.key, reason.values))
 
 
 def _port(  # noqa: PLR0917 - the part's own fields

@@ -1,4 +1,4 @@
-"""Listening on request: all ports that nobody reads and one broker, side by side, for some seconds."""
+"""Listening on request: ports that nobody reads and brokers, side by side, for some seconds."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Listening:
         return lasting_names(self.folder)
 
     async def listen(
-        self, command_id: str, ports: Sequence[str], broker: MqttSource | None, seconds: float, speaker: Speaker
+        self, command_id: str, ports: Sequence[str], brokers: Sequence[MqttSource], seconds: float, speaker: Speaker
     ) -> HeardDocument:
         """What is heard there. Raises :class:`Busy`."""
         if self._last is not None:
@@ -59,7 +59,7 @@ class Listening:
         mine: asyncio.Future[HeardDocument] = asyncio.get_running_loop().create_future()
         self._last = command_id, mine
         try:
-            document = await self._heard(ports, broker, seconds, speaker)
+            document = await self._heard(ports, brokers, seconds, speaker)
         except BaseException:
             mine.cancel()
             raise
@@ -67,13 +67,13 @@ class Listening:
         return document
 
     async def _heard(
-        self, ports: Sequence[str], broker: MqttSource | None, seconds: float, speaker: Speaker
+        self, ports: Sequence[str], brokers: Sequence[MqttSource], seconds: float, speaker: Speaker
     ) -> HeardDocument:
         held = self._held(ports)
         free = [port for port in ports if port not in held]
         async with asyncio.TaskGroup() as group:
             lines = {p: group.create_task(hear_port(p, seconds, self._now, bauds=BAUDS, line=self._line)) for p in free}
-            topics = None if broker is None else group.create_task(hear_broker(broker, seconds))
+            topics = [(broker, group.create_task(hear_broker(broker, seconds))) for broker in brokers]
         told = Told(speaker, self._place())
         parts: list[PortPart] = []
         for port in ports:
@@ -84,7 +84,7 @@ class Listening:
         return HeardDocument(
             seconds=seconds,
             ports=parts,
-            broker=None if broker is None or topics is None else told.broker(topics.result(), broker),
+            brokers=[told.broker(task.result(), broker) for broker, task in topics],
             notes=notes(speaker, ports),
         )
 

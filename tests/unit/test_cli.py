@@ -165,6 +165,15 @@ def test_help_lists_every_command(capsys: pytest.CaptureFixture[str]):
         (["serve", "--api-port", "door"], "argument --api-port: found door; would be right: 0 to 65535"),
         (["demo", "--speed", "0"], "argument --speed: found 0; would be right: 1 to 3600"),
         (["demo", "--speed", "nan"], "argument --speed: found nan; would be right: 1 to 3600"),
+        (["preflight", "--listen", "--seconds", "0"], "argument --seconds: found 0; would be right: 1 to 3600"),
+        (
+            ["preflight", "--listen", "--broker", "h:0"],
+            "argument --broker: found h:0; would be right: HOST or HOST:PORT",
+        ),
+        (
+            ["preflight", "--listen", "--broker", "::1"],
+            "argument --broker: found ::1; would be right: HOST or HOST:PORT",
+        ),
         (["demo", "--speed", "fast"], "argument --speed: found fast; would be right: 1 to 3600"),
     ],
 )
@@ -183,6 +192,21 @@ def test_preflight_looks_at_the_folder_that_serve_would_use(
     (tmp_path / "stillstack.toml").write_text(SHOP.format(port=0))
     assert main(["preflight"]) == 0
     assert f"fine  the record's folder {tmp_path / 'here'} is ours to write in" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("given", "asked"),
+    [
+        ([], (10.0, None)),
+        (["--seconds", "60", "--broker", "shop-broker"], (60.0, ("shop-broker", None))),
+        (["--broker", "[::1]:1884"], (10.0, ("::1", 1884))),
+    ],
+)
+def test_preflight_may_listen(given: list[str], asked: tuple[object, ...], monkeypatch: pytest.MonkeyPatch):
+    heard: list[tuple[object, ...]] = []
+    monkeypatch.setattr("server.preflight_listen.preflight_listen", lambda *asked: heard.append(asked) or 0)
+    assert main(["preflight", "--listen", *given]) == 0
+    assert heard == [(state_folder(), *asked)]
 
 
 def test_the_window_is_a_program_of_its_own(monkeypatch: pytest.MonkeyPatch):

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
+from collections.abc import Iterator
 from pathlib import Path
+from textwrap import dedent
+from threading import Event, Thread
 
 import pytest
 
+from sensors.mqtt import Publisher
+from sensors.simulated import PtyPair
 from server.preflight import preflight
+from server.preflight_listen import preflight_listen
 from server.stores.folder_lock import FolderLock
 from tests.flow.conftest import config_text, free_port
+from tests.flow.conftest import read_config as configured
+from tests.unit.sensors.helpers import a_broker
 
 
 @pytest.fixture
@@ -94,3 +103,73 @@ def test_mistakes_go_to_standard_error(file: Path, tmp_path: Path, capsys: pytes
     assert sorted(line.split(": found")[0] for line in err.splitlines()) == [
         "stillstack.toml:2: api.port", "stillstack.toml:3: shopp",
     ]  # fmt: skip
+
+
+@pytest.fixture
+def adapter(tmp_path: Path) -> Iterator[PtyPair]:
+    """An adapter under a lasting name, with a device behind it that talks."""
+    pair = PtyPair(tmp_path / "serial" / "by-id", "usb-fictional-1")
+    over = Event()
+
+    def talk() -> None:
+        while not over.wait(0.02):
+            pair.write_line(b"T=68.4 RH=41.2\r\n")
+
+    talker = Thread(target=talk)
+    talker.start()
+    yield pair
+    over.set()
+    talker.join()
+    pair.close()
+
+
+def test_listening_says_what_is_heard_and_what_would_read_it(
+    file: Path, tmp_path: Path, adapter: PtyPair, capsys: pytest.CaptureFixture[str]
+):
+    assert preflight_listen(tmp_path / "state", 20.0, folder=tmp_path / "serial") == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert f"\n{adapter.port}\n" in out
+    assert "lines came, at 9600 baud" in out
+    assert "    T=68.4 RH=41.2\n" in out
+    assert "T is taken as the temperature in °F: 68.4 is then 20.2 °C" in out
+    assert "Modbus devices speak only when they are asked" in out
+    proposed = out.partition("in the configuration:\n")[2].partition("\n\nOpening")[0]
+    config = configured(file.read_text() + "\n" + dedent(proposed))
+    assert config.sources[0].port == adapter.port
+    assert config.sources[0].temperature_unit == "F"
+
+
+def test_a_port_that_a_running_server_reads_is_left_to_it(
+    file: Path, tmp_path: Path, adapter: PtyPair, capsys: pytest.CaptureFixture[str]
+):
+    file.write_text(config_text(adapter.port, free_port(), broker=False))
+    lock = FolderLock(tmp_path / "state")
+    assert preflight_listen(tmp_path / "state", 1.0, folder=tmp_path / "serial") == 0
+    lock.release()
+    out = capsys.readouterr().out
+    assert f"{adapter.port}\n  line reads this port already, so it was not opened a second time.\n" in out
+    assert "cannot connect" in out, "the configured broker was asked too, and is not there"
+
+
+async def test_listening_to_a_broker_that_is_named(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    async with a_broker(tmp_path / "b") as broker, Publisher("127.0.0.1", broker.port) as publisher:
+        publisher.publish("shop/loft/air", b'{"temperature": 20.4, "humidity": 41}', retain=True)
+        publisher.publish("shop/loft/state", b"on\x1b", retain=True)
+        await publisher.flushed()
+        code = await asyncio.to_thread(
+            preflight_listen, tmp_path / "state", 1.0, ("127.0.0.1", broker.port), folder=tmp_path / "serial"
+        )
+    out = capsys.readouterr().out
+    assert code == 0
+    assert "  2 messages came, on 2 topics.\n" in out
+    assert "    shop/loft/state: on\\u001b\n      Neither JSON nor a number.\n" in out
+    assert 'topics = ["shop/loft/air"]' in out
+    assert f"port = {broker.port}" in out
+    assert "No serial port is plugged in." in out
+
+
+def test_listening_with_a_file_that_has_mistakes(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    file.write_text("[shopp]\n")
+    assert preflight_listen(tmp_path / "state", 1.0, folder=tmp_path) == 1
+    assert "stillstack.toml:1: shopp" in capsys.readouterr().err

@@ -6,15 +6,19 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
+from sensors.listening import HeardBroker, HeardPort
+from sensors.mqtt.source import MqttSource
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
+from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
+from server.snapshot import Speaker
 from server.verdict import Verdict, notices, verdict
-from server.words import Sentence, Telling
+from server.words import Sentence, Telling, Words
 from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
 from server.words.of_notice import empty_wall
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
@@ -23,6 +27,11 @@ NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
 AIM = Aim(6.0, 10.0, "Heated rooms", "Wood Handbook FPL-GTR-190 Table 13-2")
 NAMES = {"bench-room": "Bench room", "long": "Upper drying loft", "finishing-room": "Finishing room"}
+LINES = [
+    [b"T=20.4C RH=41%"], [b"t_c=20.4 rh=41.2"], [b"T=20.4 RH=41.2"], [b"20.4,41.2"], [b"20.4C,41.2%"],
+    [b'{"a": 20.4, "b": 41.2}'], [b"hello"], [b"rssi=-60"], [b'{"a": {"t": 20.4}}'], [b"t_c=20 t_f=68"],
+]  # fmt: skip
+"""A line of every way to be told, or not, what a number is."""
 TELLING = Telling(NOW_MS, "America/New_York", NAMES)
 
 
@@ -135,10 +144,30 @@ def every_sentence() -> Iterator[Sentence]:
     yield from zone_sentences()
     yield from (unheard_why(TELLING, NOW_MS - HOUR_MS), unheard_why(TELLING, None))
     yield from book_sentences()
+    yield from listening_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
+
+
+def listening_sentences() -> Iterator[Sentence]:
+    """What listening says: of ports, of a broker, and why a guess was made or none was."""
+    told = Told(Speaker(Words("en", strict=True), "metric"), Place())
+    ports = [HeardPort("/dev/serial/by-id/usb-fictional", 9600, tuple(lines), b"".join(lines)) for lines in LINES]
+    ports += [HeardPort("p", None, (), b""), HeardPort("p", None, (), b"\xff"), HeardPort("p", None, (), b"", "no")]
+    parts = [told.port(port) for port in ports] + [told.held("p", "bench-line", "T=20.4 RH=41")]
+    source = MqttSource.model_validate({"id": "x", "kind": "mqtt", "topics": ["#"]})
+    topics = {"shop/a/air": (b'{"t": 20, "rh": 40}',), "n": (b"4",), "on": (b"on",)}
+    brokers = [HeardBroker("b", topics, 9, 3), HeardBroker("b", {}, 0, 0)]
+    heard = [told.broker(one, source) for one in brokers]
+    said = [s for part in (*parts, *heard) for s in part.said] + [
+        t.said for part in heard for t in part.topics if t.said
+    ]
+    guesses = [part.guess for part in parts if part.guess] + [g for part in heard for g in part.guesses]
+    said += [s for guess in guesses for s in guess.why]
+    said += [*notes(told.speaker, []), *notes(told.speaker, ["p"])]
+    yield from (Sentence(one.key, one.values) for one in said)
 
 
 def book_sentences() -> Iterator[Sentence]:
