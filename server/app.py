@@ -1,6 +1,6 @@
 """The map: what there is, started in the order a sample flows and stopped in reverse.
 
-    record -> engine -> broker -> door -> turns -> wires -> outlooks -> companions (the demo's devices)
+    record -> engine -> broker -> door -> turns -> wires -> remotes -> outlooks -> companions (the demo's devices)
 
 The door opens whether or not the broker is up: a wire keeps asking, and the wall can say what is wrong.
 
@@ -33,6 +33,7 @@ from server.frame import Frame
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
 from server.reading import Aim, Surroundings
+from server.remotes import make_remotes
 from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
 from server.screening import Screening
@@ -152,7 +153,8 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         broker = await _start_broker(settings, stack, group)
         wires = make_wires(config, settings.state, clock, queue)
         spine.frame.watch(wires, queue.dropped)
-        spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()))
+        remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
+        spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()), remotes=remotes.states())
         watcher = Watcher(clock, settings.restarted, spine.engine, spine.frame.sources, spine.rules, queue, broker)
         rooms = Rooms(
             board=spine.engine.board,
@@ -162,6 +164,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             zone_ids=tuple(spine.engine.aims),
             sources=spine.frame.sources,
             vitals=watcher.vitals,
+            remotes=remotes,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)
@@ -169,6 +172,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         await _given_time(broker)
         parts: list[tuple[str, Coroutine[Any, Any, None]]]
         parts = [(f"wire {name}", wire.run()) for name, wire in wires.items()]
+        parts += [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:

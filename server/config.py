@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Annotated, Any, Literal
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic_core import PydanticCustomError
 
 from server.sensor_types import GENERIC, UnknownType, sensor_type, sentinel_of
 
@@ -120,6 +123,48 @@ class Sensor(Table):
         return value
 
 
+class RemoteTable(Table):
+    """An InfluxDB-compatible server that gets a copy of the record. Secrets stand elsewhere: in a file of mode 600 or
+    in an environment variable."""
+
+    id: Id
+    url: str = Field(max_length=300)
+    bucket: str = Field(min_length=1, max_length=100)
+    org: str = Field("", max_length=100)
+    token_file: Path | None = None
+    token_env: str | None = Field(None, pattern=r"^[A-Za-z_][A-Za-z0-9_]*$")
+    ca_file: Path | None = Field(None, description="certificate of a private authority")
+    source: str = Field(
+        "", max_length=40, description="tells this shop's points from another's; the shop's name if empty"
+    )
+    quantities: tuple[str, ...] = Field((), description="only these, such as emc_pct; all if empty")
+    timeout_s: float = Field(10.0, ge=0.5, le=120)
+    batch_rows: int = Field(5000, ge=1, le=20000)
+
+    @field_validator("url")
+    @classmethod
+    def _plain_address(cls, value: str) -> str:
+        right = "http:// or https://, a host, if need be a port and a path; the token goes into a file"
+        try:
+            parts = urlsplit(value)
+            parts.port  # noqa: B018 - looked at because it raises
+        except ValueError as e:
+            raise ValueError(right) from e
+        if "@" in parts.netloc:
+            found = "a name or password in it"
+            raise PydanticCustomError("hidden", "{right}", {"found": found, "right": right})
+        if parts.scheme not in ("http", "https") or not parts.hostname or parts.query or parts.fragment:
+            raise ValueError(right)
+        return value.rstrip("/")
+
+    @field_validator("token_env")
+    @classmethod
+    def _one_token(cls, value: str | None, info: ValidationInfo) -> str | None:
+        if value is not None and info.data.get("token_file") is not None:
+            raise ValueError("either token_file or token_env")
+        return value
+
+
 class ScreeningTable(Table):
     """What is believed. Defaults are the design's; change them for a kiln or a cold store."""
 
@@ -146,6 +191,7 @@ class Config:
     zones: tuple[Zone, ...] = ()
     sources: tuple[BaseModel, ...] = ()
     sensors: tuple[Sensor, ...] = ()
+    remotes: tuple[RemoteTable, ...] = ()
     screening: ScreeningTable = field(default_factory=ScreeningTable)
     rules: Mapping[str, BaseModel] = field(default_factory=dict)
 

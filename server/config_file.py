@@ -22,6 +22,7 @@ from server.config import (
     ConfigError,
     Destination,
     Mistake,
+    RemoteTable,
     ScreeningTable,
     Sensor,
     Shop,
@@ -60,7 +61,7 @@ class Reader:
 
     def read_tables(self, raw: dict[str, Any]) -> Config:
         """The same for tables that are parsed already (the demo's)."""
-        known = ("shop", "api", "broker", "screening", "rules", "destination", "zone", "source", "sensor")
+        known = ("shop", "api", "broker", "screening", "rules", "destination", "zone", "source", "sensor", "remote")
         for name in raw.keys() - set(known):
             self._miss(name, "a table nobody knows", _nearest(name, known), self._line(name))
         config = Config(
@@ -71,6 +72,7 @@ class Reader:
             zones=self._rows("zone", Zone, raw),
             sources=self._source_rows(raw),
             sensors=self._rows("sensor", Sensor, raw),
+            remotes=self._rows("remote", RemoteTable, raw),
             screening=self._table("screening", ScreeningTable, raw),
             rules=self._rules(raw),
         )
@@ -140,6 +142,7 @@ class Reader:
             "zone": config.zones,
             "source": config.sources,
             "sensor": config.sensors,
+            "remote": config.remotes,
         }
         ids: dict[str, list[str]] = {name: [row.id for row in rows] for name, rows in tables.items()}
         for name, rows in tables.items():
@@ -230,6 +233,8 @@ def _explain(error: Any, model: type[BaseModel]) -> tuple[str, str]:
     kind, value = error["type"], error.get("input")
     if kind == "missing":
         return "nothing", "a value; it has no default"
+    if kind == "hidden":  # what was found may hold a secret
+        return str(error["ctx"]["found"]), str(error["ctx"]["right"])
     if kind == "extra_forbidden":
         return "a key nobody knows", _nearest(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))
     if kind == "value_error":

@@ -192,7 +192,8 @@ class RecordState:
 class RemoteState:
     """How the copy to one remote is doing. ``behind_rows`` are stored here and not yet there, the oldest of them
     ``behind_s`` old; ``held`` waits for the remote, ``refused`` for a person (``error`` says which); ``condemned`` rows
-    were refused for their content and lie in the dead-letter table."""
+    were refused for their content and lie in the dead-letter table. ``left_s`` is how long the rest takes at the
+    speed of late, None while that is not known."""
 
     remote: str
     where: str
@@ -203,6 +204,7 @@ class RemoteState:
     behind_s: float
     condemned: int = 0
     error: str = ""
+    left_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from fastapi import Request
@@ -12,6 +12,7 @@ from server.board import Board
 from server.engine import Engine
 from server.health import Vitals
 from server.reading import SourceState
+from server.remotes import Remotes
 from server.stores.port import History
 
 
@@ -26,6 +27,7 @@ class Rooms:
     zone_ids: tuple[str, ...]
     sources: Callable[[], Sequence[SourceState]]
     vitals: Callable[[], Vitals]
+    remotes: Remotes = field(default_factory=Remotes)
 
     @staticmethod
     def of(request: Request) -> Rooms:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+
+if TYPE_CHECKING:
+    from server.stores.remote import Outbox
 
 Resolution = Literal["raw", "hour", "day"]
 Reply = dict[str, object]
@@ -52,6 +55,10 @@ class Rollup:
 class Store(Protocol):
     """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it. A value that
     cannot be kept is a :class:`ValueError` that names it, and nothing of that call is written."""
+
+    @property
+    def outbox(self) -> Outbox:
+        """What remotes are fed from."""
 
     async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
         """Readings with their rollups, and refused payloads. Same (series, t_ms) and value: nothing happens, whatever

@@ -14,6 +14,7 @@ from server.stores.folder_lock import FolderLock
 from server.stores.port import Command, Reply
 from server.stores.rollups import Days
 from server.stores.rows import Row
+from server.stores.sqlite_cursor import SqliteOutbox
 from server.stores.sqlite_file import FILE_NAME, open_writer, translated
 from server.stores.sqlite_ledger import Ledger, adopt_zone
 from server.stores.writer import Job, Writer
@@ -41,6 +42,7 @@ class SqliteStore:
             raise
         self._ledger = Ledger(connection, days)
         self._writer = Writer(connection, self.path, self._ledger)
+        self.outbox = SqliteOutbox(self.path, connection, self._synced, self._remembering)
 
     def _open(self, days: Days) -> sqlite3.Connection:
         connection = open_writer(self.path, self._clock.now().wall_ms)
@@ -59,6 +61,7 @@ class SqliteStore:
             replaced_ms = self._clock.now().wall_ms
             job = Job(lambda: self._ledger.append(lines, odd, replaced_ms), rows=len(readings) + len(odd))
             await self._writer.submit(job)
+            self.outbox.committed(len(readings))
 
     async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
         lines = [rows.journal_row(entry) for entry in entries]
@@ -80,6 +83,10 @@ class SqliteStore:
         kept = self._command_row(command_id, t_ms, reply)
         earlier: Reply | None = await self._synced(lambda: self._ledger.put_alerts([], kept))
         return earlier
+
+    def _remembering(self, command_id: str, reply: Reply) -> Callable[[], Reply | None]:
+        kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
+        return lambda: self._ledger.put_alerts([], kept)
 
     async def close(self) -> None:
         await self._writer.stop()

@@ -9,6 +9,7 @@ from server.stores import rollups
 from server.stores.bulk import insert_many
 from server.stores.port import Reply
 from server.stores.rows import ReadingRow, Row
+from server.stores.sqlite_cursor import note_late
 
 _ADD_ONE = "INSERT INTO reading VALUES (?, ?, ?, ?, ?)"
 _NO_READING_MS = -1
@@ -117,6 +118,7 @@ class Ledger:
                 "UPDATE reading SET value = ?, flags = ?, raw = ? WHERE series = ? AND t_ms = ?",
                 (value, flags, raw, series, t_ms),
             )
+        note_late(self._connection, [(series, t_ms)])
         self._hours_to_redo.setdefault(series, set()).add(rollups.hour_start_ms(t_ms))
 
     def before_commit(self) -> None:

@@ -16,7 +16,8 @@ CREATE TABLE late (
     t_ms INTEGER NOT NULL
 ) STRICT;
 
--- How far each remote has said yes: the newest reading of each series, and the number of the last late one.
+-- How far each remote has said yes: the newest reading of each series, and the number of the last late one. place is
+-- where the copy lies: another place begins anew.
 CREATE TABLE remote_series (
     remote TEXT NOT NULL,
     series INTEGER NOT NULL,
@@ -25,7 +26,8 @@ CREATE TABLE remote_series (
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE remote_late (
     remote TEXT PRIMARY KEY,
-    number INTEGER NOT NULL
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL
 ) STRICT, WITHOUT ROWID;
 
 -- Readings that a remote refused for what they are, one by one.

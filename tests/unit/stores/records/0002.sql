@@ -117,7 +117,8 @@ CREATE TABLE refused (
 INSERT INTO "refused" VALUES(1,'shop-broker',1799755200000,'wood/t9',X'007B2274','no JSON');
 CREATE TABLE remote_late (
     remote TEXT PRIMARY KEY,
-    number INTEGER NOT NULL
+    number INTEGER NOT NULL,
+    place TEXT NOT NULL
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE remote_series (
     remote TEXT NOT NULL,
