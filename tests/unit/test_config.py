@@ -153,3 +153,54 @@ def test_find_line_stays_below_its_own_header():
     assert find_line(text, "a", "y", 1) == 4
     assert find_line(text, "b", "x", 0) == 6
     assert find_line(text, "c", "x", 0) is None
+
+
+REMOTE = """
+[[remote]]
+id = "copy"
+url = "https://here.example:8086/"
+bucket = "air"
+"""
+
+
+def test_a_remote_is_read_with_its_defaults():
+    (remote,) = read(GOOD + REMOTE).remotes
+    assert (remote.url, remote.bucket, remote.org, remote.quantities) == ("https://here.example:8086", "air", "", ())
+    assert (remote.timeout_s, remote.batch_rows) == (10.0, 5000)
+
+
+@pytest.mark.parametrize(
+    ("more", "line", "said"),
+    [
+        (
+            'token = "s3cret"',
+            30,
+            "remote[0].token: found a key nobody knows; would be right: 'token_env' or 'token_file'",
+        ),
+        ('token_file = "a"\ntoken_env = "B"', 31, "either token_file or token_env"),
+        ("batch_rows = 0", 30, "remote[0].batch_rows: found 0"),
+        ("timeout_s = inf", 30, "remote[0].timeout_s: found inf"),
+    ],
+)
+def test_what_a_remote_may_not_have(more: str, line: int, said: str):
+    (found,) = mistakes(GOOD + REMOTE + more)
+    assert found.startswith(f"stillstack.toml:{line}: ")
+    assert said in found
+    assert "s3cret" not in found
+
+
+@pytest.mark.parametrize("url", ["here.example", "ftp://here", "http://", "http://here:port", "http://here?db=x"])
+def test_an_address_is_a_plain_one(url: str):
+    (found,) = mistakes(GOOD + REMOTE.replace("https://here.example:8086/", url))
+    assert found.startswith(f"stillstack.toml:28: remote[0].url: found '{url}'; would be right: http:// or https://")
+
+
+def test_a_password_in_an_address_is_refused_and_not_repeated():
+    (found,) = mistakes(GOOD + REMOTE.replace("//here", "//shop:s3cret@here"))
+    assert "remote[0].url: found a name or password in it; would be right: http:// or https://" in found
+    assert "s3cret" not in found
+
+
+def test_two_remotes_have_two_ids():
+    (found,) = mistakes(GOOD + REMOTE + REMOTE)
+    assert "remote[1].id: found 'copy' a second time" in found

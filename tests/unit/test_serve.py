@@ -69,7 +69,7 @@ def test_with_everything_in_it_used_the_example_is_a_whole_shop(full: Config):
 def test_every_table_there_is_stands_in_the_example(full: Config):
     tables = tomllib.loads(uncommented(first_example()))
     assert tables.keys() == {
-        "shop", "api", "broker", "destination", "zone", "source", "sensor", "rules", "screening",
+        "shop", "api", "broker", "destination", "zone", "source", "sensor", "remote", "rules", "screening",
     }  # fmt: skip
     assert tables["rules"].keys() == SCHEMAS.keys()
 
