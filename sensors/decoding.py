@@ -29,6 +29,8 @@ ALIASES: Mapping[str, Field] = {
 DEVICE_KEYS = ("id", "name")
 HEATING_KEYS = ("heater", "heating")
 """Keys that say whether the sensor's own heater runs."""
+DEPTH_LIMIT = 32
+"""Levels of objects and lists in a JSON value."""
 LATEST_MS = 253_402_300_799_999
 """The end of the year 9999, where Python's calendar ends."""
 
@@ -155,11 +157,29 @@ def within_calendar(ms: float, key: str) -> int:
 def json_value(text: str) -> object:
     """The JSON in ``text``; NaN, infinities, double keys and towers of brackets are refused as :class:`Unreadable`."""
     try:
-        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_double_keys)
+        value = json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_double_keys)
     except Unreadable:
         raise
     except (ValueError, RecursionError) as err:
         raise Unreadable(f"found {text[:40]!r} ({err}); would be right: one JSON value") from None
+    _check_depth(value, text)
+    return value
+
+
+def _check_depth(value: object, text: str) -> None:
+    """What is just flat enough to be parsed could still be too deep to be put into words."""
+    if text.count("[") + text.count("{") <= DEPTH_LIMIT:
+        return
+    layer = [value]
+    for _ in range(DEPTH_LIMIT):
+        layer = [inner for one in layer if isinstance(one, dict | list) for inner in _entries(one)]
+        if not layer:
+            return
+    raise Unreadable(f"found {text[:40]!r}, deeper than {DEPTH_LIMIT} levels; would be right: a flatter JSON value")
+
+
+def _entries(one: dict[str, object] | list[object]) -> Iterable[object]:
+    return one.values() if isinstance(one, dict) else one
 
 
 def _no_constant(name: str) -> NoReturn:

@@ -21,9 +21,13 @@ from sensors.decoding import (
     text_of,
     with_aliases,
 )
+from sensors.places import json_place
 
 PAYLOAD_LIMIT = 8192
 """Bytes. Gateways that send everything they know stay below 2 kB."""
+
+LEVELS_LIMIT = 32
+"""Levels of a topic. What people name has a handful; a tower of them is a mistake or a mischief."""
 
 PayloadFormat = Callable[[str, bytes], Decoded]
 """Topic and payload to what they say. Raises :class:`sensors.decoding.Unreadable`."""
@@ -55,6 +59,8 @@ def check_pattern(pattern: str) -> str | None:
         return f"found {pattern[:40]!r}; would be right: a topic filter such as shop/+/air"
     if "#" in "/".join(levels[:-1]) or any(len(level) > 1 and set(level) & {"+", "#"} for level in levels):
         return f"found {pattern[:80]!r}; would be right: + for one whole level, # for the rest as the last level"
+    if len(levels) > LEVELS_LIMIT:
+        return f"found {len(levels)} levels in {pattern[:40]!r}; would be right: at most {LEVELS_LIMIT}"
     return None
 
 
@@ -63,6 +69,8 @@ def _device_of(levels: Sequence[str], topic: str) -> str:
 
 
 def _levels(patterns: Sequence[str], topic: str) -> tuple[str, ...]:
+    if (count := topic.count("/") + 1) > LEVELS_LIMIT:
+        raise Unreadable(f"found {count} levels in the topic {topic[:80]!r}; would be right: at most {LEVELS_LIMIT}")
     levels = plus_levels(patterns, topic)
     if levels is None:
         raise Unreadable(f"found topic {topic[:80]!r}; would be right: one of {', '.join(patterns)}")
@@ -78,45 +86,37 @@ def json_payload(
     time_path: str | None = None,
     temperature_unit: TemperatureUnit = "C",
 ) -> PayloadFormat:
-    """A JSON object a message. Flat by default, with the keys of the serial formats; ``paths`` names dotted places in a
-    nested one instead (``{"temperature": "climate.t"}``).
+    """A JSON object a message. Flat by default, with the keys of the serial formats; ``paths`` names places in a nested
+    one instead (``{"temperature": "climate.t"}``; see :mod:`sensors.places`).
 
     The device is what stands at the pattern's ``+`` levels (several are joined by a point), or at ``device_path``;
     without either, ``id`` or ``name`` of a flat object.
     ``t_ms`` is the payload's own time; ``time_path`` names another place, holding ISO 8601 or seconds since 1970.
+    Raises :class:`sensors.decoding.Unreadable` for a place that is none.
     """
     known = with_aliases(keys)
+    places = [(field, json_place(path)) for field, path in (paths or {}).items()]
+    device_place = None if device_path is None else json_place(device_path)
+    time_place = None if time_path is None else json_place(time_path)
 
     def decode(topic: str, payload: bytes) -> Decoded:
         levels = _levels(patterns, topic)
         entries = json_object(text_of(payload, PAYLOAD_LIMIT))
-        if paths:
-            found = ((path, field, _dig(entries, path)) for field, path in paths.items())
+        if places:
+            found = ((at.text, field, at.look_up(entries)) for field, at in places)
             values = once_each((p, measure(f, raw, p, temperature_unit)) for p, f, raw in found if raw is not None)
             said = Decoded("", values, stated_ms(entries), is_heating(entries))
         else:
             said = flat_object(entries, known, temperature_unit, device_keys=() if levels else DEVICE_KEYS)
         device = _device_of(levels, topic) or said.device
-        if device_path is not None and (named := _dig(entries, device_path)) is not None:
-            device = device_name(named, device_path)
+        if device_place is not None and (named := device_place.look_up(entries)) is not None:
+            device = device_name(named, device_place.text)
         own_ms = said.own_ms
-        if time_path is not None and (stated := _dig(entries, time_path)) is not None:
-            own_ms = own_time_ms(stated, time_path)
+        if time_place is not None and (stated := time_place.look_up(entries)) is not None:
+            own_ms = own_time_ms(stated, time_place.text)
         return Decoded(device, said.values, own_ms, said.heating)
 
     return decode
-
-
-def _dig(entries: Mapping[str, object], path: str) -> object:
-    """What stands at a dotted place, None if nothing. A key that itself holds points is tried first."""
-    if path in entries:
-        return entries[path]
-    place: object = entries
-    for name in path.split("."):
-        if not isinstance(place, Mapping) or name not in place:
-            return None
-        place = place[name]
-    return place
 
 
 def number_payload(

@@ -13,7 +13,10 @@ from sensors.driver import Driver, LinkRefused, Now
 from sensors.mqtt.subscription import MqttSubscription
 from sensors.mqtt.tls import Tls
 from sensors.mqtt.versions import Wanted
+from sensors.places import check_place
 from sensors.source import SourceTable, must, right, secret
+
+PlaceText = Annotated[str, must(check_place)]
 
 
 def _any_topic(topics: tuple[str, ...]) -> tuple[str, ...]:
@@ -47,11 +50,11 @@ class MqttSource(SourceTable):
         decoding.Field | None, Field(description="for number: what it is, if the topic's last level does not say so")
     ] = None
     paths: Annotated[
-        dict[decoding.Field, str],
-        Field(default_factory=dict, description="for nested json: where a field stands, as field = a.b"),
+        dict[decoding.Field, PlaceText],
+        Field(default_factory=dict, description="for nested json: where a field stands, as field = a.b or a template"),
     ]
-    device_path: Annotated[str | None, Field(description="for json: where the device's name stands")] = None
-    time_path: Annotated[str | None, Field(description="for json: where the device's own time stands")] = None
+    device_path: Annotated[PlaceText | None, Field(description="for json: where the device's name stands")] = None
+    time_path: Annotated[PlaceText | None, Field(description="for json: where the device's own time stands")] = None
     username: Annotated[str | None, Field(description="user name, if the broker wants one")] = None
     password_file: Annotated[Path | None, Field(description="file of mode 600 that holds the password")] = None
     password_env: Annotated[str | None, Field(description="environment variable that holds the password")] = None

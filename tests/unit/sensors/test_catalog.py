@@ -100,6 +100,8 @@ def test_every_format_can_be_chosen() -> None:
         ({**MODBUS, "probes": [{**LOFT, "humidity": {"registre": 1, "register": 2}}]}, "registre", "not permitted"),
         ({**MQTT, "topics": []}, "topics", "^at least one topic filter"),
         ({**MQTT, "topics": ["shop#"]}, "topics", "^. for one whole level"),
+        ({**MQTT, "paths": {"temperature": "a..b"}}, "paths", "^up to 16 names parted by points"),
+        ({**MQTT, "device_path": "{{ value_json.a | int }}"}, "device_path", "without filters or sums"),
         ({**MQTT, "port": 70000}, "port", "less than or equal to 65535"),
         ({**MQTT, "password_env": "X"}, "password_env", "^a username beside it"),
         (

@@ -1,6 +1,10 @@
 """Topics and payloads to numbers. Topic matching is checked on the examples of MQTT 5.0 (OASIS 2019) section 4.7.1."""
 
+import math
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sensors.decoding import Decoded, Unreadable
 from sensors.payloads import check_pattern, json_payload, number_payload, plus_levels
@@ -83,6 +87,8 @@ def test_one_number_a_topic() -> None:
         ("shop/loft/light", b"{}", "found topic 'shop/loft/light'; would be right: one of shop/\\+/air"),
         ("shop//air", b'{"t": 20.4}', "topic shop//air: found ''; would be right: a name"),
         ("shop/loft/air", b'{"a":' * 1600, "would be right: one JSON value"),
+        ("shop/loft/air", b'{"t": ' + b"[" * 900 + b"]" * 900 + b"}", "deeper than 32 levels"),
+        ("shop/loft/air" + "/a" * 57, b'{"t": 20.4}', "found 60 levels in the topic .*would be right: at most 32"),
     ],
 )
 def test_payloads_say_why_they_are_refused(topic: str, payload: bytes, reason: str) -> None:
@@ -93,3 +99,36 @@ def test_payloads_say_why_they_are_refused(topic: str, payload: bytes, reason: s
 def test_a_topic_that_names_no_quantity_is_refused() -> None:
     with pytest.raises(Unreadable, match="found topic 'shop/loft/light'; would be right: one that ends in h, hum"):
         number_payload(patterns=["shop/+/+"])("shop/loft/light", b"300")
+
+
+def test_lists_and_templates_are_places_too() -> None:
+    decode = json_payload(
+        patterns=["gateway"], paths={"temperature": "air.0.t", "humidity_pct": "{{ value_json.h[1] }}"}
+    )
+    told = decode("gateway", b'{"air": [{"t": 20.4}], "h": [0, 41.2]}')
+    assert told.values == BENCH
+
+
+def test_a_place_that_is_none_is_refused_at_once() -> None:
+    with pytest.raises(Unreadable, match="without filters or sums"):
+        json_payload(patterns=["gateway"], paths={"temperature": "{{ value_json.t | float }}"})
+    assert "at most 32" in str(check_pattern("/".join("+" * 60)))
+
+
+@given(st.binary(max_size=200) | st.text(max_size=60).map(str.encode), st.text(max_size=30))
+def test_any_payload_on_any_topic_ends_as_numbers_or_with_a_reason(payload: bytes, topic: str) -> None:
+    """Field pitfall 4: what a wire carries never ends the reading of it, and can be written down."""
+    for decode in (
+        json_payload(patterns=["#"]),
+        json_payload(patterns=["#"], paths={"temperature": "a.b"}, device_path="d", time_path="t"),
+        number_payload(patterns=["#"], field="temperature"),
+        number_payload(patterns=["+/+", "#"]),
+    ):
+        try:
+            said = decode(topic, payload)
+        except Unreadable as err:
+            reason = str(err)
+        else:
+            assert all(math.isfinite(value) for _, value in said.values)
+            reason = said.device
+        reason.encode()
