@@ -51,11 +51,11 @@ def _fitting(history: History, series: str, from_ms: int, to_ms: int, points: in
     """The finest resolution that fits. How many raw values there are is known from the hours, without reading them."""
     if (to_ms - from_ms) // HOUR_MS > HOURS_LOOKED_AT:
         return "day", _rolled(history, series, "day", from_ms, to_ms)
-    touched = history.rollups(series, "hour", from_ms - HOUR_MS + 1, to_ms)
-    if sum(hour.count for hour in touched) <= points or to_ms - from_ms <= HOUR_MS:
+    hours, readings = history.extent(series, from_ms - HOUR_MS + 1, to_ms)
+    if readings <= points or to_ms - from_ms <= HOUR_MS:
         times, values = history.columns(series, from_ms, to_ms)
         return "raw", [(t, v, v, v) for t, v in zip(times, values, strict=True)]
-    if len(touched) <= points:
+    if hours <= points:
         return "hour", _rolled(history, series, "hour", from_ms, to_ms)
     return "day", _rolled(history, series, "day", from_ms, to_ms)
 

@@ -94,6 +94,9 @@ class History(Protocol):
     def rollups(self, series: str, resolution: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Rollup]:
         """Hours or days that begin in the range, in time order."""
 
+    def extent(self, series: str, from_ms: int, to_ms: int) -> tuple[int, int]:
+        """How many hours that begin in the range have readings, and how many good readings they hold."""
+
     def latest(self, series: str) -> Reading | None:
         """The newest reading of a series, good or not."""
 

@@ -65,6 +65,14 @@ class SqliteHistory:
         )
         return [Rollup(series, *row) for row in found]
 
+    def extent(self, series: str, from_ms: int, to_ms: int) -> tuple[int, int]:
+        found = self._ask(
+            "SELECT count(*), coalesce(sum(count), 0) FROM hour "
+            "WHERE series = (SELECT id FROM series WHERE name = ?) AND start_ms >= ? AND start_ms < ?",
+            (series, from_ms, to_ms),
+        )
+        return int(found[0][0]), int(found[0][1])
+
     def latest(self, series: str) -> Reading | None:
         found = self._ask(
             "SELECT t_ms, value, flags, raw FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) "

@@ -41,6 +41,7 @@ def test_an_empty_record_answers(record: Pair) -> None:
     assert history.readings("t1/temperature_c", *ALWAYS) == []
     assert history.columns("t1/temperature_c", *ALWAYS) == ([], [])
     assert history.rollups("t1/temperature_c", "day", *ALWAYS) == []
+    assert history.extent("t1/temperature_c", *ALWAYS) == (0, 0)
     assert history.latest("t1/temperature_c") is None
     assert history.newest_ms() is None
     assert history.rejections(*ALWAYS) == {}
@@ -71,6 +72,13 @@ async def test_a_range_takes_its_start_and_leaves_its_end(record: Pair) -> None:
     await store.append([reading(m, m) for m in range(5)])
     found = history.columns("t1/temperature_c", T0 + 60_000, T0 + 180_000)
     assert found == ([T0 + 60_000, T0 + 120_000], [1.0, 2.0])
+
+
+async def test_the_extent_of_a_range_is_known_without_reading_it(record: Pair) -> None:
+    store, history = record
+    await store.append([reading(m, m) for m in (0, 1, 61, 200)] + [reading(99, 62, flags=Flag.RANGE)])
+    assert history.extent("t1/temperature_c", *ALWAYS) == (3, 4)
+    assert history.extent("t1/temperature_c", T0 + HOUR, T0 + 2 * HOUR) == (1, 1)
 
 
 async def test_flagged_readings_are_kept_but_move_nothing(record: Pair) -> None:
