@@ -24,7 +24,7 @@ def open_store(folder: Path, timezone: str, clock: Clock | None = None, kind: st
 
     ``timezone`` is an IANA name and says where days begin; days of a file kept in another zone are made again.
     ``clock`` dates migrations, corrections and commands (the machine's own if None). Blocks for the file's check: call
-    it at start. Raises :class:`~server.stores.port.StoreBusy`, :class:`~server.stores.port.StoreDamaged`,
+    it at start; a damaged file is salvaged there. Raises :class:`~server.stores.port.StoreBusy`,
     :class:`~server.stores.port.StoreFull`, :class:`~server.stores.port.StoreError`, :class:`ValueError`.
     """
     if kind not in STORES:

@@ -24,7 +24,7 @@ class StoreError(Exception):
     StoreError
     ├── StoreFull      no room, or the medium is read-only: nothing was written, nothing may be acknowledged
     ├── StoreBusy      another program holds this state folder
-    └── StoreDamaged   the file fails its check at start
+    └── StoreDamaged   the file fails its check; at a start it is salvaged instead
     """
 
 
@@ -37,7 +37,7 @@ class StoreBusy(StoreError):
 
 
 class StoreDamaged(StoreError):
-    """The file failed ``quick_check``; the text names the file and what the check said."""
+    """The file failed its check, or could not be read; the text names the file and what was said."""
 
 
 @dataclass(frozen=True, slots=True)

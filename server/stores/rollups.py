@@ -132,3 +132,21 @@ def rebuild_days(connection: sqlite3.Connection, days: Days) -> None:
     for (series,) in connection.execute("SELECT id FROM series").fetchall():
         hours = connection.execute("SELECT start_ms FROM hour WHERE series = ?", (series,))
         recompute_days(connection, days, series, [start for (start,) in hours])
+
+
+_ALL_FROM_READINGS = """
+INSERT INTO hour (series, start_ms, minimum, mean, maximum, count)
+SELECT series, t_ms - t_ms % 3600000, min(value), avg(value), max(value), count(*)
+FROM reading WHERE flags & ? = 0 GROUP BY 1, 2
+ON CONFLICT DO NOTHING
+"""
+
+
+def rebuild(connection: sqlite3.Connection, days: Days) -> None:
+    """Make every hour and day again; hours whose raw readings were pruned (table ``thinned``) stay as they are."""
+    connection.execute(
+        "DELETE FROM hour WHERE NOT EXISTS"
+        " (SELECT 1 FROM thinned WHERE thinned.series = hour.series AND hour.start_ms < raw_from_ms)"
+    )
+    connection.execute(_ALL_FROM_READINGS, (NOT_GOOD,))
+    rebuild_days(connection, days)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+import logging
+from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
-from typing import Any
+from typing import Any, TypeVar, get_args
 
-from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Reading, Refused, Word
 
+log = logging.getLogger(__name__)
+
+T = TypeVar("T")
 Row = tuple[Any, ...]
 ReadingRow = tuple[int, float, int, float | None]
 """(t_ms, value, flags, raw)"""
@@ -84,8 +88,27 @@ def alert_row(alert: Alert) -> Row:
 
 
 def to_alert(row: Row) -> Alert:
-    """The other way round."""
+    """The other way round. Raises :class:`ValueError` for a state, word or lean there is not."""
+    for found, known in zip(row[3:6], (get_args(AlertState), get_args(Word), get_args(Lean)), strict=True):
+        if found not in known:
+            raise ValueError(f"alert {row[0]!r}: found {found!r}; would be right: one of {', '.join(known)}")
     return Alert(*row[:-1], values=json.loads(row[-1]))  # type: ignore[misc]  # rows have no types
+
+
+def understood(make: Callable[[Row], T], found: Iterable[Row]) -> list[T]:
+    """What each row means. One that a worn disk has changed must not take the others away: it is left out and told."""
+    whole: list[T] = []
+    for row in found:
+        try:
+            whole.append(make(row))
+        except ValueError as error:
+            log.warning("The record has a row that makes no sense and is left out: %s", error)
+    return whole
+
+
+def readable(raw: bytes) -> str:
+    """Text as it lies in the file; bytes that are no UTF-8, as a worn disk makes them, escaped."""
+    return raw.decode("utf-8", "backslashreplace")
 
 
 def to_reading(series: str, row: ReadingRow) -> Reading:

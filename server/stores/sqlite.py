@@ -9,13 +9,14 @@ from typing import Any
 
 from server.clock import Clock
 from server.reading import Alert, JournalEntry, Reading, Refused
-from server.stores import rows
+from server.stores import rows, swap
 from server.stores.folder_lock import FolderLock
-from server.stores.port import Command, Reply
+from server.stores.port import Command, Reply, StoreDamaged
 from server.stores.rollups import Days
 from server.stores.rows import Row
+from server.stores.salvage import salvage
 from server.stores.sqlite_cursor import SqliteOutbox
-from server.stores.sqlite_file import FILE_NAME, open_writer, translated
+from server.stores.sqlite_file import BACKUPS, FILE_NAME, open_writer, translated
 from server.stores.sqlite_ledger import Ledger, adopt_zone
 from server.stores.writer import Job, Writer
 
@@ -24,19 +25,20 @@ class SqliteStore:
     """Implements :class:`server.stores.port.Store`. Use from one event loop; the writing happens on one thread.
 
     ``folder`` is made if it is not there, and held until :meth:`close`. ``timezone`` (IANA) says where days begin.
-    ``clock`` dates migrations, corrections and commands. Raises on opening: :class:`~server.stores.port.StoreBusy`,
-    :class:`~server.stores.port.StoreDamaged`, :class:`~server.stores.port.StoreFull`,
+    ``clock`` dates migrations, corrections and commands; ``backups`` is where those lie. A damaged file is replaced by
+    what can be read of it (:mod:`server.stores.salvage`), which takes its time. Raises on opening:
+    :class:`~server.stores.port.StoreBusy`, :class:`~server.stores.port.StoreFull`,
     :class:`~server.stores.port.StoreError` for a file of a newer Stillstack or of another program, :class:`ValueError`
     for an unknown zone.
     """
 
-    def __init__(self, folder: Path, timezone: str, clock: Clock) -> None:
+    def __init__(self, folder: Path, timezone: str, clock: Clock, backups: Path | None = None) -> None:
         days = Days(timezone)
         self.path = folder / FILE_NAME
         self._clock = clock
         self._lock: FolderLock | None = FolderLock(folder)
         try:
-            connection = self._open(days)
+            connection = self._open(days, folder / BACKUPS if backups is None else backups)
         except BaseException:
             self._lock.release()
             raise
@@ -44,8 +46,17 @@ class SqliteStore:
         self._writer = Writer(connection, self.path, self._ledger)
         self.outbox = SqliteOutbox(self.path, connection, self._synced, self._remembering)
 
-    def _open(self, days: Days) -> sqlite3.Connection:
-        connection = open_writer(self.path, self._clock.now().wall_ms)
+    def _open(self, days: Days, backups: Path) -> sqlite3.Connection:
+        now_ms = self._clock.now().wall_ms
+        try:
+            swap.finish(self.path.parent)
+        except OSError as error:
+            raise swap.told(str(self.path), error) from error
+        try:
+            connection = open_writer(self.path, now_ms)
+        except StoreDamaged as damage:
+            salvage(self.path, days, now_ms, str(damage).partition("; would be right")[0], backups)
+            connection = open_writer(self.path, now_ms)
         try:
             adopt_zone(connection, days)
         except BaseException as error:

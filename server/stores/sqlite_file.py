@@ -9,31 +9,27 @@ from urllib.parse import quote
 
 from server.stores.migrate import APPLICATION_ID, Migration, migrate, migrations
 from server.stores.port import StoreBusy, StoreDamaged, StoreError, StoreFull
+from server.stores.rows import readable
 
 FILE_NAME = "record.sqlite"
+BACKUPS = "backups"
+"""The folder, in the state folder, where backups lie unless the configuration names another."""
 BUSY_TIMEOUT_S = 30.0
 _WAL_LIMIT_BYTES = 16 << 20
-_NO_ROOM = (
-    "SQLITE_FULL",
-    "SQLITE_READONLY",
-    "SQLITE_CANTOPEN",
-    "SQLITE_IOERR_WRITE",
-    "SQLITE_IOERR_FSYNC",
-    "SQLITE_IOERR_DIR_FSYNC",
-    "SQLITE_IOERR_TRUNCATE",
-    "SQLITE_IOERR_SHM",
-)
-_DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR_SHORT_READ", "SQLITE_IOERR_READ")
+_NO_ROOM = ("SQLITE_FULL", "SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_IOERR")
+"""An error of the medium other than of reading: nothing can be written now, and it may pass."""
+_DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR_SHORT_READ", "SQLITE_IOERR_READ", "SQLITE_IOERR_CORRUPTFS")
+_OURS = {"series", "reading", "hour", "journal", "alert", "migration"}
 
 
 def translated(path: Path, error: sqlite3.Error) -> StoreError:
     """The store's own error for one of SQLite's, naming the file and what was said."""
     name = getattr(error, "sqlite_errorname", "") or ""
     said = f"{path}: {error} ({name or type(error).__name__})"
-    if name.startswith(_NO_ROOM):
-        return StoreFull(f"{said}; nothing was written; would be right: room on a disk that may be written")
     if name.startswith(_DAMAGED):
         return StoreDamaged(f"{said}; would be right: a whole file; put back the newest backup")
+    if name.startswith(_NO_ROOM):
+        return StoreFull(f"{said}; nothing was written; would be right: room on a disk that may be written")
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return StoreBusy(f"{said}; another program has been writing in it for {BUSY_TIMEOUT_S:g} s")
     return StoreError(said)
@@ -41,7 +37,11 @@ def translated(path: Path, error: sqlite3.Error) -> StoreError:
 
 def connect_reader(path: Path) -> sqlite3.Connection:
     """A read-only connection for one short question. Raises :class:`sqlite3.Error`."""
-    return sqlite3.connect(f"file:{quote(str(path))}?mode=ro", uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None)
+    connection = sqlite3.connect(
+        f"file:{quote(str(path))}?mode=ro", uri=True, timeout=BUSY_TIMEOUT_S, isolation_level=None
+    )
+    connection.text_factory = readable
+    return connection
 
 
 def open_writer(path: Path, applied_ms: int, steps: Sequence[Migration] | None = None) -> sqlite3.Connection:
@@ -52,6 +52,7 @@ def open_writer(path: Path, applied_ms: int, steps: Sequence[Migration] | None =
     """
     try:
         connection = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None, check_same_thread=False)
+        connection.text_factory = readable
         try:
             _check(connection, path)
             connection.execute("PRAGMA journal_mode = WAL")
@@ -72,8 +73,10 @@ def _check(connection: sqlite3.Connection, path: Path) -> None:
     if found != ["ok"]:
         raise StoreDamaged(f"{path}: {'; '.join(found)}; would be right: a whole file; put back the newest backup")
     (owner,) = connection.execute("PRAGMA application_id").fetchone()
-    (tables,) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
     if tables and owner != APPLICATION_ID:
+        if tables >= _OURS:
+            raise StoreDamaged(f"{path}: found {owner} in its header; would be right: {APPLICATION_ID}, as it was made")
         raise StoreError(
             f"{path}: found the database of another program; would be right: a Stillstack record, or no file"
         )

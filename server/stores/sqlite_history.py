@@ -106,7 +106,7 @@ class SqliteHistory:
             "AND subject = coalesce(?2, subject) ORDER BY t_ms, rowid",
             (kind, subject),
         )
-        return [rows.to_journal_entry(row) for row in found]
+        return rows.understood(rows.to_journal_entry, found)
 
     def command(self, command_id: str) -> Reply | None:
         found = self._ask("SELECT reply FROM command WHERE id = ?", (command_id,))
@@ -117,11 +117,11 @@ class SqliteHistory:
 
     def alerts(self) -> list[Alert]:
         found = self._ask(f"SELECT {_ALERT} FROM alert WHERE state <> 'normal' ORDER BY raised_ms, id")  # noqa: S608
-        return [rows.to_alert(row) for row in found]
+        return rows.understood(rows.to_alert, found)
 
     def alert_changes(self, from_ms: int, to_ms: int) -> list[Alert]:
         found = self._ask(
             f"SELECT {_ALERT} FROM alert_change WHERE changed_ms >= ? AND changed_ms < ? ORDER BY changed_ms, number",  # noqa: S608
             (from_ms, to_ms),
         )
-        return [rows.to_alert(row) for row in found]
+        return rows.understood(rows.to_alert, found)

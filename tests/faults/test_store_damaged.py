@@ -1,4 +1,4 @@
-"""A damaged file, a folder in use by another process, a lock left behind, and what fifty openings leave open."""
+"""A folder in use by another process, a lock left behind, and what fifty openings leave open."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ import pytest
 from server.clock import ManualClock
 from server.reading import Reading
 from server.stores.catalog import open_store
-from server.stores.port import StoreBusy, StoreDamaged, StoreError
+from server.stores.port import StoreBusy, StoreError
 from server.stores.sqlite_file import FILE_NAME
 from server.stores.sqlite_history import SqliteHistory
 
@@ -29,39 +29,6 @@ async def kept(folder: Path) -> Path:
     await store.append([Reading("t1/temperature_c", T0 + n * 60_000, float(n)) for n in range(5_000)])
     await store.close()
     return folder / FILE_NAME
-
-
-def refuse(folder: Path) -> str:
-    with pytest.raises(StoreDamaged) as caught:
-        open_store(folder, "UTC", ManualClock(T0))
-    # the folder was let go of again: the next try says the same, not that it is busy
-    with pytest.raises(StoreDamaged):
-        open_store(folder, "UTC", ManualClock(T0))
-    assert str(folder / FILE_NAME) in str(caught.value)
-    assert "would be right: a whole file" in str(caught.value)
-    return str(caught.value)
-
-
-async def test_a_file_that_is_no_database(tmp_path: Path) -> None:
-    path = await kept(tmp_path)
-    path.write_bytes(b"the dog ate it" * 1000)
-    assert "not a database" in refuse(tmp_path)
-
-
-async def test_a_file_cut_short(tmp_path: Path) -> None:
-    path = await kept(tmp_path)
-    os.truncate(path, path.stat().st_size // 2)
-    assert "page" in refuse(tmp_path) or "malformed" in refuse(tmp_path)
-
-
-async def test_a_page_overwritten(tmp_path: Path) -> None:
-    path = await kept(tmp_path)
-    before = path.read_bytes()
-    with path.open("r+b") as file:
-        file.seek(len(before) // 8192 * 4096)
-        file.write(b"\x5a" * 4096)
-    refuse(tmp_path)
-    assert len(path.read_bytes()) == len(before)  # left for whoever will salvage it
 
 
 def test_a_history_without_its_file_says_so(tmp_path: Path) -> None:
