@@ -6,6 +6,7 @@ import asyncio
 import uuid
 from collections.abc import Callable
 
+from sensors.discovery import filters
 from sensors.driver import Listener
 from sensors.mqtt.access import Access
 from sensors.mqtt.link import Link
@@ -24,7 +25,8 @@ class Overhearing:
     """
 
     def __init__(self, source: MqttSource, hear: Hear) -> None:
-        self._topics, self._hear = source.topics, hear
+        announcements = filters(source.discovery) if source.discovery else ()
+        self._topics, self._hear = (*source.topics, *announcements), hear
         self._versions = Versions(source.protocol)
         self._access = Access(
             source.host,

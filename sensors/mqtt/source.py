@@ -9,7 +9,9 @@ from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 
 from sensors import decoding, payloads
 from sensors.client_id import client_id
+from sensors.discovery import check_prefix
 from sensors.driver import Driver, LinkRefused, Now
+from sensors.mqtt.announced import Announced
 from sensors.mqtt.subscription import MqttSubscription
 from sensors.mqtt.tls import Tls
 from sensors.mqtt.versions import Wanted
@@ -19,8 +21,8 @@ from sensors.source import SourceTable, must, right, secret
 PlaceText = Annotated[str, must(check_place)]
 
 
-def _any_topic(topics: tuple[str, ...]) -> tuple[str, ...]:
-    if not topics:
+def _any_topic(topics: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+    if not topics and info.data.get("discovery") is None:
         raise ValueError("at least one topic filter, such as shop/+/air")
     return topics
 
@@ -40,11 +42,17 @@ class MqttSource(SourceTable):
     key_file: Annotated[
         Path | None, Field(validate_default=True, description="its key, PEM of mode 600 without a passphrase")
     ] = None
+    discovery: Annotated[
+        Annotated[str, must(check_prefix)] | None,
+        Field(
+            description="where devices announce themselves, such as homeassistant; they are then found by themselves"
+        ),
+    ] = None
     topics: Annotated[
         tuple[Annotated[str, must(payloads.check_pattern)], ...],
         AfterValidator(_any_topic),
-        Field(description="topic filters; what stands at + is the device's name"),
-    ]
+        Field(validate_default=True, description="topic filters; what stands at + is the device's name"),
+    ] = ()
     format: Annotated[Literal["json", "number"], Field(description="what a message holds")] = "json"
     field: Annotated[
         decoding.Field | None, Field(description="for number: what it is, if the topic's last level does not say so")
@@ -99,6 +107,13 @@ class MqttSource(SourceTable):
         """The port, by the registry's custom where none is given (IANA: mqtt 1883, secure-mqtt 8883)."""
         return self.port or (8883 if self.tls else 1883)
 
+    def announced(self, state_dir: Path) -> Announced | None:
+        """What devices announce, with what they had announced before; None without ``discovery``."""
+        if self.discovery is None:
+            return None
+        kept = state_dir / f"announced-{self.id}.json"
+        return Announced(self.discovery, kept, temperature_unit=self.temperature_unit)
+
     def password(self) -> str | None:
         """The password, from its file or the environment. Raises ValueError naming what is wrong, never the secret."""
         named = self.password_file or self.password_env
@@ -142,5 +157,6 @@ def build_mqtt(source: MqttSource, now: Now, state_dir: Path) -> Driver:
         unacknowledged_limit=source.unacknowledged_limit,
         tls=source.tls_files(),
         protocol=source.protocol,
+        announced=source.announced(state_dir),
         now=now,
     )

@@ -5,14 +5,15 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Sequence
 
-from sensors.decoding import Unreadable
+from sensors.decoding import Decoded, Unreadable
 from sensors.driver import LinkLost, Listener, Now
 from sensors.mqtt.access import Access
-from sensors.mqtt.backlog import HELD_BACK, Backlog
-from sensors.mqtt.link import Link, Message
+from sensors.mqtt.announced import Announced
+from sensors.mqtt.link import Message
+from sensors.mqtt.listening import ListeningLink
 from sensors.mqtt.tls import Tls
-from sensors.mqtt.versions import Version, Versions, Wanted, opened
-from sensors.payloads import PayloadFormat, check_pattern
+from sensors.mqtt.versions import Versions, Wanted, opened
+from sensors.payloads import PayloadFormat, check_pattern, plus_levels
 from sensors.sample import Acknowledge, RawSample, RefusedPayload
 
 RAPID_LOSS_S = 5.0
@@ -26,7 +27,8 @@ class MqttSubscription:
     acknowledged only when the sample's ``acknowledge`` is called; at ``unacknowledged_limit`` of them (2 or more) the
     socket is not read until half are acknowledged, and the broker holds the rest. QoS 0 passes straight through.
     ``protocol`` "auto" begins with MQTT 5 and falls back to 3.1.1 where the broker takes only that; ``tls`` None is
-    for a wire that needs no protection. Raises ValueError for a topic that is no filter.
+    for a wire that needs no protection. With ``announced`` devices that announce themselves are subscribed to as well.
+    Raises ValueError for a topic that is no filter.
     """
 
     def __init__(
@@ -35,7 +37,7 @@ class MqttSubscription:
         host: str,
         port: int,
         *,
-        topics: Sequence[str],
+        topics: Sequence[str] = (),
         decode: PayloadFormat,
         client_id: str,
         username: str | None = None,
@@ -44,16 +46,18 @@ class MqttSubscription:
         unacknowledged_limit: int = 2000,
         tls: Tls | None = None,
         protocol: Wanted = "auto",
+        announced: Announced | None = None,
         now: Now,
     ) -> None:
         for reason in filter(None, map(check_pattern, topics)):
             raise ValueError(f"topics: {reason}")
-        if not topics:
+        if not topics and announced is None:
             raise ValueError("topics: found none; would be right: at least one, such as shop/+/air")
         self.source_id = source_id
         self.client_id = client_id
         self.topics = tuple(topics)
         self.unacknowledged_limit = unacknowledged_limit
+        self.announced = announced
         self._decode = decode
         self._access = Access(host, port, client_id, username, password, keepalive_s, tls)
         self._versions = Versions(protocol)
@@ -62,10 +66,11 @@ class MqttSubscription:
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled. Raises LinkLost (broker away, silent, or someone took our place) and LinkRefused."""
-        link = await opened(lambda version: _Subscribed(self, self._access, version, listener), self._versions)
+        link = await opened(lambda version: ListeningLink(self, self._access, version, listener), self._versions)
         try:
-            link.subscribe(self.topics)
+            link.subscribe([*self.topics, *(self.announced.filters if self.announced else ())])
             await link.first(link.subscribed, "the subscription")
+            link.follow_announced()
             listener.connected()
             up_s = link.loop.time()
             error = await asyncio.shield(link.ended)
@@ -83,92 +88,60 @@ class MqttSubscription:
         hint = f"another client may use the id {self.client_id}; would be right: an id of its own for each"
         return LinkLost(f"{error}; {self._rapid_losses} times right after connecting: {hint}")
 
+    def announced_topics(self) -> frozenset[str]:
+        """Topics to subscribe to because devices announced them; what the configuration asks for anyway is not."""
+        announced = self.announced.topics if self.announced else ()
+        return frozenset(topic for topic in announced if not self.is_configured(topic))
+
+    def is_configured(self, topic: str) -> bool:
+        """Whether the configuration asks for ``topic`` itself. Then its format counts, whatever is announced."""
+        return self.announced is None or plus_levels(self.topics, topic) is not None
+
     def read(
         self, message: Message, acknowledge: Acknowledge | None, *, backlog: bool = False
-    ) -> RawSample | RefusedPayload:
-        """One message as a sample, or as refused with the reason."""
+    ) -> list[RawSample | RefusedPayload]:
+        """One message as a sample, or several where one topic carries several devices, or as refused with the
+        reason. The message is acknowledged when all of them are."""
         heard_ms, heard_mono_s = self._now()
         try:
-            said = self._decode(message.topic, message.payload)
+            said = self._said(message)
         except Unreadable as err:
-            return RefusedPayload(self.source_id, message.topic, message.payload, str(err), heard_ms, acknowledge)
-        return RawSample(
-            self.source_id,
-            said.device,
-            said.values,
-            heard_ms,
-            heard_mono_s,
-            said.own_ms,
-            retained=message.retained,
-            redelivered=message.redelivered,
-            backlog=backlog,
-            acknowledge=acknowledge,
-            heating=said.heating,
-        )
+            return [self.refused(message, str(err), acknowledge)]
+        each = acknowledge if acknowledge is None or len(said) == 1 else _after(len(said), acknowledge)
+        return [
+            RawSample(
+                self.source_id,
+                one.device,
+                one.values,
+                heard_ms,
+                heard_mono_s,
+                one.own_ms,
+                retained=message.retained,
+                redelivered=message.redelivered,
+                backlog=backlog,
+                acknowledge=each,
+                heating=one.heating,
+            )
+            for one in said
+        ]
+
+    def refused(self, message: Message, reason: str, acknowledge: Acknowledge | None) -> RefusedPayload:
+        """The message as refused."""
+        return RefusedPayload(self.source_id, message.topic, message.payload, reason, self._now()[0], acknowledge)
+
+    def _said(self, message: Message) -> list[Decoded]:
+        if self.announced is None or self.is_configured(message.topic):
+            return [self._decode(message.topic, message.payload)]
+        return self.announced.read(message.topic, message.payload)
 
 
-class _Subscribed(Link):
-    """A link that hands on what it hears and stops reading while too much of it is unacknowledged."""
+def _after(count: int, acknowledge: Acknowledge) -> Acknowledge:
+    """To be called so many times before it acknowledges."""
 
-    def __init__(self, owner: MqttSubscription, access: Access, version: Version, listener: Listener) -> None:
-        super().__init__(access, version, keep_session=True)
-        self._owner = owner
-        self._listener = listener
-        self._unacknowledged = 0
-        self._paused = False
-        self._resumed_s = 0.0
-        self._spoke_s = self.loop.time()
-        self._backlog = Backlog(self.loop, lambda: self._paused or self._unacknowledged >= HELD_BACK)
+    def one() -> None:
+        nonlocal count
+        count -= 1
+        if count == 0:
+            acknowledge()
 
-    def resumed(self) -> None:
-        self._backlog.begin()
-
-    def close(self) -> None:
-        self._backlog.end()
-        super().close()
-
-    def take_in(self, message: Message) -> None:
-        self._unacknowledged += message.qos
-        super().take_in(message)
-
-    def has_room(self) -> bool:
-        return self._unacknowledged < self._owner.unacknowledged_limit
-
-    def deliver(self) -> None:
-        if self.inbox:
-            self._backlog.heard()
-        while self.inbox:
-            message = self.inbox.popleft()
-            acknowledge = self._acknowledger(message.mid) if message.qos else None
-            backlog = message.qos > 0 and self._backlog.is_coming
-            self._listener.bytes_heard(message.payload)
-            self._listener.heard(self._owner.read(message, acknowledge, backlog=backlog))
-        if not self._paused and not self.has_room():
-            self._paused = True
-            self.pause_reading()
-
-    def _acknowledger(self, mid: int) -> Acknowledge:
-        def acknowledge() -> None:
-            if self.ended.done():  # another connection by now: there the broker sends it again
-                return
-            self.client.ack(mid, 1)
-            self._unacknowledged -= 1
-            if self._paused and self._unacknowledged < self._owner.unacknowledged_limit / 2:
-                self._paused = False
-                self.heard_s = self._resumed_s = self.loop.time()
-                self.resume_reading()
-
-        return acknowledge
-
-    def each_second(self) -> None:
-        now_s = self.loop.time()
-        if self._paused:
-            self.heard_s = now_s
-        elif now_s - self._resumed_s >= self.client.keepalive:
-            super().each_second()
-            return
-        # The answer to a ping may lie behind what is not read yet, and paho would take that for a dead link. So while
-        # not reading, and a keepalive longer, another packet tells the broker that we live.
-        if now_s - self._spoke_s >= self.client.keepalive / 2:
-            self._spoke_s = now_s
-            self.say_still_here()
+    return one
