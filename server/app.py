@@ -36,6 +36,7 @@ from server.reading import Aim, Surroundings
 from server.remotes import make_remotes
 from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
+from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.destinations import region_aim
 from server.stores.catalog import open_store
@@ -75,6 +76,7 @@ class Spine:
     engine: Engine
     frame: Frame
     rules: list[WatchingRule]
+    salt_checks: SaltChecks
 
 
 def build(settings: Settings) -> Spine:
@@ -84,19 +86,22 @@ def build(settings: Settings) -> Spine:
     now = clock.now()
     rules = make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
+    screening = Screening(config.screening, config.sensors)
+    salt_checks = SaltChecks(config.salt_check, {s.id: s for s in config.sensors}, clock, store, history, screening)
+    salt_checks.fold()
     engine = Engine(
         clock=clock,
         store=store,
         history=history,
         board=Board(settings.boot, (config.shop.language, config.shop.units)),
-        screening=Screening(config.screening, config.sensors),
+        screening=screening,
         zones=Zones(config.sensors, now.mono_s),
         rules=rules,
         aims=aims(config),
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    return Spine(store, history, engine, frame, rules)
+    return Spine(store, history, engine, frame, rules, salt_checks)
 
 
 def aims(config: Config) -> dict[str, Aim]:
@@ -165,6 +170,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             sources=spine.frame.sources,
             vitals=watcher.vitals,
             remotes=remotes,
+            salt_checks=spine.salt_checks,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)

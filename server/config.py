@@ -180,6 +180,21 @@ class ScreeningTable(Table):
     heating_recovery_s: float = Field(120.0, ge=0, description="after its heater, until it is believed again")
 
 
+class SaltCheckTable(Table):
+    """When a sensor over a salt has settled, and what is made of it. Common practice, no source."""
+
+    least_h: float = Field(6.0, gt=0, le=240, description="so long over the salt at least")
+    window_h: float = Field(3.0, gt=0, le=24, description="the last hours, over which it must stand still")
+    slope_pct_per_h: float = Field(0.1, gt=0, description="moving more slowly than this, % RH an hour")
+    scatter_pct: float = Field(0.3, gt=0, description="scattering less than this about its line, % RH")
+    temperature_spread_c: float = Field(1.0, gt=0, description="within so many K")
+    back_after_min: float = Field(60.0, ge=0, description="from the end until it counts in its zone again")
+    pair_within_days: float = Field(14.0, gt=0, description="two checks so near in time are laid together")
+    pair_apart_pct: float = Field(20.0, gt=5, description="if their salts are so far apart, % RH")
+    most_pct: float = Field(10.0, gt=0, le=30, description="a sensor further off is replaced, not corrected")
+    due_days: float = Field(365.0, gt=0, description="then it is due again")
+
+
 @dataclass(frozen=True, slots=True)
 class Config:
     """A configuration without mistakes."""
@@ -193,6 +208,7 @@ class Config:
     sensors: tuple[Sensor, ...] = ()
     remotes: tuple[RemoteTable, ...] = ()
     screening: ScreeningTable = field(default_factory=ScreeningTable)
+    salt_check: SaltCheckTable = field(default_factory=SaltCheckTable)
     rules: Mapping[str, BaseModel] = field(default_factory=dict)
 
 

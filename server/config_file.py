@@ -23,6 +23,7 @@ from server.config import (
     Destination,
     Mistake,
     RemoteTable,
+    SaltCheckTable,
     ScreeningTable,
     Sensor,
     Shop,
@@ -61,7 +62,10 @@ class Reader:
 
     def read_tables(self, raw: dict[str, Any]) -> Config:
         """The same for tables that are parsed already (the demo's)."""
-        known = ("shop", "api", "broker", "screening", "rules", "destination", "zone", "source", "sensor", "remote")
+        known = (
+            "shop", "api", "broker", "screening", "salt_check", "rules",
+            "destination", "zone", "source", "sensor", "remote",
+        )  # fmt: skip
         for name in raw.keys() - set(known):
             self._miss(name, "a table nobody knows", _nearest(name, known), self._line(name))
         config = Config(
@@ -74,6 +78,7 @@ class Reader:
             sensors=self._rows("sensor", Sensor, raw),
             remotes=self._rows("remote", RemoteTable, raw),
             screening=self._table("screening", ScreeningTable, raw),
+            salt_check=self._table("salt_check", SaltCheckTable, raw),
             rules=self._rules(raw),
         )
         self._cross_check(config)

@@ -184,6 +184,7 @@ class Engine:
                     e.period_s,
                     self.screening.stuck(name),
                     self.screening.wet(name),
+                    self.screening.calibration.due_ms.get(name),
                 )
                 for name, e in ears.items()
             ],

@@ -13,6 +13,7 @@ from server.engine import Engine
 from server.health import Vitals
 from server.reading import SourceState
 from server.remotes import Remotes
+from server.salt_checks import SaltChecks
 from server.stores.port import History
 
 
@@ -27,6 +28,7 @@ class Rooms:
     zone_ids: tuple[str, ...]
     sources: Callable[[], Sequence[SourceState]]
     vitals: Callable[[], Vitals]
+    salt_checks: SaltChecks
     remotes: Remotes = field(default_factory=Remotes)
 
     @staticmethod

@@ -35,6 +35,8 @@ class Calibration:
 
     corrections: Mapping[str, Correction] = field(default_factory=dict)
     away: Mapping[str, Away] = field(default_factory=dict)
+    due_ms: Mapping[str, int] = field(default_factory=dict)
+    """When a sensor that was checked is due again."""
 
     def is_away(self, sensor: str, t_ms: int) -> bool:
         """Whether the sensor stood over a salt at that time."""

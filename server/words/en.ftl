@@ -159,6 +159,8 @@ alert-salvage-why = At { $at } what could be read of it went into a new one. The
 caution-heater = A heater or humidifier near dust or solvent vapour burns: follow its maker and the local code.
 caution-unvented = An unvented heater gives off carbon monoxide and water; any heater near dust or solvent vapour burns. Follow its maker and the local code.
 
+caution-salt = Salts and their brine irritate skin and eyes and rust steel: wear gloves, keep the jar from food, tools and children, let no brine creep onto a bare circuit, and follow the salt's safety sheet.
+
 ## Notices: the instrument about itself
 
 notice-source-lost-title = Broker not reached
@@ -197,8 +199,23 @@ book-emc = Air at { TEMPERATURE($temperature_c) } and { FIGURE($humidity_pct) } 
 book-emc-dew = Its dew point is { TEMPERATURE($dew_point_c) }.
 book-emc-spread = Eight times in ten a sensor that good means { FIGURE($emc_low_pct) } to { FIGURE($emc_high_pct) } %; the wood's own scatter comes on top.
 book-humidity = At { TEMPERATURE($temperature_c) }, air of { FIGURE($humidity_pct) } % RH is the air that draws wood to { FIGURE($emc_pct) } % MC.
+book-salt = Over wet { $salt } at { TEMPERATURE($temperature_c) } the air has { NUMBER($humidity_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % RH, give or take { NUMBER($uncertainty_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %.
 book-outside-fit = The equation was not made for air like this: take the figure as a direction, not as a number.
 book-caution-estimate = An estimate for dry lumber under roof, not for green or structural wood.
+
+## A sensor over a salt
+
+salt-unheard = Too little has been heard of the sensor lately to judge. Look at its plug, battery and network.
+salt-short = Settling: { FIGURE($hours) } h over the salt, { $least_h } h at least.
+salt-moving = Settling: still moving { FIGURE($slope_pct_per_h) } % RH an hour; below { $most_pct_per_h } % is steady.
+salt-scattered = Settling: its readings scatter by { FIGURE($scatter_pct) } % RH; below { $most_pct } % is steady.
+salt-warming = Settling: the jar went through { FIGURE($spread_c) } K in the last hours; below { $most_c } K is steady. Keep it out of sun and draught.
+salt-outside = No humidity over { $salt } is published for { TEMPERATURE($temperature_c) }. Bring the jar to room temperature, or take another salt.
+salt-steady = Steady: it says { FIGURE($humidity_pct) } % RH where { $salt } at { TEMPERATURE($temperature_c) } makes { FIGURE($expected_pct) } %. Finish the check now.
+salt-done = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; so much is added from now on, good to { FIGURE($uncertainty_pct) } %.
+salt-done-two = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; with the check before it a line is laid through both, good to { FIGURE($uncertainty_pct) } %.
+salt-given-up = Given up; nothing was changed.
+salt-withdrawn = Withdrawn; its correction counts no longer.
 
 ## Why a rule has nothing to watch
 

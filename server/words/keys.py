@@ -90,6 +90,7 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-salvage-why": ("at",),
     "caution-heater": (),
     "caution-unvented": (),
+    "caution-salt": (),
 }
 _NOTICES: dict[str, tuple[str, ...]] = {
     "notice-source-lost-title": ("source",),
@@ -142,6 +143,7 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-emc-dew": ("dew_point_c",),
     "book-emc-spread": ("emc_low_pct", "emc_high_pct"),
     "book-humidity": ("temperature_c", "humidity_pct", "emc_pct"),
+    "book-salt": ("salt", "temperature_c", "humidity_pct", "uncertainty_pct"),
     "book-outside-fit": (),
     "book-caution-estimate": (),
 }
@@ -177,6 +179,19 @@ _LISTENING: dict[str, tuple[str, ...]] = {
     "guess-humidity-value": _TAKEN_RH,
     "guess-humidity-value-column": _TAKEN_RH,
 }
+_SALT: dict[str, tuple[str, ...]] = {
+    "salt-unheard": (),
+    "salt-short": ("hours", "least_h"),
+    "salt-moving": ("slope_pct_per_h", "most_pct_per_h"),
+    "salt-scattered": ("scatter_pct", "most_pct"),
+    "salt-warming": ("spread_c", "most_c"),
+    "salt-outside": ("salt", "temperature_c"),
+    "salt-steady": ("humidity_pct", "expected_pct", "salt", "temperature_c"),
+    "salt-done": ("read_pct", "published_pct", "uncertainty_pct"),
+    "salt-done-two": ("read_pct", "published_pct", "uncertainty_pct"),
+    "salt-given-up": (),
+    "salt-withdrawn": (),
+}
 PARTS: dict[str, tuple[str, ...]] = {
     "weekday": ("day",),
     "weekday-short": ("day",),
@@ -189,6 +204,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 """Parts of moments, put into other sentences by :mod:`server.words.figures`; never said alone."""
 
 SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK | _LISTENING).items()
+    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK | _LISTENING | _SALT).items()
 }
 """Every sentence that may stand in a document."""

@@ -70,6 +70,7 @@ def test_every_table_there_is_stands_in_the_example(full: Config):
     tables = tomllib.loads(uncommented(first_example()))
     assert tables.keys() == {
         "shop", "api", "broker", "destination", "zone", "source", "sensor", "remote", "rules", "screening",
+        "salt_check",
     }  # fmt: skip
     assert tables["rules"].keys() == SCHEMAS.keys()
 

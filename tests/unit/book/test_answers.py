@@ -137,3 +137,32 @@ def test_documents_carry_units_and_words(answer: Answer) -> None:
 def test_no_sentence_takes_an_emc_for_the_moisture_of_a_piece(answer: Answer) -> None:
     assert "draws wood to" in answer.text()
     assert not re.search(r"\b(wood|piece|board)s? (has|have|is at|holds|contains)\b", answer.text(), re.IGNORECASE)
+
+
+def test_salt_is_the_published_figure_with_its_uncertainty_its_provenance_and_its_caution() -> None:
+    """Greenspan 1977 Table 2 (provenance: memory): magnesium chloride at 20 °C is 33.07 ± 0.18 %; sodium chloride there
+    75.47 (from memory; the row is not in our table)."""
+    answer = ask(QUESTIONS["salt"], {"salt": "MgCl2", "temperature_c": 20})
+    assert answer.figures == {"humidity_pct": 33.07, "uncertainty_pct": 0.18}
+    assert answer.text() == "Over wet magnesium chloride at 20.0 °C the air has 33.07 % RH, give or take 0.18 %."
+    assert "Greenspan 1977" in answer.source
+    assert "memory" in answer.source
+    assert "gloves" in str(answer.caution_text())
+    assert "safety sheet" in str(answer.caution_text())
+    common = ask(QUESTIONS["salt"], {"salt": "nacl", "temperature_c": "20"}).figures
+    assert common["humidity_pct"] == pytest.approx(75.47, abs=common["uncertainty_pct"])
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"salt": "NaCI2", "temperature_c": 20}, "salt: found 'NaCI2'; would be right: NaCl"),
+        ({"salt": "sugar", "temperature_c": 20}, "salt: found 'sugar'; would be right: one of LiCl"),
+        ({"salt": "NaCl", "temperature_c": 45}, "temperature_c: found 45.0; would be right: 0.0 to 40.0 °C"),
+        ({"salt": "CH3COOK", "temperature_c": 5}, "temperature_c: found 5.0; would be right: 10.0 to 30.0 °C"),
+    ],
+)
+def test_a_salt_or_a_temperature_that_is_not_published_is_refused(given: dict[str, object], said: str) -> None:
+    with pytest.raises(BadRequest) as refused:
+        ask(QUESTIONS["salt"], given)
+    assert str(refused.value).startswith(said)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from typing import get_args
 
 from sensors.listening import HeardBroker, HeardPort
 from sensors.mqtt.source import MqttSource
@@ -16,11 +17,13 @@ from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
+from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
 from server.verdict import Verdict, notices, verdict
-from server.words import Sentence, Telling, Words
+from server.words import Sentence, Telling, When, Words
 from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
 from server.words.of_notice import empty_wall
+from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 
 NOW_MS = 1_799_757_720_000
@@ -145,6 +148,7 @@ def every_sentence() -> Iterator[Sentence]:
     yield from (unheard_why(TELLING, NOW_MS - HOUR_MS), unheard_why(TELLING, None))
     yield from book_sentences()
     yield from listening_sentences()
+    yield from salt_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
@@ -173,11 +177,26 @@ def listening_sentences() -> Iterator[Sentence]:
 def book_sentences() -> Iterator[Sentence]:
     """What the bench book says, with every part it may have."""
     damp = {"temperature_c": 20.0, "humidity_pct": 99.0, "accuracy_humidity_pct": 2.0}
-    for name, given in (("emc", damp), ("humidity", {"temperature_c": 20.0, "emc_pct": 8.0})):
+    dry = {"temperature_c": 20.0, "emc_pct": 8.0}
+    for name, given in (("emc", damp), ("humidity", dry), ("salt", {"salt": "NaCl", "temperature_c": 20.0})):
         answer = ask(QUESTIONS[name], given)
         yield from answer.said
         if answer.caution:
             yield answer.caution
+
+
+def salt_sentences() -> Iterator[Sentence]:
+    """What is said of a salt check, in every state it may be in."""
+    figures: dict[str, float | int | str | When] = {
+        "hours": 4.24, "least_h": 6.0, "slope_pct_per_h": -0.32, "most_pct_per_h": 0.1, "scatter_pct": 0.61,
+        "most_pct": 0.3, "spread_c": 2.4, "most_c": 1.0, "humidity_pct": 77.31, "expected_pct": 75.45,
+        "salt": "sodium chloride", "temperature_c": 20.3, "read_pct": 77.31, "published_pct": 75.45,
+        "uncertainty_pct": 0.92,
+    }  # fmt: skip
+    for state in get_args(Waiting):
+        yield check_line(state, figures)
+    for state in ("outside", "steady", "done", "done by two", "given up", "withdrawn"):
+        yield check_line(state, figures)
 
 
 def every_notice() -> Iterator[object]:
