@@ -302,7 +302,7 @@ class FakeServer:
                 )
                 status, headers, text = outer.taken(lines)
                 said = text.encode()
-                self.send_response(status)
+                self.send_response_only(status)
                 for name, value in {**headers, "Content-Length": str(len(said))}.items():
                     self.send_header(name, value)
                 self.end_headers()
@@ -347,6 +347,7 @@ class SlowWire:
         self.flowing = asyncio.Event()
         self.flowing.set()
         self._tasks: set[asyncio.Task[Any]] = set()
+        self.connections = 0
 
     async def __aenter__(self) -> SlowWire:
         self._server = await asyncio.start_server(self._relay, "127.0.0.1", 0)
@@ -358,25 +359,27 @@ class SlowWire:
         for task in list(self._tasks):
             task.cancel()
         await asyncio.gather(*self._tasks, return_exceptions=True)
+        await asyncio.sleep(0)  # an aborted transport closes in the loop's next turn
         await self._server.wait_closed()
 
     async def _relay(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         task = asyncio.current_task()
         assert task is not None
         self._tasks.add(task)
+        self.connections += 1
         task.add_done_callback(self._tasks.discard)
-        far_reader, far_writer = await asyncio.open_connection("127.0.0.1", self._to)
+        writers = [writer]
         try:
+            far_reader, far_writer = await asyncio.open_connection("127.0.0.1", self._to)
+            writers.append(far_writer)
             async with asyncio.TaskGroup() as group:
                 group.create_task(self._pump(reader, far_writer))
                 group.create_task(self._pump(far_reader, writer))
         except* (ConnectionError, EOFError):
             pass
         finally:
-            for one in (writer, far_writer):
-                one.close()
-                with contextlib.suppress(ConnectionError):
-                    await one.wait_closed()
+            for one in writers:
+                one.transport.abort()
 
     async def _pump(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         while piece := await reader.read(1 << 16):

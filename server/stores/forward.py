@@ -134,8 +134,7 @@ class Forwarder:
         """Bring over what is next; whether there may be more."""
         rewound = self._rewound
         if not self._progress.counted:
-            mark = self._progress.mark()
-            self._progress.count(mark, *await self._beside(self._counted))
+            await self._count()
         batch, condemned = await self._beside(self._carry)
         if rewound != self._rewound:
             return True
@@ -146,8 +145,12 @@ class Forwarder:
             self._progress.caught_up(held_back=batch.held_back)
         return batch.full
 
-    def _counted(self) -> tuple[int, int]:
-        return self._outbox.pending(self._id), self._outbox.condemned(self._id)
+    async def _count(self) -> None:
+        mark, quiet = self._progress.mark(), not self._outbox.busy()
+        behind, condemned = await self._beside(
+            lambda: (self._outbox.pending(self._id), self._outbox.condemned(self._id))
+        )
+        self._progress.count(mark, behind, condemned, quiet=quiet and not self._outbox.busy())
 
     def _carry(self) -> tuple[Batch, list[Condemned]]:
         batch = self._outbox.batch(self._id, min(self._pace.most, self._delivery.most or self._pace.most))

@@ -9,6 +9,7 @@ from server.clock import Clock
 from server.reading import RemoteState
 from server.stores.remote import Batch, Condemned
 
+_COUNTS = 5
 State = Literal["sending", "idle", "held", "refused"]
 _SMOOTHED = 0.2
 """Share of the newest batch in the speed that the estimate rests on."""
@@ -18,7 +19,7 @@ class Progress:
     """Fed by the forwarder; :meth:`state` is what rules and the API see. Moments are kept on the monotonic clock."""
 
     def __init__(self, remote_id: str, where: str, clock: Clock) -> None:
-        self.counted = False
+        self.counted, self._counts = False, 0
         self._id, self._where, self._clock = remote_id, where, clock
         self._state: State = "sending"
         self._since_s = self._batch_s = clock.now().mono_s
@@ -30,16 +31,19 @@ class Progress:
 
     def unknown(self) -> None:
         """The number of rows left has to be counted anew."""
-        self.counted = False
+        self.counted, self._counts = False, 0
 
     def mark(self) -> int:
         """Before counting: what :meth:`count` wants, so that what is stored meanwhile is not lost sight of."""
         return self._stored_in_all
 
-    def count(self, mark: int, behind: int, condemned: int) -> None:
-        """So many were left, and so many lie in the dead-letter table."""
-        self.counted, self._condemned = True, condemned
+    def count(self, mark: int, behind: int, condemned: int, *, quiet: bool) -> None:
+        """So many were left, and so many lie in the dead-letter table. Unless it was ``quiet`` some may be counted
+        twice; then it is worth counting again, a few times."""
         self._behind = behind + self._stored_in_all - mark
+        self._condemned = condemned
+        self._counts += 1
+        self.counted = (quiet and mark == self._stored_in_all) or self._counts >= _COUNTS
 
     def stored(self, readings: int) -> None:
         """So many more were stored."""

@@ -108,6 +108,9 @@ class Outbox(Protocol):
     def pending(self, remote: str) -> int:
         """About how many readings are still to go; exact up to 100,000 a series. From any thread."""
 
+    def busy(self) -> bool:
+        """Whether readings are being written just now, so that a count may or may not hold them. On the loop."""
+
     def condemned(self, remote: str) -> int:
         """How many lie in the dead-letter table."""
 

@@ -71,8 +71,8 @@ class SqliteStore:
         if lines or odd:
             replaced_ms = self._clock.now().wall_ms
             job = Job(lambda: self._ledger.append(lines, odd, replaced_ms), rows=len(readings) + len(odd))
-            await self._writer.submit(job)
-            self.outbox.committed(len(readings))
+            with self.outbox.writing(len(readings)):
+                await self._writer.submit(job)
 
     async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
         lines = [rows.journal_row(entry) for entry in entries]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import heapq
 import sqlite3
 from collections.abc import Awaitable, Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing
+from contextlib import closing, contextmanager
 from itertools import islice
 from operator import itemgetter
 from pathlib import Path
@@ -58,14 +58,24 @@ class SqliteOutbox:
         self._remember = remember
         self._places: dict[str, Place] = {}
         self._heard: list[Callable[[int], None]] = []
+        self._writing = 0
 
     def listen(self, heard: Callable[[int], None]) -> None:
         self._heard.append(heard)
 
-    def committed(self, readings: int) -> None:
-        """The store's word that so many more are in the file."""
+    @contextmanager
+    def writing(self, readings: int) -> Iterator[None]:
+        """The store writes so many inside the block; they are in the file when it ends without an error."""
+        self._writing += 1
+        try:
+            yield
+        finally:
+            self._writing -= 1
         for heard in self._heard:
             heard(readings)
+
+    def busy(self) -> bool:
+        return self._writing > 0
 
     async def know(self, places: Mapping[str, Place]) -> None:
         self._places = dict(places)
@@ -115,7 +125,8 @@ class SqliteOutbox:
         # oldest first over all series, so that none waits for another's years
         oldest = list(islice(heapq.merge(*ahead, key=itemgetter(1)), most))
         late = self._late(reader, remote, max(1, most // 2, most - len(oldest)), unset_ms)
-        passed = [row for row in late.rows if row[0] in names]
+        # one beyond its cursor is among those ahead, or will be
+        passed = [row for row in late.rows if row[0] in names and row[1] <= cursor.get(row[0], -1)]
         oldest = oldest[: max(0, most - len(passed))]
         rows = passed + oldest
         return Batch(
