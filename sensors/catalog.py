@@ -12,8 +12,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, Field
 
-from sensors import line_formats
+from sensors import checksums, line_formats
 from sensors.driver import Driver, Now
+from sensors.first_there import FirstThereFile, SameDevice
 from sensors.modbus.source import ModbusSource, build_modbus
 from sensors.mqtt.source import MqttSource, build_mqtt
 from sensors.ports import check_port_name
@@ -46,10 +47,16 @@ class SerialSource(SourceTable):
     )
     separator: Annotated[str, Field(min_length=1, max_length=3, description="for numbers: what parts them")] = ","
     time_key: Annotated[str | None, Field(description="for json: where the device's own time stands")] = None
+    checksum: Annotated[
+        checksums.Checksum, Field(description="what stands behind the * at the end of a line, if the device sends it")
+    ] = "none"
     settle_s: Annotated[float, Field(ge=0, le=60, description="seconds the device may need after opening")] = 2.0
 
     def line_format(self) -> line_formats.LineFormat:
-        """The configured reading of a line."""
+        """The configured reading of a line, its checksum first."""
+        return checksums.checked(self._content_format(), self.checksum)
+
+    def _content_format(self) -> line_formats.LineFormat:
         if self.format == "numbers":
             return line_formats.numbers(order=self.order, separator=self.separator)
         if self.format == "json":
@@ -59,7 +66,8 @@ class SerialSource(SourceTable):
         return line_formats.pairs(keys=self.keys, temperature_unit=self.temperature_unit)
 
 
-def _build_serial(source: SerialSource, now: Now, _state_dir: Path) -> Driver:
+def _build_serial(source: SerialSource, now: Now, state_dir: Path) -> Driver:
+    first_there = FirstThereFile(source.id, source.port, state_dir)
     return SerialLines(
         source.id,
         source.port,
@@ -67,21 +75,24 @@ def _build_serial(source: SerialSource, now: Now, _state_dir: Path) -> Driver:
         line_format=source.line_format(),
         settle_s=source.settle_s,
         now=now,
+        check=SameDevice(source.port, first_there),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class SourceKind:
     """``schema`` checks the table of the configuration; ``build(source, now, state_dir)`` makes the driver;
-    ``where(source)`` says in a few words which wire it is."""
+    ``where(source)`` says in a few words which wire it is. ``one_device``: at its end is one device, so where a sensor
+    takes whatever is heard, a line that names another one is refused."""
 
     schema: type[BaseModel]
     build: Callable[[Any, Now, Path], Driver]
     where: Callable[[Any], str]
+    one_device: bool = False
 
 
 SOURCE_KINDS: Mapping[str, SourceKind] = {
-    "serial": SourceKind(SerialSource, _build_serial, lambda source: str(source.port)),
+    "serial": SourceKind(SerialSource, _build_serial, lambda source: str(source.port), one_device=True),
     "modbus": SourceKind(ModbusSource, build_modbus, lambda source: str(source.port)),
     "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.broker_port}"),
 }

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import logging
-import os
 import re
 import uuid
 from pathlib import Path
 
-logger = logging.getLogger(__name__)
+from sensors.state_file import set_aside, write_whole
 
 
 def client_id(source_id: str, state_dir: Path) -> str:
@@ -27,25 +25,12 @@ def _own_id(path: Path) -> str:
         return _made(path)
     if re.fullmatch(rb"[0-9a-f]{12}\n", kept):
         return kept.decode("ascii").strip()
-    aside = path.with_suffix(".unreadable")
-    path.replace(aside)
-    logger.warning("%s was unreadable and is kept as %s; a new id is made", path, aside)
+    set_aside(path, "a new id is made")
     return _made(path)
 
 
 def _made(path: Path) -> str:
-    """A new id, on disk before it is used: written aside, flushed, renamed, and the folder flushed."""
+    """A new id, on disk before it is used."""
     made = uuid.uuid4().hex[:12]
-    path.parent.mkdir(parents=True, exist_ok=True)
-    aside = path.with_suffix(".new")
-    with aside.open("w", encoding="ascii") as file:
-        file.write(f"{made}\n")
-        file.flush()
-        os.fsync(file.fileno())
-    aside.replace(path)
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
+    write_whole(path, f"{made}\n".encode("ascii"))
     return made

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -99,7 +100,7 @@ def _number_and_unit(raw: object, key: str) -> tuple[float, str]:
 def finite(raw: object, key: str) -> float:
     """A finite number, from a number (not true or false). Raises :class:`Unreadable`."""
     if isinstance(raw, bool) or not isinstance(raw, (int, float)):
-        raise Unreadable(f"{key}: found {str(raw)[:40]!r}; would be right: a number such as 20.4")
+        raise Unreadable(f"{key}: found {_shown(raw)}; would be right: a number such as 20.4")
     try:
         value = float(raw)
     except OverflowError:
@@ -107,6 +108,14 @@ def finite(raw: object, key: str) -> float:
     if not math.isfinite(value):
         raise Unreadable(f"{key}: found {value}; would be right: a finite number")
     return value
+
+
+def _shown(raw: object) -> str:
+    """A value of JSON for a message. What is nested is named by its kind alone: to print a tower of brackets is a tower
+    of calls."""
+    if isinstance(raw, (dict, list)):
+        return "an object" if isinstance(raw, dict) else "a list"
+    return repr(str(raw)[:40])
 
 
 def once_each(measured: Iterable[tuple[str, tuple[Quantity, float]]]) -> tuple[tuple[Quantity, float], ...]:
@@ -128,7 +137,7 @@ def device_name(raw: object, key: str) -> str:
     :class:`Unreadable`."""
     name = str(raw).strip() if isinstance(raw, (str, int)) and not isinstance(raw, bool) else ""
     if not 1 <= len(name) <= 64 or not name.isprintable():
-        raise Unreadable(f"{key}: found {str(raw)[:40]!r}; would be right: a name of 1 to 64 printable characters")
+        raise Unreadable(f"{key}: found {_shown(raw)}; would be right: a name of 1 to 64 printable characters")
     return name
 
 
@@ -189,8 +198,7 @@ def _no_constant(name: str) -> NoReturn:
 def _no_double_keys(pairs: list[tuple[str, object]]) -> dict[str, object]:
     result = dict(pairs)
     if len(result) != len(pairs):
-        names = [name for name, _ in pairs]
-        double = next(name for name in names if names.count(name) > 1)
+        double = next(name for name, count in Counter(name for name, _ in pairs).items() if count > 1)
         raise Unreadable(f"found the key {double[:40]!r} twice; would be right: once")
     return result
 
@@ -214,13 +222,13 @@ def flat_object(
     """A flat object as a sample: known keys are read (in any case of letters), others are left alone. ``t_ms`` is
     always the payload's own time; ``time_key`` names another that holds ISO 8601 or seconds. Raises
     :class:`Unreadable`."""
-    lower = {key.lower(): key for key in entries}
-    found = ((key, keys[low]) for low, key in lower.items() if low in keys)
-    values = once_each((key, measure(field, entries[key], key, unit)) for key, field in found)
-    named = next((lower[key.lower()] for key in device_keys if key.lower() in lower), None)
+    values = once_each(
+        (key, measure(keys[key.lower()], raw, key, unit)) for key, raw in entries.items() if key.lower() in keys
+    )
+    named = next((key for wanted in device_keys if (key := _one_of(entries, wanted)) is not None), None)
     device = "" if named is None else device_name(entries[named], named)
-    if time_key is not None and time_key.lower() in lower:
-        own_ms: int | None = own_time_ms(entries[lower[time_key.lower()]], time_key)
+    if time_key is not None and (stated := _one_of(entries, time_key)) is not None:
+        own_ms: int | None = own_time_ms(entries[stated], time_key)
     else:
         own_ms = stated_ms(entries)
     return Decoded(device, values, own_ms, is_heating(entries))
@@ -231,6 +239,14 @@ def is_heating(entries: Mapping[str, object]) -> bool:
     under these keys (a power, a thermostat's mode) is somebody else's business."""
     said = (entries[key] for key in entries if key.lower() in HEATING_KEYS)
     return any(v is True or v == 1 or (isinstance(v, str) and v.strip().lower() in {"1", "on", "true"}) for v in said)
+
+
+def _one_of(entries: Mapping[str, object], wanted: str) -> str | None:
+    """The key that is ``wanted`` in any case of letters. Two of them would be a choice by chance."""
+    found = [key for key in entries if key.lower() == wanted.lower()]
+    if len(found) > 1:
+        raise Unreadable(f"found {wanted} twice, as {' and '.join(found)}; would be right: once")
+    return found[0] if found else None
 
 
 def stated_ms(entries: Mapping[str, object]) -> int | None:

@@ -140,6 +140,7 @@ def number_payload(
             levels = levels[:-1] if levels and levels[-1] == last else levels
         if meant is None:
             raise Unreadable(f"found topic {topic[:80]!r}; would be right: one that ends in {', '.join(sorted(known))}")
-        return Decoded(_device_of(levels, topic), once_each([(topic, measure(meant, text, topic, temperature_unit))]))
+        value = measure(meant, text, f"topic {topic[:80]}", temperature_unit)
+        return Decoded(_device_of(levels, topic), once_each([(topic, value)]))
 
     return decode

@@ -39,11 +39,14 @@ def lasting_names(folder: Path = SERIAL_FOLDER) -> list[str]:
     return sorted(names.values())
 
 
-def holders(port: str) -> str:
-    """Which programs have ``port`` open, as ``name (pid 1234)``, as far as this user may see; "" if none is seen."""
+def holders(port: str, besides: int | None = None) -> str:
+    """Which programs have ``port`` open, as ``name (pid 1234)``, as far as this user may see; "" if none is seen.
+    ``besides`` is a process that is left out."""
     target = os.path.realpath(port)
     found = []
     for process in Path("/proc").glob("[0-9]*"):
+        if process.name == str(besides):
+            continue
         try:
             if any(os.path.realpath(fd) == target for fd in (process / "fd").iterdir()):
                 found.append(f"{(process / 'comm').read_text().strip()} (pid {process.name})")

@@ -1,4 +1,4 @@
-"""A device that writes lines to a serial port. The only importer of pyserial.
+"""A device that writes lines to a serial port.
 
 One thread blocks on the port, owns it and closes it. It hands whole lines to the event loop through a bounded deque
 with one hop at a time; there they are decoded. The port is never written to and never reopened to refresh it: opening
@@ -9,42 +9,51 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import errno
-import os
-import termios
+import logging
 import threading
 from collections import deque
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-import serial
-
 from sensors.decoding import Unreadable
-from sensors.driver import LinkLost, LinkRefused, Listener, Now
+from sensors.driver import LinkLost, Listener, Now
 from sensors.line_formats import LINE_LIMIT, LineFormat
 from sensors.line_splitter import Line, LineSplitter
-from sensors.ports import holders
 from sensors.sample import RawSample, RefusedPayload
+from sensors.serial_port import opened
 
-_REFUSALS = {errno.ENOTTY, errno.EINVAL, errno.EISDIR}
-"""What only a person can change; any other error number may pass by itself."""
-READ_TIMEOUT_S = 0.25
-"""How long a stop may have to wait: a blocked read cannot be ended safely from outside."""
+logger = logging.getLogger(__name__)
+
 WAITING_LINES = 1000
 """Lines held for a loop that lags; at one line a second more than a quarter of an hour."""
+LINES_A_TURN = 200
+TURN_S = 0.1
+"""So many lines are decoded at once, and then others have their turn for so long: a port that floods, which no sensor
+does, takes 2,000 lines a second of the loop and no more. A line that comes alone is decoded at once."""
+FULL_CHUNK = 2048
+BREATH_S = 0.002
+"""After so many bytes at once the thread rests so long: 1 MB/s or more gets through, which is more than any port of a
+sensor carries, and the other threads get the processor."""
 RAW_TAIL = 240
 """Bytes of what came last, for a person who looks at the wire."""
+LET_GO_S = 3.0
+"""How long a stop waits for the thread. Reading ends in 0.25 s; a broken kernel driver may hold it for ever."""
 
 _T = TypeVar("_T")
 Stamped = tuple[Line, int, float]
 """A line with the wall clock (ms) and the monotonic clock (s) when its last byte was read."""
 
 
+def _nothing_to_check() -> None:
+    """Any device will do."""
+
+
 class SerialLines:
     """Driver for one serial port, see :class:`sensors.driver.Driver`.
 
     ``settle_s`` is how long a board that resets on opening may send its boot text; what comes in that time is heard but
-    not read. The first line after opening is dropped unless its beginning was seen.
+    not read. The first line after opening is dropped unless its beginning was seen. ``check`` is called on the thread
+    before the port is opened, and raises LinkLost or LinkRefused where it should not be.
     """
 
     def __init__(
@@ -56,6 +65,7 @@ class SerialLines:
         line_format: LineFormat,
         settle_s: float = 2.0,
         now: Now,
+        check: Callable[[], None] = _nothing_to_check,
     ) -> None:
         self.source_id = source_id
         self.port = port
@@ -63,12 +73,14 @@ class SerialLines:
         self._line_format = line_format
         self._settle_s = settle_s
         self._now = now
+        self._check = check
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled; the port is closed within 0.5 s of that. Raises LinkLost and LinkRefused."""
         loop = asyncio.get_running_loop()
         reader = _Reader(self.port, self._baud, self._now, loop, lambda: self._drain(reader, listener))
-        threading.Thread(target=reader.run, name=f"serial {self.source_id}", daemon=True).start()
+        args = (self._check,)
+        threading.Thread(target=reader.run, args=args, name=f"serial {self.source_id}", daemon=True).start()
         settled = None
         try:
             first: set[asyncio.Future[Any]] = {reader.opened, reader.over}
@@ -76,23 +88,34 @@ class SerialLines:
             if reader.opened.done():
                 settled = loop.call_later(self._settle_s, reader.settled.set)
                 listener.connected()
-            error = await asyncio.shield(reader.over)
-            self._drain(reader, listener)
-            raise error
+            raise await asyncio.shield(reader.over)
         finally:
             if settled is not None:
                 settled.cancel()
             reader.stop.set()
-            await asyncio.shield(reader.ended)
+            await self._let_go(reader, listener)
 
-    def _drain(self, reader: _Reader, listener: Listener) -> None:
-        raw, lines, dropped = reader.take()
+    async def _let_go(self, reader: _Reader, listener: Listener) -> None:
+        """Wait for the thread; what it has read is still heard."""
+        await asyncio.wait({reader.ended}, timeout=LET_GO_S)
+        if not reader.ended.done():
+            logger.warning("Source %s: %s does not let go of its reader; left behind", self.source_id, self.port)
+        try:
+            while self._drain(reader, listener):
+                pass
+        except Exception:  # told, but a stop must end as a stop
+            logger.exception("Source %s: a bug in what listens", self.source_id)
+
+    def _drain(self, reader: _Reader, listener: Listener) -> bool:
+        """Decode what waits, up to a turn's worth; whether more waits."""
+        raw, lines, dropped, more = reader.take()
         if raw:
             listener.bytes_heard(raw)
         if dropped:
             listener.dropped(dropped)
         for stamped in lines:
             listener.heard(self._read(*stamped))
+        return more
 
     def _read(self, line: Line, heard_ms: int, heard_mono_s: float) -> RawSample | RefusedPayload:
         try:
@@ -112,7 +135,7 @@ class _Reader:
     ``ended`` says that the thread has let the port go."""
 
     def __init__(
-        self, port: str, baud: int, now: Now, loop: asyncio.AbstractEventLoop, drain: Callable[[], None]
+        self, port: str, baud: int, now: Now, loop: asyncio.AbstractEventLoop, drain: Callable[[], bool]
     ) -> None:
         self.port = port
         self.stop = threading.Event()
@@ -130,18 +153,22 @@ class _Reader:
         self._raw = b""
         self._hop_pending = False
 
-    def take(self) -> tuple[bytes, list[Stamped], int]:
-        """What came since the last time: the newest raw bytes, the lines, and how many older lines were dropped."""
+    def take(self) -> tuple[bytes, list[Stamped], int, bool]:
+        """What came since the last time: the newest raw bytes, the oldest lines that wait, how many older ones were
+        dropped, and whether more wait."""
         with self._lock:
-            taken = self._raw, list(self._lines), self._dropped
-            self._raw, self._dropped, self._hop_pending = b"", 0, False
-            self._lines.clear()
+            lines = [self._lines.popleft() for _ in range(min(LINES_A_TURN, len(self._lines)))]
+            taken = self._raw, lines, self._dropped, bool(self._lines)
+            self._raw, self._dropped = b"", 0
         return taken
 
-    def run(self) -> None:
-        """The thread: open, read until stopped or broken, close."""
+    def run(self, check: Callable[[], None]) -> None:
+        """The thread: check, open, read until stopped or broken, close."""
         try:
-            self._open_and_read()
+            check()
+            with opened(self.port, self._baud) as port:
+                self._on_loop(_resolve, self.opened, None)
+                self._read(port)
         except Exception as err:  # noqa: BLE001 - a thread has nobody above it: the loop's side raises it
             self._on_loop(_resolve, self.over, err)
         finally:
@@ -151,22 +178,22 @@ class _Reader:
         with contextlib.suppress(RuntimeError):  # the loop may be closed already when the program ends
             self._loop.call_soon_threadsafe(call, *args)
 
-    def _open_and_read(self) -> None:
-        try:
-            port = _opened(self.port, self._baud)
-        except (OSError, ValueError) as err:
-            raise explained(self.port, err) from err
+    def _read(self, port: Any) -> None:
         splitter = LineSplitter(LINE_LIMIT)
-        with contextlib.closing(port):
-            self._on_loop(_resolve, self.opened, None)
-            while not self.stop.is_set():
-                try:
-                    chunk = port.read(max(1, port.in_waiting))
-                except (OSError, TypeError) as err:  # pyserial has raised TypeError on a port that vanished
-                    raise LinkLost(f"{self.port}: reading failed ({err}); is it unplugged?") from err
-                if chunk:
-                    lines = splitter.feed(chunk)
-                    self._hand_on(chunk, lines if self.settled.is_set() else [])
+        listened = False
+        while not self.stop.is_set():
+            try:
+                chunk = port.read(max(1, port.in_waiting))
+            except (OSError, TypeError) as err:  # pyserial has raised TypeError on a port that vanished
+                raise LinkLost(f"{self.port}: reading failed ({err}); is it unplugged?") from err
+            if not listened and self.settled.is_set():
+                listened = True
+                splitter.tell_again()
+            if chunk:
+                lines = splitter.feed(chunk)
+                self._hand_on(chunk, lines if listened else [])
+            if len(chunk) >= FULL_CHUNK:
+                self.stop.wait(BREATH_S)
 
     def _hand_on(self, chunk: bytes, lines: list[Line]) -> None:
         heard_ms, heard_mono_s = self._now()
@@ -181,41 +208,22 @@ class _Reader:
             self._on_loop(self._hop)
 
     def _hop(self) -> None:
+        """On the loop: decode a turn's worth. While more waits or comes, the next turn is :data:`TURN_S` later."""
         try:
             self._drain()
         except Exception as err:  # noqa: BLE001 - a callback has nobody above it: run() raises it
             _resolve(self.over, err)
+            return
+        self._loop.call_later(TURN_S, self._next_turn)
+
+    def _next_turn(self) -> None:
+        with self._lock:
+            idle = not self._lines and not self._raw
+            self._hop_pending = not idle
+        if not idle and not self.stop.is_set():
+            self._hop()
 
 
 def _resolve(future: asyncio.Future[_T], result: _T) -> None:
     if not future.done():
         future.set_result(result)
-
-
-def _opened(name: str, baud: int) -> serial.Serial:
-    """The port, locked for us. DTR is left as the kernel set it (``dsrdtr`` only keeps pyserial from touching it), and
-    stays so on closing, so that a board resets at most once."""
-    port = serial.Serial(None, baud, timeout=READ_TIMEOUT_S, exclusive=True, dsrdtr=True)
-    port.port = name
-    port.open()
-    attributes = termios.tcgetattr(port.fileno())
-    attributes[2] &= ~termios.HUPCL
-    termios.tcsetattr(port.fileno(), termios.TCSANOW, attributes)
-    return port
-
-
-def explained(name: str, err: OSError | ValueError) -> LinkLost | LinkRefused:
-    """Why the port ``name`` could not be opened, from what pyserial raised; who holds it, where somebody does."""
-    number = getattr(err, "errno", None)
-    if number is None and isinstance(err.__context__, termios.error):  # pyserial drops this one's number
-        number = err.__context__.args[0]
-    why = os.strerror(number) if number else str(err)
-    if number in {errno.EAGAIN, errno.EBUSY}:
-        return LinkRefused(f"{name}: held by {holders(name) or 'another program'}; would be right: one reader a port")
-    if number in {errno.EACCES, errno.EPERM}:
-        return LinkRefused(f"{name}: {why}; would be right: a user in the group that owns it (on Debian, dialout)")
-    if isinstance(err, ValueError) or number in _REFUSALS:
-        return LinkRefused(f"{name}: {why}; would be right: a serial port and a baud rate it knows")
-    if number == errno.ENOENT:
-        return LinkLost(f"{name}: {why}; is it plugged in?")
-    return LinkLost(f"{name}: cannot be opened: {why}")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from sensors.catalog import SOURCE_KINDS
+from sensors.first_there import FirstThereFile, OneName
 from sensors.queue import HeardQueue
+from sensors.sample import Heard
 from sensors.strangers import Strangers
 from sensors.supervise import Supervisor
 from server.clock import Clock
@@ -33,6 +36,9 @@ def make_wires(config: Config, state: Path, clock: Clock, queue: HeardQueue) -> 
         name, kind = str(getattr(source, "id")), str(getattr(source, "kind"))  # noqa: B009 - every schema has them
         entry = SOURCE_KINDS[kind]
         driver = entry.build(source, now, state)
-        strangers = Strangers(sensor.device for sensor in config.sensors if sensor.source == name)
-        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=strangers)
+        placed = {sensor.device for sensor in config.sensors if sensor.source == name}
+        admit: Callable[[Heard], Heard] = Strangers(placed)
+        if entry.one_device and "" in placed:
+            admit = OneName(FirstThereFile(name, entry.where(source), state), placed)
+        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=admit)
     return wires

@@ -12,7 +12,7 @@ from sensors.modbus.link import Link
 from sensors.modbus.registers import Probe
 from sensors.modbus.rtu import Ask, Parity, Unanswered
 from sensors.sample import RawSample, RefusedPayload
-from sensors.serial_lines import explained
+from sensors.serial_port import explained
 
 
 class ModbusBus:

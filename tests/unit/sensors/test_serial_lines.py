@@ -9,12 +9,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from sensors.driver import LinkLost, LinkRefused
 from sensors.line_formats import pairs
-from sensors.line_splitter import Line, LineSplitter
 from sensors.ports import check_port_name
 from sensors.serial_lines import WAITING_LINES, SerialLines
 from sensors.simulated import PtyPair
@@ -178,24 +175,9 @@ async def test_a_bug_in_what_listens_is_raised_and_not_swallowed(wire: PtyPair) 
             await task
 
 
-@given(st.lists(st.binary(max_size=30), max_size=8), st.data())
-def test_every_split_of_a_stream_gives_the_same_lines(pieces: list[bytes], data: st.DataObject) -> None:
-    stream = b"\n".join(pieces)
-    cuts = sorted(data.draw(st.lists(st.integers(0, len(stream)), max_size=10)))
-    chunks = [stream[a:b] for a, b in zip([0, *cuts], [*cuts, len(stream)], strict=True)]
-    split = LineSplitter(limit=20)
-    whole = LineSplitter(limit=20).feed(stream)
-    assert [line for chunk in chunks for line in split.feed(chunk)] == whole
-    byte_by_byte = LineSplitter(limit=20)
-    assert [line for byte in stream for line in byte_by_byte.feed(bytes([byte]))] == whole
-
-
-def test_the_splitter_keeps_ends_of_both_kinds_and_leaves_out_empty_lines() -> None:
-    assert LineSplitter(9).feed(b"x\na\r\n\n\r\nb\nc") == [Line(b"a"), Line(b"b")]
-
-
 @pytest.mark.parametrize("port", ["/dev/ttyUSB0", "/dev/ttyACM12", "ttyUSB3", "COM3", r"\\.\COM10", ""])
 def test_numbered_names_are_refused_with_the_lasting_ones(port: str, tmp_path: Path) -> None:
+    """Field pitfall 27: numbers are given in the order of plugging in."""
     (tmp_path / "by-id").mkdir()
     (tmp_path / "by-id" / "usb-fictional-bench").touch()
     reason = check_port_name(port, tmp_path)
