@@ -111,11 +111,12 @@ def finite(raw: object, key: str) -> float:
 
 
 def _shown(raw: object) -> str:
-    """A value of JSON for a message. What is nested is named by its kind alone: to print a tower of brackets is a tower
-    of calls."""
-    if isinstance(raw, (dict, list)):
-        return "an object" if isinstance(raw, dict) else "a list"
-    return repr(str(raw)[:40])
+    """The beginning of a value of JSON. To print a tower of brackets is a tower of calls, which may not fit any more
+    where reading it just did."""
+    try:
+        return repr(str(raw)[:40])
+    except RecursionError:
+        return "a tower of brackets"
 
 
 def once_each(measured: Iterable[tuple[str, tuple[Quantity, float]]]) -> tuple[tuple[Quantity, float], ...]:
