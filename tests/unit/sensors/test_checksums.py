@@ -3,7 +3,7 @@
 sentences, and pymodbus as an independent implementation."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pymodbus.framer.rtu import FramerRTU
 
@@ -36,14 +36,12 @@ def test_published_sentences_of_nmea_0183(sentence: bytes, published: int) -> No
 
 
 @given(st.binary(max_size=300))
-@settings(derandomize=True, database=None)
 def test_the_modbus_sum_is_that_of_another_implementation(content: bytes) -> None:
     # pymodbus gives the two bytes as they stand on the wire, the least significant first.
     assert crc16_modbus(content).to_bytes(2, "little") == FramerRTU.compute_CRC(content).to_bytes(2, "big")
 
 
 @given(st.binary(max_size=60))
-@settings(derandomize=True, database=None)
 def test_a_line_followed_by_its_own_sum_leaves_nothing(content: bytes) -> None:
     """A property of both polynomials: the sum over content and sum is 0."""
     assert crc8_smbus(content + bytes([crc8_smbus(content)])) == 0

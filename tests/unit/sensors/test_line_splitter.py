@@ -40,7 +40,7 @@ pieces = st.lists(st.binary(max_size=40) | st.sampled_from([b"T=20.4", b"\r", b"
 
 
 @given(pieces, st.data())
-@settings(derandomize=True, database=None, max_examples=300)
+@settings(max_examples=300)
 def test_long_streams_in_drawn_splits(content: list[bytes], data: st.DataObject) -> None:
     stream = b"\n".join(content)
     cuts = sorted(data.draw(st.lists(st.integers(0, len(stream)), max_size=40)))
