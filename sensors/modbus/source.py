@@ -133,6 +133,13 @@ class ModbusSource(BaseModel):
             raise ValueError("less than period_s")
         return timeout_s
 
+    def driver_probes(self) -> list[Probe]:
+        """The probes as the driver takes them."""
+        return [
+            Probe(one.device, one.unit_id, tuple(one.figures()), one.temperature_unit or self.temperature_unit)
+            for one in self.probes
+        ]
+
 
 def build_modbus(source: ModbusSource, now: Now, _state_dir: Path) -> Driver:
     """The driver that asks as the table says."""
@@ -141,10 +148,7 @@ def build_modbus(source: ModbusSource, now: Now, _state_dir: Path) -> Driver:
     return ModbusBus(
         source.id,
         source.port,
-        probes=[
-            Probe(one.device, one.unit_id, tuple(one.figures()), one.temperature_unit or source.temperature_unit)
-            for one in source.probes
-        ],
+        probes=source.driver_probes(),
         baud=source.baud,
         parity=source.parity,
         stop_bits=source.stop_bits,

@@ -1,7 +1,7 @@
 """The fictional workshop's sensors at work: each says, on its own wire, what it measures at the demo clock's now.
 
 They write to the far end of the serial pair and publish to the broker like any device would; the server that listens
-cannot tell.
+cannot tell. The probe on the bus speaks only when asked: :mod:`server.demo.bus`.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ from server.demo.scenario import SENSORS, Sensor
 
 log = logging.getLogger(__name__)
 
+SPEAKING = tuple(sensor for sensor in SENSORS if sensor.wire != "modbus")
+
 
 class LineWriter(Protocol):
     """The device's end of a serial line."""
@@ -38,7 +40,7 @@ class Publisher(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Wires:
-    """Both ways a sensor of the workshop may speak."""
+    """Both ways a sensor of the workshop may speak of its own accord."""
 
     serial: LineWriter
     publisher: Publisher
@@ -72,7 +74,7 @@ def spoken(sensor: Sensor, t_ms: int, air: IndoorAir | None = None) -> bytes | N
 async def play(
     clock: Clock, serial: LineWriter, publisher: Publisher, *, period_s: float, air: IndoorAir | None = None
 ) -> None:
-    """Every sensor speaks each ``period_s`` of the clock, until cancelled: one task a sensor.
+    """Every sensor but those on the bus speaks each ``period_s`` of the clock, until cancelled: one task a sensor.
 
     ``period_s`` is :func:`server.demo.scenario.live_period_s` of the clock's speed. Raises ValueError unless it is
     above 0. A wire that is broken loses what would have been said on it, as a real one does; the sensor goes on.
@@ -83,7 +85,7 @@ async def play(
     # The first look folds a year and more of air, most of a second: not on the loop.
     await asyncio.to_thread(air.at, SENSORS[0].zone, clock.now().wall_ms)
     async with asyncio.TaskGroup() as group:
-        for sensor in SENSORS:
+        for sensor in SPEAKING:
             work = _device(sensor, clock, Wires(serial, publisher), period_s, air)
             group.create_task(work, name=f"device {sensor.id}")
 

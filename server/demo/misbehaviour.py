@@ -17,7 +17,7 @@ from server.demo.weather import HOUR_MS, STANDARD_TIME_H
 
 Kind = Literal["out-of-range", "held", "garbled", "spikes", "silent", "saturated", "jumping"]
 KINDS: tuple[Kind, ...] = ("out-of-range", "held", "garbled", "spikes", "silent", "saturated", "jumping")
-"""Seven, one a day; with four sensors no pair comes back within 28 days."""
+"""Seven, one a day; with five sensors no pair comes back within 35 days."""
 DAY_MS = 24 * HOUR_MS
 SWEATING = "finishing-2"
 """Only this one ever saturates: it hangs at the cold wall, and the zone has a second witness to set against it."""

@@ -1,7 +1,8 @@
 """``stillstack demo``: lay down what is missing of the past, then live on from there on real wires.
 
-The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, and a broker of our
-own read by the MQTT driver. Past and present go through the same screening and into the same record.
+The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, another whose probe
+the Modbus driver asks, and a broker of our own read by the MQTT driver. Past and present go through the same screening
+and into the same record.
 """
 
 from __future__ import annotations
@@ -20,34 +21,46 @@ from server.app import Settings, build, run
 from server.clock import ScaledClock, SystemClock
 from server.config import Config
 from server.config_file import Reader
+from server.demo.bus import answer
 from server.demo.devices import play as play_devices
+from server.demo.indoor import workshop_air
 from server.demo.past import PERIOD_MS, past_samples
-from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, configuration, live_period_s
+from server.demo.scenario import FIRST_START_MS, LIVE_PERIOD_S, PAST_FROM_MS, SENSORS, configuration, live_period_s
 from server.demo.uplink import Uplink
 from server.rules.catalog import SCHEMAS
 
 WIRE_NAME = "usb-Fictional_Bench_Sensor_01-if00-port0"
+BUS_NAME = "usb-Fictional_Bus_Adapter_02-if00-port0"
 
 
 async def play(state: Path, speed: float, api_port: int | None, *, restarted: bool = False) -> None:
     """Run the workshop until a signal. The clock starts at the newest stored reading, the first time at 12 January."""
     broker_port = _free_port()
-    config = demo_config(api_port or 0, broker_port, str(state / "wires" / WIRE_NAME))
+    wires, period_s = state / "wires", live_period_s(speed)
+    config = demo_config(api_port or 0, broker_port, str(wires / WIRE_NAME), str(wires / BUS_NAME), period_s)
     # First the record, which another demo may hold: its wires must not be touched by one that is refused.
     start_ms = await asyncio.to_thread(lay_down, config, state, _progress())
-    with contextlib.closing(PtyPair(state / "wires", WIRE_NAME)) as pair:
+    # A probe must answer within its second, and the first look into the air takes most of one.
+    await asyncio.to_thread(workshop_air().at, SENSORS[0].zone, start_ms)
+    with (
+        contextlib.closing(PtyPair(wires, WIRE_NAME)) as pair,
+        contextlib.closing(PtyPair(wires, BUS_NAME)) as bus_pair,
+    ):
         clock = ScaledClock(start_ms, speed)
         uplink = Uplink(Publisher("127.0.0.1", broker_port, client_id="fictional-devices"))
 
         async def devices() -> None:
-            await play_devices(clock, pair, uplink, period_s=live_period_s(speed))
+            await play_devices(clock, pair, uplink, period_s=period_s)
 
-        await run(Settings(config, state, clock, restarted, companions=[uplink.run, devices]))
+        companions = [lambda: answer(bus_pair, clock), uplink.run, devices]
+        await run(Settings(config, state, clock, restarted, companions=companions))
 
 
-def demo_config(api_port: int, broker_port: int, serial_port: str) -> Config:
+def demo_config(
+    api_port: int, broker_port: int, serial_port: str, bus_port: str, period_s: float = LIVE_PERIOD_S
+) -> Config:
     """The workshop's configuration, checked like anybody's."""
-    tables = configuration(api_port, broker_port, serial_port)
+    tables = configuration(api_port, broker_port, serial_port, bus_port, period_s)
     schemas = {name: kind.schema for name, kind in SOURCE_KINDS.items()}
     return Reader("", "the demo", schemas, SCHEMAS).read_tables(tables)
 

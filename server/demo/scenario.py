@@ -25,12 +25,14 @@ LIVE_PERIOD_S = 20.0
 REAL_MESSAGES_PER_S = 20.0
 """A sensor never sends more often than this by the real clock, however fast the demo's runs."""
 
-SERIAL_SOURCE = "bench-port"
-BROKER_SOURCE = "shop-broker"
 BAUD = 9600
 TOPICS = "lantern/+/air"
+UNIT_IDS = {"loft-2": 1}
+"""The address on the bus of each probe that hangs there."""
+TEMPERATURE_REGISTER, HUMIDITY_REGISTER = 0, 1
 
-Wire = Literal["serial", "mqtt"]
+Wire = Literal["serial", "mqtt", "modbus"]
+SOURCES: dict[Wire, str] = {"serial": "bench-port", "mqtt": "shop-broker", "modbus": "loft-bus"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +47,18 @@ class Sensor:
     error_pct: float
     """Its own calibration error, % relative humidity."""
     phase_s: int
-    """Seconds into each period at which it speaks, so that not all speak at once."""
+    """Seconds into each period at which it speaks, so that not all speak at once; on the bus only in the past, live it
+    is asked."""
 
     @property
     def source(self) -> str:
         """The configured wire it is heard on."""
-        return SERIAL_SOURCE if self.wire == "serial" else BROKER_SOURCE
+        return SOURCES[self.wire]
 
     @property
     def device(self) -> str:
-        """The name heard on that wire: what stands at the ``+`` of its topic, nothing on the serial wire."""
+        """The name heard on that wire: what stands at the ``+`` of its topic, nothing on the serial wire, on the bus
+        the name that its table there gives it."""
         return "" if self.wire == "serial" else self.id
 
     @property
@@ -68,6 +72,7 @@ SENSORS = (
     Sensor("loft-1", "rack-loft", "mqtt", cooler_k=0.1, error_pct=-0.5, phase_s=7),
     Sensor("finishing-1", "finishing-room", "mqtt", cooler_k=0.0, error_pct=0.4, phase_s=11),
     Sensor("finishing-2", "finishing-room", "mqtt", cooler_k=0.5, error_pct=-0.6, phase_s=16),
+    Sensor("loft-2", "rack-loft", "modbus", cooler_k=0.3, error_pct=0.2, phase_s=4),
 )
 
 
@@ -81,8 +86,13 @@ def live_period_s(speed: float) -> float:
     return max(LIVE_PERIOD_S, speed / REAL_MESSAGES_PER_S)
 
 
-def configuration(api_port: int, broker_port: int, serial_port_path: str) -> dict[str, object]:
-    """The demo's configuration as the tables of ``stillstack.toml``: what a person would have written for this shop."""
+def configuration(
+    api_port: int, broker_port: int, serial_port_path: str, bus_port_path: str, period_s: float = LIVE_PERIOD_S
+) -> dict[str, object]:
+    """The demo's configuration as the tables of ``stillstack.toml``: what a person would have written for this shop.
+
+    ``period_s`` is how often probes on the bus are asked, as :func:`live_period_s` gives it.
+    """
     return {
         "shop": {"name": NAME, "timezone": TIMEZONE, "language": "en", "units": "metric"},
         "api": {"port": api_port},
@@ -98,14 +108,28 @@ def configuration(api_port: int, broker_port: int, serial_port_path: str) -> dic
             {"id": "finishing-room", "name": "Finishing room", "destination": "heated-homes"},
         ],
         "source": [
-            {"id": SERIAL_SOURCE, "kind": "serial", "port": serial_port_path, "baud": BAUD, "format": "key=value"},
             {
-                "id": BROKER_SOURCE,
+                "id": SOURCES["serial"],
+                "kind": "serial",
+                "port": serial_port_path,
+                "baud": BAUD,
+                "format": "key=value",
+            },
+            {
+                "id": SOURCES["mqtt"],
                 "kind": "mqtt",
                 "host": "127.0.0.1",
                 "port": broker_port,
                 "topics": [TOPICS],
                 "format": "json",
+            },
+            {
+                "id": SOURCES["modbus"],
+                "kind": "modbus",
+                "port": bus_port_path,
+                "baud": BAUD,
+                "period_s": period_s,
+                "probes": [_probe_table(sensor) for sensor in SENSORS if sensor.wire == "modbus"],
             },
         ],
         "sensor": [
@@ -119,4 +143,13 @@ def configuration(api_port: int, broker_port: int, serial_port_path: str) -> dic
             }
             for sensor in SENSORS
         ],
+    }
+
+
+def _probe_table(sensor: Sensor) -> dict[str, object]:
+    return {
+        "device": sensor.device,
+        "unit_id": UNIT_IDS[sensor.id],
+        "temperature": {"register": TEMPERATURE_REGISTER, "scale": 0.01},
+        "humidity": {"register": HUMIDITY_REGISTER, "scale": 0.1, "type": "uint16"},
     }

@@ -69,7 +69,8 @@ async def state(tmp_path: Path) -> Path:
     """A demo that began three days before its first start instead of fourteen months: the same, sooner."""
     folder = tmp_path / "state"
     folder.mkdir()
-    spine = build(Settings(demo_config(0, 1, "/dev/serial/by-id/none"), folder, ScaledClock(FIRST_START_MS)))
+    config = demo_config(0, 1, "/dev/serial/by-id/none", "/dev/serial/by-id/none-2")
+    spine = build(Settings(config, folder, ScaledClock(FIRST_START_MS)))
     from_ms = FIRST_START_MS - round(timedelta(days=3).total_seconds() * 1000)
     for batch in past_samples(from_ms, FIRST_START_MS):
         await spine.engine.lay_down(batch)

@@ -18,16 +18,25 @@ import serial
 
 from sensors.driver import LinkLost
 from sensors.line_formats import pairs
+from sensors.modbus.rtu import Ask, answer_in, why_none
 from sensors.mqtt import Publisher
 from sensors.payloads import json_payload
+from sensors.queue import HeardQueue
 from sensors.simulated import PtyPair
 from server.clock import ManualClock, ScaledClock
-from server.demo.devices import play, spoken
+from server.demo.bus import answer, asked
+from server.demo.devices import SPEAKING, play, spoken
+from server.demo.indoor import workshop_air
 from server.demo.misbehaviour import FIRST_DAY, KINDS, misbehaviour
-from server.demo.scenario import FIRST_START_MS, SENSORS, TOPICS, live_period_s
+from server.demo.play import demo_config
+from server.demo.probe import said
+from server.demo.scenario import FIRST_START_MS, SENSORS, TEMPERATURE_REGISTER, TOPICS, UNIT_IDS, live_period_s
 from server.demo.weather import HOUR_MS
+from server.wires import make_wires
+from tests.unit.sensors.helpers import Notes, until
 
-BY_ID = {sensor.id: sensor for sensor in SENSORS}
+BY_ID = {sensor.id: sensor for sensor in SPEAKING}
+(PROBE,) = (sensor for sensor in SENSORS if sensor.wire == "modbus")
 
 
 class Collected:
@@ -72,7 +81,7 @@ class TurnClock(ManualClock):
 
 
 async def played(start_ms: int, enough: int, period_s: float = 20.0) -> dict[str, list[tuple[int, bytes]]]:
-    clock = TurnClock(start_ms, len(SENSORS))
+    clock = TurnClock(start_ms, len(SPEAKING))
     wires = Collected(clock, enough)
     task = asyncio.create_task(play(clock, wires, wires, period_s=period_s))
     await asyncio.wait_for(wires.done.wait(), 30)
@@ -96,14 +105,15 @@ async def test_every_sensor_speaks_each_period_and_says_the_air_of_the_moment() 
 
 
 async def test_a_silent_sensor_is_silent_and_the_others_go_on() -> None:
-    bad = next(b for b in map(misbehaviour, range(FIRST_DAY, FIRST_DAY + 7)) if b.kind == "silent")
+    days = map(misbehaviour, range(FIRST_DAY, FIRST_DAY + 35))
+    bad = next(b for b in days if b.kind == "silent" and b.sensor in BY_ID)
     said = await played(bad.start_ms, 60, period_s=600.0)
     assert set(said) == set(BY_ID)
     assert all(not bad.start_ms <= t < bad.end_ms for t, _ in said[bad.sensor])
 
 
 async def test_moments_slept_through_are_not_made_up_for() -> None:
-    clock = TurnClock(FIRST_START_MS, len(SENSORS))
+    clock = TurnClock(FIRST_START_MS, len(SPEAKING))
     wires = Collected(clock, 12)
     keep = wires._keep
 
@@ -125,7 +135,7 @@ async def test_moments_slept_through_are_not_made_up_for() -> None:
 async def test_a_broken_wire_is_said_once_and_does_not_stop_the_sensor(
     error: Exception, caplog: pytest.LogCaptureFixture
 ) -> None:
-    clock = TurnClock(FIRST_START_MS, len(SENSORS))
+    clock = TurnClock(FIRST_START_MS, len(SPEAKING))
     wires = Collected(clock, 30)
 
     class Unplugged:
@@ -151,14 +161,14 @@ async def test_no_period_is_refused() -> None:
         await play(ManualClock(FIRST_START_MS), wires, wires, period_s=0)
 
 
-@pytest.mark.parametrize("sensor", SENSORS, ids=lambda sensor: sensor.id)
+@pytest.mark.parametrize("sensor", SPEAKING, ids=lambda sensor: sensor.id)
 def test_a_garbled_hour_cannot_be_read_and_an_impossible_one_can(sensor: object) -> None:
     read = {
         "serial": lambda s, payload: pairs()(payload),
         "mqtt": lambda s, payload: json_payload(patterns=[TOPICS])(s.topic, payload),
     }
     seen = set()
-    for day in range(FIRST_DAY, FIRST_DAY + 28):
+    for day in range(FIRST_DAY, FIRST_DAY + 35):
         bad = misbehaviour(day)
         if bad.sensor != sensor.id:
             continue
@@ -244,3 +254,40 @@ async def test_over_a_real_serial_pair_and_a_real_broker(broker: int, tmp_path: 
     assert {topic for topic, _ in topics} == {sensor.topic for sensor in SENSORS if sensor.wire == "mqtt"}
     for topic, payload in topics:
         assert json_payload(patterns=[TOPICS])(topic, payload).device == topic.split("/")[1]
+
+
+def test_the_probe_on_the_bus_misbehaves_as_the_others_do() -> None:
+    question = Ask(UNIT_IDS[PROBE.id], 4, TEMPERATURE_REGISTER, 2)
+    seen = set()
+    for bad in (b for b in map(misbehaviour, range(FIRST_DAY, FIRST_DAY + 35)) if b.sensor == PROBE.id):
+        seen.add(bad.kind)
+        said = asked(PROBE, bad.start_ms + HOUR_MS // 2).answer(question.frame)
+        whole = answer_in(said, question)
+        assert (whole is None) == (bad.kind in {"silent", "garbled"})
+        if whole is None:
+            assert why_none(said, question).kind == {"silent": "timeout", "garbled": "crc"}[bad.kind]
+        elif bad.kind == "out-of-range":
+            assert whole[3:7] == (-4500 % 65536).to_bytes(2, "big") + (1300).to_bytes(2, "big")
+    assert seen >= set(KINDS) - {"saturated"}
+
+
+async def test_the_probe_on_the_bus_is_asked_in_the_demos_own_time(tmp_path: Path) -> None:
+    speed = 400.0
+    clock, pair, notes = ScaledClock(FIRST_START_MS, speed), PtyPair(tmp_path, "usb-fictional-2"), Notes()
+    await asyncio.to_thread(workshop_air().at, PROBE.zone, FIRST_START_MS)
+    tables = demo_config(0, 1, "/dev/null", pair.port, live_period_s(speed))
+    wire = make_wires(tables, tmp_path, clock, HeardQueue())[PROBE.source]
+    tasks = [asyncio.create_task(answer(pair, clock)), asyncio.create_task(wire._driver.run(notes))]
+    await until(lambda: len(notes.samples) >= 4)
+    for task in reversed(tasks):
+        task.cancel()
+    await asyncio.wait(tasks)
+    pair.close()
+    assert not notes.refusals
+    # Twenty seconds of the demo's clock apart, which are a twentieth of a real one; never more often.
+    assert len(notes.samples) <= notes.samples[-1].heard_mono_s / 20.0 + 1
+    for sample in notes.samples:
+        what = said(PROBE, [sample.heard_ms])
+        values = dict(sample.values)
+        assert values["temperature_c"] == pytest.approx(float(what.temperature_c[0]), abs=0.5)
+        assert values["humidity_pct"] == pytest.approx(float(what.humidity_pct[0]), abs=3.0)

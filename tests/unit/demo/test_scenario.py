@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from sensors.catalog import SOURCE_KINDS
 from server.config import Api, BrokerTable, Destination, Sensor, Shop, Zone
 from server.demo.rooms import ROOMS
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, PAST_MONTHS, SENSORS, TOWN, configuration
@@ -11,7 +12,7 @@ from server.shop.destinations import region_aim
 
 
 def test_the_configuration_is_one_a_person_could_have_written() -> None:
-    tables = configuration(8736, 18836, "/dev/serial/by-id/usb-fictional-1")
+    tables = configuration(8736, 18836, "/dev/serial/by-id/usb-fictional-1", "/dev/serial/by-id/usb-fictional-2")
     Shop.model_validate(tables["shop"])
     assert Api.model_validate(tables["api"]).port == 8736
     assert BrokerTable.model_validate(tables["broker"]) == BrokerTable(enabled=True, port=18836)
@@ -22,12 +23,14 @@ def test_the_configuration_is_one_a_person_could_have_written() -> None:
     assert {zone.destination for zone in zones.values()} <= set(places)
     assert {sensor.zone for sensor in sensors} == set(zones) == {room.zone for room in ROOMS}
     assert {sensor.source for sensor in sensors} == set(sources)
-    assert {source["kind"] for source in sources.values()} == {"serial", "mqtt"}
+    assert {source["kind"] for source in sources.values()} == {"serial", "mqtt", "modbus"}
+    for source in tables["source"]:
+        SOURCE_KINDS[source["kind"]].schema.model_validate(source)
 
 
 def test_the_rooms_aim_is_the_printed_one() -> None:
     # Wood Handbook FPL-GTR-190 table 13-2 (as held in server/shop): 6..10 % indoors in most areas.
-    region = configuration(1, 2, "/dev/null")["destination"][0]["region"]
+    region = configuration(1, 2, "/dev/null", "/dev/null")["destination"][0]["region"]
     aim = region_aim(region)
     assert (aim.dry_limit_pct, aim.damp_limit_pct) == (6, 10)
 
