@@ -30,6 +30,7 @@ from server.clock import Clock
 from server.config import Config
 from server.engine import Engine
 from server.frame import Frame
+from server.neighbours import keep_neighbours
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
 from server.reading import Aim, Surroundings
@@ -180,6 +181,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         parts = [(f"wire {name}", wire.run()) for name, wire in wires.items()]
         parts += [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
+        parts += [("neighbours", keep_neighbours(spine.engine, clock))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:
             await stack.enter_async_context(running(group, coroutine, name))

@@ -22,7 +22,7 @@ from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
 from server.documents import ZoneState
 from server.keeping import Keeper
 from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
-from server.rules.base import Rule, RuleView, SensorView, ZoneView
+from server.rules.base import NeighbourView, Rule, RuleView, SensorView, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store, StoreBusy, StoreFull
@@ -66,6 +66,7 @@ class Engine:
     bins: dict[str, Bins] = field(default_factory=dict)
     air: dict[str, ZoneAir] = field(default_factory=dict)
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
+    neighbours: tuple[NeighbourView, ...] = ()
     counts: Counts = field(default_factory=Counts)
     keeper: Keeper = field(default_factory=Keeper)
     _alerts_error: str = ""
@@ -190,6 +191,7 @@ class Engine:
             ],
             surroundings=self.surroundings(),
             clock_is_set=now.wall_is_set,
+            neighbours=self.neighbours,
         )
 
     def _missed_for_s(self, sensor: str, ear: Ear, now: Instant) -> float:
