@@ -44,11 +44,21 @@ class Ear:
     values: dict[str, tuple[int, float]] = field(default_factory=dict)
     saturated: bool = False
     """Whether its last humidity stood at the sensor's wet end."""
-    heard_ms: int | None = None
-    heard_mono_s: float | None = None
+    heard_mono: dict[str, float] = field(default_factory=dict)
     intervals_s: dict[str, deque[float]] = field(default_factory=dict)
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
+
+    @property
+    def heard_ms(self) -> int | None:
+        """Its last good word; of a sensor that has measured both quantities, when it last had both. One whose humidity
+        died says nothing of the air, however well its thermometer lives."""
+        return min((t_ms for t_ms, _ in self.values.values()), default=None)
+
+    @property
+    def heard_mono_s(self) -> float | None:
+        """The same on the monotonic clock."""
+        return min(self.heard_mono.values(), default=None)
 
     @property
     def period_s(self) -> float | None:
@@ -58,7 +68,8 @@ class Ear:
 
     def silent_for_s(self, mono_s: float) -> float:
         """Since the last good reading, or since the start."""
-        return mono_s - (self.started_mono_s if self.heard_mono_s is None else self.heard_mono_s)
+        heard_mono_s = self.heard_mono_s
+        return mono_s - (self.started_mono_s if heard_mono_s is None else heard_mono_s)
 
     def is_silent(self, mono_s: float) -> bool:
         """Three periods without a good reading, and at least ten minutes."""
@@ -76,8 +87,7 @@ class Ear:
             self.intervals_s.setdefault(quantity, deque(maxlen=PERIODS_LEARNT)).append((t_ms - before[0]) / 1000.0)
             self.reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or 0.0, LEAST_PERIOD_S)
         self.values[quantity] = (t_ms, value)
-        self.heard_ms = t_ms
-        self.heard_mono_s = mono_s if self.heard_mono_s is None else max(mono_s, self.heard_mono_s)
+        self.heard_mono[quantity] = max(mono_s, self.heard_mono.get(quantity, mono_s))
 
     def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
         """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
@@ -120,7 +130,7 @@ class Zones:
                 self._row(rows, zone, before)
                 before = None
             open_slot[zone] = t_ms if before is None else max(before, t_ms)
-            ear.note(quantity, t_ms, reading.value, heard_mono_s.get(owner, ear.heard_mono_s or self.started_mono_s))
+            ear.note(quantity, t_ms, reading.value, heard_mono_s.get(owner, self.started_mono_s))
             if quantity == "humidity_pct":
                 ear.saturated = bool(reading.flags & Flag.SATURATED)
         for zone, t_ms in open_slot.items():

@@ -88,7 +88,6 @@ class Screening:
             raw = reading.value if reading.raw is None else reading.raw
             self._watch(sensor).remember(quantity, raw, reading)
             track.say(raw, Moment(reading.t_ms, reading.t_ms, None, stated=True))
-            track.said_mono_s = None
             if reading.good:
                 track.good_t_ms, track.good_value, track.held_t_ms = reading.t_ms, reading.value, None
             elif reading.flags & Flag.RATE:

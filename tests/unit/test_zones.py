@@ -159,3 +159,25 @@ def test_a_wall_clock_set_on_by_an_hour_is_no_rhythm():
     for n in range(6):
         zones.combine(pair("a", T0 + n * 60_000 + (3_600_000 if n >= 3 else 0), 20, 40), {"a": 60.0 * n})
     assert zones.ears["a"].period_s == 60.0
+
+
+def test_a_sensor_whose_humidity_died_falls_silent_however_well_its_thermometer_lives():
+    zones = Zones([sensor("a")], 0.0)
+    for n in range(30):
+        zones.combine(pair("a", T0 + n * 60_000, 20.0 + n / 100, 40.0), {"a": n * 60.0})
+    ear = zones.ears["a"]
+    assert not ear.is_silent(29 * 60.0 + 599)
+    for n in range(30, 45):
+        said = [Reading("a/temperature_c", T0 + n * 60_000, 20.0), Reading("a/humidity_pct", T0, 140.0, Flag.RANGE)]
+        zones.combine(said, {"a": n * 60.0})
+    assert ear.is_silent(44 * 60.0)
+    assert ear.heard_ms == T0 + 29 * 60_000
+    zones.combine(pair("a", T0 + 45 * 60_000, 20.0, 41.0), {"a": 45 * 60.0})
+    assert not ear.is_silent(45 * 60.0)
+
+
+def test_a_thermometer_alone_is_not_called_silent():
+    zones = Zones([sensor("a")], 0.0)
+    for n in range(30):
+        zones.combine([Reading("a/temperature_c", T0 + n * 60_000, 20.0)], {"a": n * 60.0})
+    assert not zones.ears["a"].is_silent(29 * 60.0)
