@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import idle, ingest, pixels, record_size, season
+from tests.bench import forward, idle, ingest, pixels, record_size, season
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -13,6 +13,7 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (ingest.measure, ("ingest_ratio_to_bare_mqtt",)),
     (season.measure_sql, ("season_speedup_to_raw_sqlite",)),
     (season.measure_open, ("season_open_ms",)),
+    (forward.measure, ("forward_points_per_s", "forward_memory_mb")),
     (record_size.measure, ("bytes_per_reading",)),
     (idle.measure, ("server_idle_cpu_pct", "server_rss_mb", "kiosk_idle_cpu_pct", "kiosk_rss_mb")),
     (pixels.measure_first, ("kiosk_first_picture_s",)),
