@@ -63,7 +63,10 @@ class Copy:
         await until(lambda: self.remote.rows == self.local(), "the remote equal to the record")
 
     async def done(self, forwarder: Forwarder) -> None:
-        await until(lambda: self.remote.rows == self.local() and forwarder.state().state == "idle", "it caught up")
+        def at_rest() -> bool:
+            return (forwarder.state().state, forwarder.state().behind_rows) == ("idle", 0)
+
+        await until(lambda: at_rest() and self.remote.rows == self.local(), "it caught up")
 
     def ask(self, question: str) -> list[tuple]:
         with closing(sqlite3.connect(self.folder / "record.sqlite")) as connection, connection:
@@ -96,6 +99,18 @@ async def test_what_was_there_and_what_comes_arrives(copy: Copy):
     assert copy.ask("SELECT count(*) FROM late") == [(0,)]
     assert max(len(write) for write in copy.remote.writes) <= 50
     assert copy.remote.closed == 1
+
+
+async def test_at_rest_it_looks_at_nothing_until_something_is_stored(copy: Copy, monkeypatch: pytest.MonkeyPatch):
+    looks: list[int] = []
+    batch = copy.store.outbox.batch
+    monkeypatch.setattr(copy.store.outbox, "batch", lambda remote, most: looks.append(most) or batch(remote, most))
+    async with copy.running(pace=Pace(most=50, gather_s=0.0, look_s=3600.0)) as forwarder:
+        for n in range(5):
+            await copy.done(forwarder)
+            await copy.store.append([reading(8.0, n)])
+            await copy.done(forwarder)
+    assert len(looks) <= 2 * 5 + 1
 
 
 async def test_oldest_first_over_all_series(copy: Copy):
