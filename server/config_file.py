@@ -165,7 +165,12 @@ class Reader:
 
     def _check_sensors(self, config: Config, zones: list[str]) -> None:
         heard: set[tuple[str, str]] = set()
+        # A bus knows the names of its devices beforehand; a broker's are learnt.
+        named = {str(getattr(source, "id", "")): getattr(source, "devices", None) for source in config.sources}
         for sensor in config.sensors:
+            names = named.get(sensor.source)
+            if names is not None and sensor.device not in names:
+                self._miss_in("sensor", sensor, "device", f"'{sensor.device}'", _nearest(sensor.device, names))
             if (sensor.source, sensor.device) in heard:
                 found = f"'{sensor.device}' on '{sensor.source}' a second time"
                 self._miss_in("sensor", sensor, "device", found, "the name this one is heard by on its source")

@@ -78,8 +78,9 @@ class Link:
 
     async def read(self, ask: Ask) -> tuple[int, ...]:
         """The registers asked for. Raises :class:`Unanswered`, and :class:`LinkLost` as soon as the port is gone."""
+        self._received = b""
         await self.unless_gone(asyncio.sleep(silence_s(self._baud)))
-        self._ask, self._received = ask, b""
+        self._ask = ask
         read = self._client.read_holding_registers if ask.function == 3 else self._client.read_input_registers
         try:
             reply = await self.unless_gone(read(ask.register, count=ask.count, device_id=ask.unit))

@@ -133,6 +133,11 @@ class ModbusSource(BaseModel):
             raise ValueError("less than period_s")
         return timeout_s
 
+    @property
+    def devices(self) -> tuple[str, ...]:
+        """The names heard on this source; no other can be."""
+        return tuple(probe.device for probe in self.probes)
+
     def driver_probes(self) -> list[Probe]:
         """The probes as the driver takes them."""
         return [

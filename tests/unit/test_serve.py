@@ -107,6 +107,12 @@ def test_a_mistake_among_a_buss_probes_says_which(tmp_path: Path):
     assert f"source[2].probes: found {said}; would be right: a unit_id of its own for each probe" in line
 
 
+def test_a_sensor_on_a_bus_goes_by_the_name_of_a_probe_there(tmp_path: Path):
+    text = uncommented(first_example()).replace('device = "loft-2"\nzone', 'device = "lotf-2"\nzone')
+    with pytest.raises(ConfigError, match=r"sensor\[2\]\.device: found 'lotf-2'; would be right: 'loft-2'$"):
+        read_config(written(tmp_path, text))
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [
