@@ -11,6 +11,7 @@ import pytest
 from server.config import Config, ConfigError, ScreeningTable
 from server.rules.catalog import SCHEMAS
 from server.serve import config_path, first_example, read_config
+from tests.unit.sensors.brokers import authority
 
 
 def uncommented(text: str) -> str:
@@ -33,9 +34,19 @@ def written(folder: Path, text: str) -> Path:
     return file
 
 
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The example with everything in it used, and the files it names made."""
+    folder = tmp_path_factory.mktemp("papers")
+    authority(folder, "broker-ca")
+    (folder / "broker-password").write_text("secret\n")
+    (folder / "broker-password").chmod(0o600)
+    return uncommented(first_example()).replace("/etc/stillstack", str(folder))
+
+
 @pytest.fixture
-def full(tmp_path: Path) -> Config:
-    return read_config(written(tmp_path, uncommented(first_example())))
+def full(tmp_path: Path, whole: str) -> Config:
+    return read_config(written(tmp_path, whole))
 
 
 def test_a_first_start_writes_the_example_and_it_is_a_shop_without_a_sensor(tmp_path: Path):
@@ -66,8 +77,8 @@ def test_with_everything_in_it_used_the_example_is_a_whole_shop(full: Config):
     assert full.broker.port == full.sources[1].port  # type: ignore[attr-defined]
 
 
-def test_every_table_there_is_stands_in_the_example(full: Config):
-    tables = tomllib.loads(uncommented(first_example()))
+def test_every_table_there_is_stands_in_the_example(full: Config, whole: str):
+    tables = tomllib.loads(whole)
     assert tables.keys() == {
         "shop", "api", "broker", "destination", "zone", "source", "sensor", "remote", "rules", "screening",
         "salt_check",
@@ -85,8 +96,8 @@ def test_every_key_of_it_is_explained_or_speaks_for_itself():
     assert not re.search(r"[ \t]+$", first_example(), re.MULTILINE)
 
 
-def test_all_mistakes_at_once_with_their_lines(tmp_path: Path):
-    broken = uncommented(first_example()).replace('zone = "rack-loft"', 'zone = "rack"', 1)
+def test_all_mistakes_at_once_with_their_lines(tmp_path: Path, whole: str):
+    broken = whole.replace('zone = "rack-loft"', 'zone = "rack"', 1)
     broken = broken.replace('region = "most-areas"', 'region = "most-area"').replace("baud = 9600", 'baud = "fast"')
     with pytest.raises(ConfigError) as refused:
         read_config(written(tmp_path, broken))
@@ -96,19 +107,18 @@ def test_all_mistakes_at_once_with_their_lines(tmp_path: Path):
     assert "found 'most-area'; would be right: 'most-areas'" in str(refused.value)
 
 
-def test_a_mistake_among_a_buss_probes_says_which(tmp_path: Path):
+def test_a_mistake_among_a_buss_probes_says_which(tmp_path: Path, whole: str):
     probe = '[[source.probes]]\ndevice = "loft-3"\nunit_id = 1\ntemperature = { register = 1 }\n'
-    text = uncommented(first_example())
-    place = text.index("\n[[source.probes]]") + 1
+    place = whole.index("\n[[source.probes]]") + 1
     with pytest.raises(ConfigError) as refused:
-        read_config(written(tmp_path, text[:place] + probe + text[place:]))
+        read_config(written(tmp_path, whole[:place] + probe + whole[place:]))
     (line,) = str(refused.value).splitlines()
     said = "input register 1 of unit_id 1 for temperature of 'loft-3' and for humidity of 'loft-2'"
     assert f"source[2].probes: found {said}; would be right: a unit_id of its own for each probe" in line
 
 
-def test_a_sensor_on_a_bus_goes_by_the_name_of_a_probe_there(tmp_path: Path):
-    text = uncommented(first_example()).replace('device = "loft-2"\nzone', 'device = "lotf-2"\nzone')
+def test_a_sensor_on_a_bus_goes_by_the_name_of_a_probe_there(tmp_path: Path, whole: str):
+    text = whole.replace('device = "loft-2"\nzone', 'device = "lotf-2"\nzone')
     with pytest.raises(ConfigError, match=r"sensor\[2\]\.device: found 'lotf-2'; would be right: 'loft-2'$"):
         read_config(written(tmp_path, text))
 
