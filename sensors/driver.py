@@ -37,8 +37,8 @@ class Listener(Protocol):
     def connected(self) -> None:
         """The link is up."""
 
-    def bytes_heard(self, payload: bytes) -> None:
-        """Any bytes at all came, readable or not."""
+    def bytes_heard(self, payload: bytes, topic: str = "") -> None:
+        """Any bytes at all came, readable or not; ``topic`` where the wire has topics and they are news."""
 
     def heard(self, item: Heard) -> None:
         """One sample, or one refused payload."""

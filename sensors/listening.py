@@ -106,7 +106,7 @@ class _Ear:
     def connected(self) -> None:
         pass
 
-    def bytes_heard(self, payload: bytes) -> None:
+    def bytes_heard(self, payload: bytes, topic: str = "") -> None:
         pass
 
     def heard(self, item: Heard) -> None:
@@ -135,7 +135,7 @@ class _LineEar(_Ear):
             self.enough.set()
         raise Unreadable("found a line; would be right: a format, which is what we look for")
 
-    def bytes_heard(self, payload: bytes) -> None:
+    def bytes_heard(self, payload: bytes, topic: str = "") -> None:  # noqa: ARG002 - a port has none
         self.raw = (self.raw + payload)[-MOST_BYTES:]
         if self.is_noise:
             self.enough.set()

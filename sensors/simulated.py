@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import os
 import select
+import sys
+import termios
 import tty
 from pathlib import Path
 
@@ -81,6 +84,20 @@ class PtyPair:
         with contextlib.suppress(OSError):
             return os.write(self._master, content)
         return 0
+
+    def flush(self) -> bool:
+        """Send on what the kernel took only a part of; whether the reader has all that was taken by :meth:`write_line`.
+        Unplugging before loses what it has not."""
+        if not self._push(self._unsent):
+            return False
+        try:
+            slave = os.open(self.link.readlink(), os.O_RDONLY | os.O_NOCTTY | os.O_NONBLOCK)
+        except OSError:
+            return True
+        try:
+            return int.from_bytes(fcntl.ioctl(slave, termios.FIONREAD, bytes(4)), sys.byteorder) == 0
+        finally:
+            os.close(slave)
 
     def close(self) -> None:
         """Unplug: the link goes, and a reader's next read fails. Twice is once."""

@@ -46,6 +46,10 @@ class LinkState:
     last_error: str
 
 
+Tap = Callable[[str, str, bytes], None]
+"""Told of all bytes as they come: source, topic, bytes."""
+
+
 def pause_s(failures: int, refused: bool) -> float:
     """0.2 s the first time, then drawn below a cap that doubles to 30 s, so that many wires do not knock together. What
     only a person can change is asked for less often."""
@@ -58,8 +62,8 @@ def pause_s(failures: int, refused: bool) -> float:
 class Supervisor:
     """One wire: its driver, started again whenever it ends, and its state. It is the driver's listener.
 
-    ``sink`` is given every sample and every refused payload, as ``admit`` gives them back. ``kind`` and ``where`` are
-    for people.
+    ``sink`` is given every sample and every refused payload, as ``admit`` gives them back; ``tap`` all bytes before
+    anybody read them. ``kind`` and ``where`` are for people.
     """
 
     def __init__(  # noqa: PLR0917 - what it is called, what it keeps going, what that reports to
@@ -73,9 +77,11 @@ class Supervisor:
         *,
         pause: Pause = pause_s,
         admit: Callable[[Heard], Heard] = lambda item: item,
+        tap: Tap | None = None,
     ) -> None:
         self.source_id, self.kind, self.where = source_id, kind, where
         self._driver, self._sink, self._now, self._pause, self._admit = driver, sink, now, pause, admit
+        self._tap = tap
         self._state: State = "starting"
         self._since_s = now()[1]
         self._silent_since_s: float | None = None
@@ -137,8 +143,10 @@ class Supervisor:
         self._was_up = True
         self._change("listening")
 
-    def bytes_heard(self, payload: bytes) -> None:
+    def bytes_heard(self, payload: bytes, topic: str = "") -> None:
         """Bytes came."""
+        if self._tap is not None:
+            self._tap(self.source_id, topic, payload)
         self._silent_since_s = self._now()[1]
         self._last_bytes = (self._last_bytes + payload)[-LAST_BYTES:]
 

@@ -21,6 +21,8 @@ from typing import Any
 from uuid import uuid4
 
 from sensors.queue import HeardQueue
+from sensors.recording import Recorder
+from sensors.supervise import Tap
 from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
@@ -65,6 +67,8 @@ class Settings:
     restarted: bool = False
     first_steps: str | None = None
     companions: Sequence[Companion] = ()
+    record_to: Path | None = None
+    """A new file for what the wires hear, as it comes."""
     boot: str = field(default_factory=lambda: uuid4().hex[:6])
 
 
@@ -157,7 +161,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
         broker = await _start_broker(settings, stack, group)
-        wires = make_wires(config, settings.state, clock, queue)
+        wires = make_wires(config, settings.state, clock, queue, _recorder(settings, stack))
         spine.frame.watch(wires, queue.dropped)
         remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
         spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()), remotes=remotes.states())
@@ -210,6 +214,20 @@ async def running(group: asyncio.TaskGroup, coroutine: Coroutine[Any, Any, None]
     finally:
         task.cancel()
         await asyncio.wait({task})
+
+
+def _recorder(settings: Settings, stack: contextlib.AsyncExitStack) -> Tap | None:
+    if settings.record_to is None:
+        return None
+
+    def now() -> tuple[int, float]:
+        instant = settings.clock.now()
+        return instant.wall_ms, instant.mono_s
+
+    recorder = Recorder(settings.record_to, now)
+    stack.callback(recorder.close)
+    log.info("What the wires hear is recorded in %s", recorder.path)
+    return recorder.heard
 
 
 async def _start_broker(

@@ -1,4 +1,4 @@
-"""The command ``stillstack``: serve, kiosk, demo, book, preflight. Heavy parts are imported where they are needed."""
+"""The command ``stillstack``: serve, kiosk, demo, feed, book, preflight. Heavy parts are imported where needed."""
 
 from __future__ import annotations
 
@@ -36,10 +36,15 @@ def _parser() -> argparse.ArgumentParser:
     for one in (serve, demo):
         one.add_argument("--api-port", type=_port, help="of the door on 127.0.0.1 (default: the configuration's)")
         one.add_argument("--restarted", action="store_true", help=argparse.SUPPRESS)
+    serve.add_argument("--record", type=Path, metavar="FILE", help="write down what the wires hear, for feed")
     demo.add_argument("--speed", type=_speed, default=1.0, help="run its clock this many times as fast (1..3600)")
     serve.set_defaults(run=_serve)
     demo.set_defaults(run=_demo)
     commands.add_parser("kiosk", help="the window on the wall (kiosk --help lists its options)")
+    feed = commands.add_parser("feed", help="play a recording into the sources, as if their devices spoke again")
+    feed.add_argument("file", type=Path, metavar="FILE", help="made by serve --record")
+    feed.add_argument("--speed", type=_speed, default=1.0, help="times its own pace (1..3600)")
+    feed.set_defaults(run=_feed)
     preflight = commands.add_parser("preflight", help="look whether everything is there and the configuration is right")
     preflight.add_argument("--api-port", action="store_true", help="only print the port of the door")
     preflight.add_argument("--listen", action="store_true", help="say what is heard on serial ports and brokers")
@@ -91,7 +96,7 @@ def state_folder(demo: bool = False) -> Path:
 def _serve(args: argparse.Namespace) -> int:
     from server.serve import serve  # noqa: PLC0415 - the web stack is not needed to answer a book question
 
-    return _guarded(serve(state_folder(), args.api_port, restarted=args.restarted))
+    return _guarded(serve(state_folder(), args.api_port, restarted=args.restarted, record_to=args.record))
 
 
 def _demo(args: argparse.Namespace) -> int:
@@ -100,8 +105,21 @@ def _demo(args: argparse.Namespace) -> int:
     return _guarded(play(state_folder(demo=True), args.speed, args.api_port, restarted=args.restarted))
 
 
+def _feed(args: argparse.Namespace) -> int:
+    from server.config import ConfigError  # noqa: PLC0415
+    from server.feed import feed_command  # noqa: PLC0415
+    from server.serve import config_path, read_config  # noqa: PLC0415
+
+    try:
+        return asyncio.run(feed_command(args.file, read_config(config_path()), args.speed))
+    except ConfigError as refused:
+        sys.stderr.write(f"{refused}\n")
+        return REFUSED
+
+
 def _guarded(work: Coroutine[Any, Any, None]) -> int:
     """Run it; what a person can mend is said in their words, without a traceback."""
+    from sensors.recording import RecordingError  # noqa: PLC0415
     from server.api.door import PortTaken  # noqa: PLC0415
     from server.broker import BrokerError  # noqa: PLC0415
     from server.config import ConfigError  # noqa: PLC0415
@@ -116,7 +134,7 @@ def _guarded(work: Coroutine[Any, Any, None]) -> int:
         code = FAILED
         for one in _single(full):
             sys.stderr.write(f"{one}\n")
-    except* (ConfigError, StoreError, PortTaken, BrokerError) as refused:
+    except* (ConfigError, StoreError, PortTaken, BrokerError, RecordingError) as refused:
         code = REFUSED
         for one in _single(refused):
             sys.stderr.write(f"{one}\n")

@@ -48,11 +48,11 @@ def read_config(path: Path) -> Config:
         raise ConfigError([Mistake(path.name, line, "the file", found, "text saved as UTF-8")]) from e
 
 
-async def serve(state: Path, api_port: int | None, *, restarted: bool = False) -> None:
-    """Run until a signal. ``api_port`` overrides the file's."""
+async def serve(state: Path, api_port: int | None, *, restarted: bool = False, record_to: Path | None = None) -> None:
+    """Run until a signal. ``api_port`` overrides the file's; ``record_to`` is a new file for what the wires hear."""
     path = config_path()
     config = await asyncio.to_thread(read_config, path)
     if api_port is not None:
         config = replace(config, api=config.api.model_copy(update={"port": api_port}))
     first_steps = None if config.sensors else str(path)
-    await run(Settings(config, state, SystemClock(RELEASED_MS), restarted, first_steps))
+    await run(Settings(config, state, SystemClock(RELEASED_MS), restarted, first_steps, record_to=record_to))

@@ -10,7 +10,7 @@ from sensors.first_there import FirstThereFile, OneName
 from sensors.queue import HeardQueue
 from sensors.sample import Heard
 from sensors.strangers import Strangers
-from sensors.supervise import Supervisor
+from sensors.supervise import Supervisor, Tap
 from server.clock import Clock
 from server.config import Config
 
@@ -27,8 +27,10 @@ class _WireClock:
         return instant.wall_ms, instant.mono_s
 
 
-def make_wires(config: Config, state: Path, clock: Clock, queue: HeardQueue) -> dict[str, Supervisor]:
-    """A supervised driver for every configured source."""
+def make_wires(
+    config: Config, state: Path, clock: Clock, queue: HeardQueue, tap: Tap | None = None
+) -> dict[str, Supervisor]:
+    """A supervised driver for every configured source; ``tap`` is told of all bytes they hear."""
 
     now = _WireClock(clock)
     wires = {}
@@ -40,5 +42,5 @@ def make_wires(config: Config, state: Path, clock: Clock, queue: HeardQueue) -> 
         admit: Callable[[Heard], Heard] = Strangers(placed)
         if entry.one_device and "" in placed:
             admit = OneName(FirstThereFile(name, entry.where(source), state), placed)
-        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=admit)
+        wires[name] = Supervisor(name, kind, entry.where(source), driver, queue.put, now, admit=admit, tap=tap)
     return wires

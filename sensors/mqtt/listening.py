@@ -83,7 +83,7 @@ class ListeningLink(Link):
 
     def _take_reading(self, message: Message, acknowledge: Acknowledge | None) -> None:
         backlog = message.qos > 0 and self._backlog.is_coming
-        self._listener.bytes_heard(message.payload)
+        self._listener.bytes_heard(message.payload, "" if message.retained else message.topic)
         for item in self._owner.read(message, acknowledge, backlog=backlog):
             self._listener.heard(item)
         announced = self._owner.announced

@@ -29,7 +29,7 @@ class Notes:
     def connected(self) -> None:
         self._note("connected")
 
-    def bytes_heard(self, payload: bytes) -> None:
+    def bytes_heard(self, payload: bytes, topic: str = "") -> None:
         self.raw += payload
         self._note("bytes")
 
