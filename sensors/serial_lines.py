@@ -34,8 +34,8 @@ FULL_CHUNK = 2048
 BREATH_S = 0.002
 """After so many bytes at once the thread rests so long: 1 MB/s or more gets through, which is more than any port of a
 sensor carries, and the other threads get the processor."""
-RAW_TAIL = 240
-"""Bytes of what came last, for a person who looks at the wire."""
+RAW_KEPT = 65_536
+"""Bytes held for a loop that lags, the newest: a recording wants them all, a person looks at the last few."""
 LET_GO_S = 3.0
 """How long a stop waits for the thread. Reading ends in 0.25 s; a broken kernel driver may hold it for ever."""
 
@@ -198,7 +198,7 @@ class _Reader:
     def _hand_on(self, chunk: bytes, lines: list[Line]) -> None:
         heard_ms, heard_mono_s = self._now()
         with self._lock:
-            self._raw = (self._raw + chunk)[-RAW_TAIL:]
+            self._raw = (self._raw + chunk)[-RAW_KEPT:]
             self._lines.extend((line, heard_ms, heard_mono_s) for line in lines)
             while len(self._lines) > WAITING_LINES:
                 self._lines.popleft()
