@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from pydantic import BaseModel
 
 from server.rules.base import Rule, RuleView
+from server.rules.check_due import CheckDue
 from server.rules.clock_unset import ClockUnset
 from server.rules.damp_limit import DampLimit
 from server.rules.dry_limit import DryLimit
@@ -19,6 +20,7 @@ from server.rules.remote_lagging import RemoteLagging
 from server.rules.sensor_silent import SensorSilent
 from server.rules.sensor_stuck import SensorStuck
 from server.rules.sensors_apart import SensorsApart
+from server.rules.sensors_parting import SensorsParting
 from server.rules.source_lost import SourceLost
 
 
@@ -41,6 +43,8 @@ RULES: tuple[type[WatchingRule], ...] = (
     SensorSilent,
     SensorStuck,
     SensorsApart,
+    SensorsParting,
+    CheckDue,
     SourceLost,
     RemoteLagging,
     RecordFailing,

@@ -45,7 +45,7 @@ class SensorSilent:
 
     def _of_sensor(self, sensor: SensorView, now_ms: int) -> Finding:
         limit_s = self.limit_s(sensor.period_s)
-        silent = sensor.silent_for_s >= limit_s and not sensor.stuck
+        silent = sensor.silent_for_s >= limit_s and not (sensor.stuck or sensor.wet)
         # Just after a start nothing has been silent for long. A last word from before it does not clear an alert: only
         # one whose own time is recent does. A wall clock that steps can only delay that, never raise anything.
         heard_lately = sensor.heard_ms is not None and now_ms - sensor.heard_ms < limit_s * 1000.0

@@ -1,4 +1,5 @@
-"""A sensor that sends the same figures for longer than its noise allows: it no longer measures."""
+"""A sensor that sends the same figures for longer than its noise allows, or stands at 100 % for hours: it no longer
+measures the air."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from server.rules.instrument import InstrumentParameters, instrument_finding
 
 
 class SensorStuckParameters(InstrumentParameters):
-    """``[rules.sensor-stuck]`` has none: how long is too long is screening's to know, ``[screening] stuck_after_h``."""
+    """``[rules.sensor-stuck]`` has none: how long is too long is screening's to know, ``[screening] stuck_after_h`` and
+    ``wet_after_h``."""
 
 
 class SensorStuck:
@@ -28,7 +30,11 @@ class SensorStuck:
         """One finding a sensor; its subject is the sensor's id, its zone is among the values."""
         return [
             instrument_finding(
-                self.name, sensor.sensor, raises=sensor.stuck, clears=not sensor.stuck, values={"zone": sensor.zone}
+                self.name,
+                sensor.sensor,
+                raises=sensor.stuck or sensor.wet,
+                clears=not (sensor.stuck or sensor.wet),
+                values={"zone": sensor.zone, "wet": 1} if sensor.wet else {"zone": sensor.zone},
             )
             for sensor in view.sensors
         ]

@@ -92,14 +92,29 @@ def _clock(_telling: Telling, _alert: Alert) -> InstrumentWords:
 
 
 def _stuck(telling: Telling, alert: Alert) -> InstrumentWords:
-    title = Sentence("alert-stuck-title", {"zone": telling.name(zone_of(alert))})
-    why = Sentence("alert-stuck-why", {"sensor": telling.name(alert.subject)})
+    key = "wet" if "wet" in alert.values else "stuck"
+    title = Sentence(f"alert-{key}-title", {"zone": telling.name(zone_of(alert))})
+    why = Sentence(f"alert-{key}-why", {"sensor": telling.name(alert.subject)})
     return InstrumentWords(title, why, Sentence("band-sensor-far"))
 
 
 def _apart(telling: Telling, alert: Alert) -> InstrumentWords:
     title = Sentence("notice-sensors-apart-title", {"zone": telling.name(zone_of(alert))})
     return InstrumentWords(title, Sentence("notice-sensors-apart-why"), Sentence("band-sensor-far"))
+
+
+def _parting(telling: Telling, alert: Alert) -> InstrumentWords:
+    title = Sentence("alert-parting-title", {"zone": telling.name(zone_of(alert))})
+    both = ((who, alert.values[who]) for who in ("sensor", "mate") if who in alert.values)
+    pair: dict[str, Value] = {who: telling.name(str(name)) for who, name in both}
+    why = Sentence("alert-parting-why", {**pair, **_given(alert, "month_pct")})
+    return InstrumentWords(title, why, Sentence("band-sensor-far"))
+
+
+def _check_due(telling: Telling, alert: Alert) -> InstrumentWords:
+    title = Sentence("alert-check-due-title", {"zone": telling.name(zone_of(alert))})
+    why = Sentence("alert-check-due-why", {"sensor": telling.name(alert.subject)})
+    return InstrumentWords(title, why, Sentence("band-sensor-far"))
 
 
 def _given(alert: Alert, name: str) -> dict[str, Value]:
@@ -116,5 +131,7 @@ _MAKERS: Mapping[str, Callable[[Telling, Alert], InstrumentWords]] = {
     "clock-unset": _clock,
     "sensor-stuck": _stuck,
     "sensors-apart": _apart,
+    "sensors-parting": _parting,
+    "check-due": _check_due,
 }
 """Rule to what is said of it. A new rule about the instrument is a line here and its sentences in the Fluent files."""

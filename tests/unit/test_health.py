@@ -78,6 +78,8 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
         "damp-limit": "not-watched-no-air",
         "falling-fast": "not-watched-no-air",
         "sensors-apart": "not-watched-no-air",
+        "sensors-parting": "not-watched-no-pair",
+        "check-due": "not-watched-no-check",
         "source-lost": "not-watched-no-source",
         "remote-lagging": "not-watched-no-remote",
     }
@@ -85,6 +87,8 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
     assert found["dry-limit"].values == {}
     await bench.hear([sample("bench-1", n * MINUTE) for n in range(0, 40, 10)])
     never = {
+        "sensors-parting": "not watched, because no two sensors of a zone were heard for two weeks",
+        "check-due": "not watched, because no sensor was checked over a salt",
         "source-lost": "not watched, because there is no wire yet",
         "remote-lagging": "not watched, because no remote is configured",
     }
@@ -102,6 +106,8 @@ async def test_without_a_zone_or_a_sensor_every_rule_says_so(tmp_path: Path):
     assert texts == dict.fromkeys(
         ("dry-limit", "damp-limit", "falling-fast", "sensors-apart"), "not watched, because no zone is named yet"
     ) | dict.fromkeys(("sensor-silent", "sensor-stuck"), "not watched, because there is no sensor yet") | {
+        "sensors-parting": "not watched, because no two sensors of a zone were heard for two weeks",
+        "check-due": "not watched, because no sensor was checked over a salt",
         "source-lost": "not watched, because there is no wire yet",
         "remote-lagging": "not watched, because no remote is configured",
     }

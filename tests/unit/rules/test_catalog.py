@@ -14,8 +14,24 @@ from tests.unit.rules.views import view
 
 def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
     assert list(SCHEMAS) == [
-        *("dry-limit", "damp-limit", "falling-fast", "sensor-silent", "sensor-stuck", "sensors-apart", "source-lost"),
-        *("remote-lagging", "record-failing", "record-space", "record-copies", "clock-unset"),
+        *(
+            "dry-limit",
+            "damp-limit",
+            "falling-fast",
+            "sensor-silent",
+            "sensor-stuck",
+            "sensors-apart",
+            "sensors-parting",
+        ),
+        *(
+            "check-due",
+            "source-lost",
+            "remote-lagging",
+            "record-failing",
+            "record-space",
+            "record-copies",
+            "clock-unset",
+        ),
     ]
     assert len(SCHEMAS) == len(RULES)
     for schema in SCHEMAS.values():
@@ -43,6 +59,8 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
         "falling-fast": "not-watched-short-record",
         "sensor-silent": "not-watched-no-sensor",
         "sensor-stuck": "not-watched-no-sensor",
+        "sensors-parting": "not-watched-no-pair",
+        "check-due": "not-watched-no-check",
         "source-lost": "not-watched-no-source",
         "remote-lagging": "not-watched-no-remote",
     }

@@ -13,7 +13,7 @@ import pytest
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.reading import Finding, Flag, RecordState, RemoteState, SourceState, Surroundings
-from server.rules.base import RuleView, SensorView, ZoneView
+from server.rules.base import NeighbourView, RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules
 from server.rules.sensor_silent import SensorSilent
 from tests.unit.rules.views import AIM, NOW_MS, air
@@ -176,3 +176,45 @@ def test_sensors_that_disagree_for_hours_are_told_and_silence_changes_nothing() 
     for one, expected in ((apart, (True, False)), (air(8.0), (False, True)), (None, (False, False))):
         found = finding("sensors-apart", RuleView(NOW_MS, (ZoneView("bench-room", AIM, one),)), "bench-room")
         assert (says(found), found.raise_after_s) == (expected, 7200.0)
+
+
+def test_a_wet_sensor_is_said_to_be_wet_and_not_silent_as_well() -> None:
+    """Field pitfall 12."""
+    wet = RuleView(NOW_MS, sensors=(SensorView("bench-1", "bench-room", None, 90_000.0, 60.0, wet=True),))
+    found = finding("sensor-stuck", wet, "bench-1")
+    assert (says(found), found.values) == ((True, False), {"zone": "bench-room", "wet": 1})
+    assert SensorSilent().findings(wet)[0].raise_holds is False
+
+
+@pytest.mark.parametrize(
+    ("trend", "days", "expected"),
+    [
+        (0.15, 30, (True, False)),
+        (-0.15, 21, (True, False)),
+        (0.15, 20, (False, True)),
+        (0.07, 30, (False, False)),
+        (-0.04, 30, (False, True)),
+        (None, 9, (False, True)),
+    ],
+)
+def test_sensors_that_part_are_told_once_three_weeks_say_so(
+    trend: float | None, days: int, expected: tuple[bool, bool]
+) -> None:
+    """Field pitfall 15; what trend 1 % RH a month makes is shown in test_neighbours.py."""
+    pair = NeighbourView("bench-room", "bench-1", "bench-2", 0.4, trend, days)
+    found = finding("sensors-parting", RuleView(NOW_MS, neighbours=(pair,)), "bench-1/bench-2")
+    assert says(found) == expected
+    assert found.values == {
+        "zone": "bench-room", "sensor": "bench-1", "mate": "bench-2", "month_pct": round(abs(trend or 0.0), 2),
+    }  # fmt: skip
+
+
+def test_a_salt_check_that_grew_old_is_told_when_the_clock_can_tell() -> None:
+    checked = SensorView("bench-1", "bench-room", NOW_MS, 0.0, 60.0, check_due_ms=NOW_MS)
+    never = SensorView("bench-2", "bench-room", NOW_MS, 0.0, 60.0)
+    view = RuleView(NOW_MS, sensors=(checked, never))
+    assert says(finding("check-due", view, "bench-1")) == (True, False)
+    assert says(finding("check-due", replace(view, clock_is_set=False), "bench-1")) == (False, False)
+    assert says(finding("check-due", replace(view, now_ms=NOW_MS - 1), "bench-1")) == (False, True)
+    (rule,) = (r for r in make_rules() if r.name == "check-due")
+    assert [f.subject for f in rule.findings(view)] == ["bench-1"], "nobody is nagged into a first check"

@@ -15,7 +15,7 @@ from server.book.base import ask
 from server.book.catalog import QUESTIONS
 from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
-from server.rules.base import RuleView, SensorView, ZoneView
+from server.rules.base import NeighbourView, RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
 from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
@@ -89,6 +89,11 @@ def instrument_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]
     yield "record-copies", around(record=RecordState(salvaged_ms=NOW_MS - HOUR_MS))
     yield "clock-unset", RuleView(NOW_MS, clock_is_set=False)
     yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, stuck=True),))
+    yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, wet=True),))
+    pair = NeighbourView(zone, "finishing-1", "finishing-2", 0.3, -0.15, 30)
+    yield "sensors-parting", RuleView(NOW_MS, neighbours=(pair,))
+    due = SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, check_due_ms=NOW_MS)
+    yield "check-due", RuleView(NOW_MS, sensors=(due,))
     yield "sensors-apart", RuleView(NOW_MS, (ZoneView(zone, AIM, air(8.0, zone, Flag.WITNESSES_APART)),))
 
 
