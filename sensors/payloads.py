@@ -64,8 +64,14 @@ def check_pattern(pattern: str) -> str | None:
     return None
 
 
+def _key_of(topic: str) -> str:
+    """A topic as a key in a reason: its beginning, and nothing that cannot be printed or written down."""
+    start = topic[:80]
+    return f"topic {start if start.isprintable() else start.encode('unicode_escape').decode('ascii')}"
+
+
 def _device_of(levels: Sequence[str], topic: str) -> str:
-    return device_name(".".join(levels), f"topic {topic[:80]}") if levels else ""
+    return device_name(".".join(levels), _key_of(topic)) if levels else ""
 
 
 def _levels(patterns: Sequence[str], topic: str) -> tuple[str, ...]:
@@ -140,7 +146,7 @@ def number_payload(
             levels = levels[:-1] if levels and levels[-1] == last else levels
         if meant is None:
             raise Unreadable(f"found topic {topic[:80]!r}; would be right: one that ends in {', '.join(sorted(known))}")
-        value = measure(meant, text, f"topic {topic[:80]}", temperature_unit)
+        value = measure(meant, text, _key_of(topic), temperature_unit)
         return Decoded(_device_of(levels, topic), once_each([(topic, value)]))
 
     return decode
