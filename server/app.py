@@ -16,22 +16,29 @@ import logging
 import signal
 from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from sensors.catalog import SOURCE_KINDS
+from sensors.ports import SERIAL_FOLDER
 from sensors.queue import HeardQueue
 from sensors.recording import Recorder
-from sensors.supervise import Tap
+from sensors.supervise import Supervisor, Tap
 from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
 from server.board import Board
 from server.broker import Broker
 from server.clock import Clock
-from server.config import Config
+from server.config import Config, ConfigError
 from server.engine import Engine
 from server.frame import Frame
+from server.heard import Place
+from server.listening import Listening
+from server.made import with_made
+from server.making import Maker
 from server.neighbours import keep_neighbours
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
@@ -39,6 +46,7 @@ from server.reading import Aim, Surroundings
 from server.remotes import make_remotes
 from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
+from server.running_wires import RunningWires
 from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.destinations import region_aim
@@ -54,6 +62,8 @@ GIVE_UP_BUILDING_S = 1.5
 """How long a stop waits for a record that is just being opened."""
 BROKER_WAKES_S = 5.0
 
+SOURCE_SCHEMAS = {name: kind.schema for name, kind in SOURCE_KINDS.items()}
+
 Companion = Callable[[], Coroutine[Any, Any, None]]
 
 
@@ -66,6 +76,7 @@ class Settings:
     clock: Clock
     restarted: bool = False
     first_steps: str | None = None
+    serial_folder: Path = SERIAL_FOLDER
     companions: Sequence[Companion] = ()
     record_to: Path | None = None
     """A new file for what the wires hear, as it comes."""
@@ -82,12 +93,21 @@ class Spine:
     frame: Frame
     rules: list[WatchingRule]
     salt_checks: SaltChecks
+    config: Config
+    """What is configured in all, also at the wall."""
+    refused: ConfigError | None = None
+    """Why what was made at the wall does not go with the file: then nothing may be started."""
 
 
 def build(settings: Settings) -> Spine:
     """Open the record and build the engine. Raises StoreError (busy, damaged), ValueError for a region not known."""
     config, clock = settings.config, settings.clock
     store, history = open_store(settings.state, config.shop.timezone, clock)
+    refused = None
+    try:
+        config = with_made(config, history.made(), SOURCE_SCHEMAS)
+    except ConfigError as e:
+        refused = e
     now = clock.now()
     rules = make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
@@ -106,7 +126,7 @@ def build(settings: Settings) -> Spine:
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    return Spine(store, history, engine, frame, rules, salt_checks)
+    return Spine(store, history, engine, frame, rules, salt_checks, config, refused)
 
 
 def aims(config: Config) -> dict[str, Aim]:
@@ -149,10 +169,12 @@ async def _live(settings: Settings) -> None:
 @contextlib.asynccontextmanager
 async def serving(settings: Settings) -> AsyncIterator[int]:
     """Everything running inside the block; yields the door's port."""
-    config, clock = settings.config, settings.clock
-    spine = await _built(settings)
+    spine, clock = await _built(settings), settings.clock
+    config = spine.config
     async with contextlib.AsyncExitStack() as stack:
         stack.push_async_callback(spine.store.close)
+        if spine.refused is not None:
+            raise spine.refused
         stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
@@ -161,8 +183,10 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
         broker = await _start_broker(settings, stack, group)
-        wires = make_wires(config, settings.state, clock, queue, _recorder(settings, stack))
-        spine.frame.watch(wires, queue.dropped)
+        made = partial(make_wires, state=settings.state, clock=clock, queue=queue, tap=_recorder(settings, stack))
+        wires = RunningWires(group, made(config))
+        spine.frame.watch(wires.wires, queue.dropped)
+        maker = _maker(settings, spine, wires, made)
         remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
         spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()), remotes=remotes.states())
         watcher = Watcher(clock, settings.restarted, spine.engine, spine.frame.sources, spine.rules, queue, broker)
@@ -171,8 +195,10 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             engine=spine.engine,
             history=spine.history,
             store_file=settings.state / "record.sqlite",
-            zone_ids=tuple(spine.engine.aims),
-            sources=spine.frame.sources,
+            maker=maker,
+            listening=Listening(
+                clock, spine.frame.sources, lambda: Place.of(maker.config), folder=settings.serial_folder
+            ),
             vitals=watcher.vitals,
             remotes=remotes,
             salt_checks=spine.salt_checks,
@@ -182,14 +208,33 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         await stack.enter_async_context(running(group, spine.engine.run(queue.take), "turns"))
         await _given_time(broker)
         parts: list[tuple[str, Coroutine[Any, Any, None]]]
-        parts = [(f"wire {name}", wire.run()) for name, wire in wires.items()]
-        parts += [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
+        stack.push_async_callback(wires.stop_all)
+        wires.start_all()
+        parts = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [("neighbours", keep_neighbours(spine.engine, clock))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:
             await stack.enter_async_context(running(group, coroutine, name))
         yield port
+
+
+def _maker(
+    settings: Settings, spine: Spine, wires: RunningWires, made: Callable[[Config], dict[str, Supervisor]]
+) -> Maker:
+    return Maker(
+        config=spine.config,
+        in_file=settings.config,
+        source_schemas=SOURCE_SCHEMAS,
+        engine=spine.engine,
+        frame=spine.frame,
+        clock=settings.clock,
+        wires=wires,
+        make_wires=made,
+        aims=aims,
+        state=settings.state,
+        ports=settings.serial_folder,
+    )
 
 
 async def _built(settings: Settings) -> Spine:

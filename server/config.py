@@ -210,6 +210,8 @@ class Config:
     screening: ScreeningTable = field(default_factory=ScreeningTable)
     salt_check: SaltCheckTable = field(default_factory=SaltCheckTable)
     rules: Mapping[str, BaseModel] = field(default_factory=dict)
+    path: Path | None = None
+    """The file it stands in, if it does."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ import difflib
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
@@ -80,6 +81,21 @@ class Reader:
             screening=self._table("screening", ScreeningTable, raw),
             salt_check=self._table("salt_check", SaltCheckTable, raw),
             rules=self._rules(raw),
+        )
+        self._cross_check(config)
+        if self.mistakes:
+            raise ConfigError(self.mistakes)
+        return config
+
+    def read_more(self, config: Config, raw: Mapping[str, list[Any]]) -> Config:
+        """``config`` with further zones, sources and sensors, whose tables are parsed already. Each is checked like a
+        table of a file, and all together as if they stood in one. Raises :class:`ConfigError`."""
+        tables = dict(raw)
+        config = replace(
+            config,
+            zones=(*config.zones, *self._rows("zone", Zone, tables)),
+            sources=(*config.sources, *self._source_rows(tables)),
+            sensors=(*config.sensors, *self._rows("sensor", Sensor, tables)),
         )
         self._cross_check(config)
         if self.mistakes:
@@ -179,7 +195,10 @@ class Reader:
                 self._miss_in("sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has")
 
     def _miss_in(self, table: str, row: BaseModel, key: str, found: str, right: str) -> None:
-        n = self._place[id(row)]
+        n = self._place.get(id(row))
+        if n is None:  # of a configuration that more is added to: right until then
+            self._miss(f"{table} '{getattr(row, 'id', '')}'.{key}", found, right, None)
+            return
         self._miss(f"{table}[{n}].{key}", found, right, self._line(table, key, n))
 
     def _check_destination(self, place: Destination) -> None:
@@ -198,6 +217,15 @@ class Reader:
 
     def _line(self, header: str, key: str | None = None, row: int | None = None) -> int | None:
         return find_line(self.text, header, key, row or 0)
+
+
+def check_row(model: type[T], data: Any, key: str) -> T:
+    """One table that came another way than in a file. Raises :class:`ConfigError` as for a file."""
+    reader = Reader("", "the request", {}, {})
+    checked = reader._checked(model, data, key, key, None)
+    if checked is None:
+        raise ConfigError(reader.mistakes)
+    return checked
 
 
 def find_line(text: str, header: str, key: str | None, row: int) -> int | None:
@@ -229,7 +257,8 @@ def load(
     regions: Iterable[str] = (),
 ) -> Config:
     """Read and check a file. Raises :class:`ConfigError` with all its mistakes, OSError when it cannot be read."""
-    return Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules, regions).read()
+    config = Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules, regions).read()
+    return replace(config, path=path)
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:

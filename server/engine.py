@@ -18,6 +18,7 @@ from server.alerts.lifecycle import apply
 from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
+from server.config import Sensor
 from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
 from server.documents import ZoneState
 from server.keeping import Keeper
@@ -135,6 +136,21 @@ class Engine:
                 return
         self._alerts_error = ""
         self.book = book
+
+    def add_zone(self, zone: str, name: str, aim: Aim) -> None:
+        """One more zone. The mappings are replaced, not changed: somebody may be walking through them."""
+        self.aims, self.zone_names = {**self.aims, zone: aim}, {**self.zone_names, zone: name}
+        self.bins.setdefault(zone, Bins(zone))
+
+    def add_sensor(self, sensor: Sensor) -> None:
+        """One more sensor; its zone is known."""
+        self.screening.add_sensor(sensor)
+        self.zones.add_sensor(sensor, self.clock.now().mono_s)
+
+    def remove_sensor(self, sensor: Sensor) -> None:
+        """It is taken away: nobody waits for it any more. Alerts about it end with the next turn."""
+        self.screening.remove_sensor(sensor)
+        self.zones.remove_sensor(sensor.id)
 
     async def command(self, command: AlertCommand) -> CommandDone:
         """Carry out a person's deed once, kept with its reply before it is answered.

@@ -28,11 +28,15 @@ class Frame:
     """Called by the engine with its state; returns what the wall may say."""
 
     def __init__(self, config: Config, first_steps: str | None, restarted_ms: int | None) -> None:
-        self.config = config
+        self.use(config)
         self.first_steps = first_steps
         self.restarted_ms = restarted_ms
         self._wires: Mapping[str, Wire] = {}
         self._given_up: Mapping[str, int] = {}
+
+    def use(self, config: Config) -> None:
+        """From now on this is what is configured."""
+        self.config = config
         sensors = {s.id: s.id for s in config.sensors}
         self._names = {**sensors, **{z.id: z.name for z in config.zones}}
 
@@ -79,7 +83,7 @@ class Frame:
             ),
             sources=sources,
             telling=telling,
-            first_steps=self.first_steps,
+            first_steps=None if self.config.sensors else self.first_steps,
         )
 
 

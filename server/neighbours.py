@@ -54,9 +54,9 @@ def neighbours_of(engine: Engine, now_ms: int) -> tuple[NeighbourView, ...]:
     """Every pair of sensors of every zone that have a day in common. Reads the record."""
     found = []
     since = fresh_starts(engine.history)
-    for zone, ears in engine.zones.by_zone.items():
+    for zone, ears in list(engine.zones.by_zone.items()):  # a sensor may be made meanwhile
         hours = {}
-        for ear in ears if len(ears) > 1 else ():
+        for ear in list(ears) if len(ears) > 1 else ():
             name = ear.sensor.id
             from_ms = max(now_ms - KEPT_DAYS * DAY_MS, since.get(name, 0))
             hours[name] = hours_of(engine.history, name, from_ms, now_ms)

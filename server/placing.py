@@ -16,3 +16,9 @@ def placed_entries(sensors: Iterable[Sensor], so_far: Sequence[JournalEntry], no
         for s in sensors
         if last.get(s.id) != s.zone
     ]
+
+
+def taken_down_entries(sensors: Iterable[Sensor], now_ms: int) -> list[JournalEntry]:
+    """Entries for sensors that hang nowhere any more: placed in no zone."""
+    nowhere: dict[str, object] = {"zone": None, "source": None}
+    return [JournalEntry(f"placed:{s.id}::{now_ms}", now_ms, "placed", s.id, nowhere) for s in sensors]

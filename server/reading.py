@@ -228,6 +228,17 @@ class JournalEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class Made:
+    """A table that a person made at the wall instead of in the configuration file: ``kind`` is the table it would be
+    there, ``data`` its keys as given."""
+
+    kind: Literal["zone", "source", "sensor"]
+    id: str
+    data: dict[str, object]
+    made_ms: int
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What one rule says about one subject this turn: whether its raise or clear condition holds, and the figures."""
 

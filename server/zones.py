@@ -112,8 +112,17 @@ class Zones:
 
     def __post_init__(self) -> None:
         for sensor in self.sensors:
-            ear = self.ears[sensor.id] = Ear(sensor, self.started_mono_s)
-            self.by_zone.setdefault(sensor.zone, []).append(ear)
+            self.add_sensor(sensor, self.started_mono_s)
+
+    def add_sensor(self, sensor: Sensor, mono_s: float) -> None:
+        """One more sensor, waited for from that moment on the monotonic clock."""
+        ear = self.ears[sensor.id] = Ear(sensor, mono_s)
+        self.by_zone.setdefault(sensor.zone, []).append(ear)
+
+    def remove_sensor(self, sensor: str) -> None:
+        """It is taken away: its zone is no longer made of what it said."""
+        ear = self.ears.pop(sensor)
+        self.by_zone[ear.sensor.zone].remove(ear)
 
     def combine(self, readings: Sequence[Reading], heard_mono_s: Mapping[str, float]) -> list[ZoneAir]:
         """The air of every zone that has something new, oldest first: one value a zone and ten-second slot."""

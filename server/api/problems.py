@@ -63,7 +63,9 @@ def install(app: FastAPI) -> None:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"][1:]) or str(first["loc"][0])
         right = str(first["msg"]).removeprefix("Input should be ").removeprefix("Value error, ")
-        return problem_response(Problem(422, "Not understood", place, repr(first.get("input")), right))
+        # What is missing is missing from the whole body, which is not sent back: there may be a secret in it.
+        found = "nothing" if first["type"] == "missing" else repr(first.get("input"))
+        return problem_response(Problem(422, "Not understood", place, found, right))
 
     async def plain(request: Request, error: Exception) -> JSONResponse:
         assert isinstance(error, HTTPException)  # noqa: S101 - registered for nothing else

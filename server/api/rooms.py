@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -11,7 +11,8 @@ from fastapi import Request
 from server.board import Board
 from server.engine import Engine
 from server.health import Vitals
-from server.reading import SourceState
+from server.listening import Listening
+from server.making import Maker
 from server.remotes import Remotes
 from server.salt_checks import SaltChecks
 from server.stores.port import History
@@ -25,11 +26,16 @@ class Rooms:
     engine: Engine
     history: History
     store_file: Path
-    zone_ids: tuple[str, ...]
-    sources: Callable[[], Sequence[SourceState]]
+    maker: Maker
+    listening: Listening
     vitals: Callable[[], Vitals]
     salt_checks: SaltChecks
     remotes: Remotes = field(default_factory=Remotes)
+
+    @property
+    def zone_ids(self) -> tuple[str, ...]:
+        """Those that there are now."""
+        return tuple(self.engine.aims)
 
     @staticmethod
     def of(request: Request) -> Rooms:

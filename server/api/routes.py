@@ -12,7 +12,6 @@ from server.api.rooms import Rooms
 from server.documents import SnapshotDocument
 from server.health import HealthDocument, health
 from server.history import HistoryDocument, history_of
-from server.reading import SourceState
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
 Lang = Annotated[Literal["en"], Query(description="language of the sentences")]
@@ -52,12 +51,6 @@ async def alerts(request: Request, lang: Lang = "en", units: Units = "metric") -
     """The alerts that stand, worst first."""
     document = await snapshot(request, lang, units)
     return [alert.model_dump() for alert in document.alerts]
-
-
-@router.get("/sources")
-async def sources(request: Request) -> list[SourceState]:
-    """Every configured wire: state, silent since, counters, last raw bytes."""
-    return list(Rooms.of(request).sources())
 
 
 @router.get("/history")

@@ -55,13 +55,26 @@ class Screening:
     _mates: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        zones: dict[str, list[str]] = {}
         for sensor in self.sensors:
-            self._by_wire[sensor.source, sensor.device] = sensor.id
-            self._configured[sensor.id] = sensor
-            zones.setdefault(sensor.zone, []).append(sensor.id)
-        for together in zones.values():
-            self._mates.update({one: tuple(other for other in together if other != one) for one in together})
+            self.add_sensor(sensor)
+
+    def add_sensor(self, sensor: Sensor) -> None:
+        """One more sensor: from now on what is heard there is its."""
+        self._by_wire[sensor.source, sensor.device] = sensor.id
+        self._configured[sensor.id] = sensor
+        self._acquaint(sensor.zone)
+
+    def remove_sensor(self, sensor: Sensor) -> None:
+        """It is taken away; what it said stays in the record, and nothing of it is remembered here."""
+        self._by_wire.pop((sensor.source, sensor.device), None)
+        for kept in (self._configured, self._watched, self._mates):
+            kept.pop(sensor.id, None)
+        self._acquaint(sensor.zone)
+
+    def _acquaint(self, zone: str) -> None:
+        """Tell the sensors of a zone who hangs there with them."""
+        together = [one.id for one in self._configured.values() if one.zone == zone]
+        self._mates.update({one: tuple(other for other in together if other != one) for one in together})
 
     def sensor_of(self, source: str, device: str) -> str | None:
         """The configured sensor heard there. A sensor configured without a device name takes all of its source."""

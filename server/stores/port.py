@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
-from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+from server.reading import Alert, Flag, JournalEntry, Made, Reading, Refused
 
 if TYPE_CHECKING:
     from server.stores.remote import Outbox
@@ -78,6 +78,17 @@ class Store(Protocol):
         """Keep what was answered to a command, fully synced. Returns the earlier reply if the id was there already
         (nothing is written then), else None."""
 
+    async def change_made(
+        self,
+        command: Command,
+        *,
+        made: Sequence[Made] = (),
+        gone: Sequence[tuple[str, str]] = (),
+        entries: Sequence[JournalEntry] = (),
+    ) -> Reply | None:
+        """Keep what a person made at the wall, forget what is ``gone`` (kind, id), and append what the journal says of
+        it, fully synced and with the command as in :meth:`put_alerts`."""
+
     async def close(self) -> None:
         """Write what is queued, checkpoint, and let the file go."""
 
@@ -108,6 +119,9 @@ class History(Protocol):
 
     def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
         """What people did, in time order."""
+
+    def made(self) -> list[Made]:
+        """What people made at the wall and have not removed, oldest first."""
 
     def command(self, command_id: str) -> Reply | None:
         """What was answered to a command; None if it never came."""

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
 from typing import Any, TypeVar, get_args
 
-from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Reading, Refused, Word
+from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Made, Reading, Refused, Word
 
 log = logging.getLogger(__name__)
 
@@ -75,6 +75,19 @@ def to_journal_entry(row: Row) -> JournalEntry:
     """The other way round."""
     entry_id, t_ms, kind, subject, data = row
     return JournalEntry(entry_id, t_ms, kind, subject, json.loads(data))
+
+
+def made_row(made: Made) -> Row:
+    """(kind, id, data, made_ms)."""
+    where = f"{made.kind} {made.id!r}"
+    check_time(where, made.made_ms)
+    return made.kind, made.id, to_json(where, made.data), made.made_ms
+
+
+def to_made(row: Row) -> Made:
+    """The other way round."""
+    kind, made_id, data, made_ms = row
+    return Made(kind, made_id, json.loads(data), made_ms)
 
 
 def alert_row(alert: Alert) -> Row:

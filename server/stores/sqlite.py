@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from server.clock import Clock
-from server.reading import Alert, JournalEntry, Reading, Refused
+from server.reading import Alert, JournalEntry, Made, Reading, Refused
 from server.stores import rows, swap
 from server.stores.folder_lock import FolderLock
 from server.stores.port import Command, Reply, StoreDamaged
@@ -98,6 +98,20 @@ class SqliteStore:
     def _remembering(self, command_id: str, reply: Reply) -> Callable[[], Reply | None]:
         kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
         return lambda: self._ledger.put_alerts([], kept)
+
+    async def change_made(
+        self,
+        command: Command,
+        *,
+        made: Sequence[Made] = (),
+        gone: Sequence[tuple[str, str]] = (),
+        entries: Sequence[JournalEntry] = (),
+    ) -> Reply | None:
+        command_id, reply = command
+        kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
+        new, lines = [rows.made_row(one) for one in made], [rows.journal_row(entry) for entry in entries]
+        earlier: Reply | None = await self._synced(lambda: self._ledger.change_made(new, gone, lines, kept))
+        return earlier
 
     async def close(self) -> None:
         await self._writer.stop()

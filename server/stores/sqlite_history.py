@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
 
-from server.reading import Alert, Flag, JournalEntry, Reading
+from server.reading import Alert, Flag, JournalEntry, Made, Reading
 from server.stores import rows
 from server.stores.port import Reply, Rollup, StoreError
 from server.stores.rollups import NOT_GOOD
@@ -107,6 +107,10 @@ class SqliteHistory:
             (kind, subject),
         )
         return rows.understood(rows.to_journal_entry, found)
+
+    def made(self) -> list[Made]:
+        found = self._ask("SELECT kind, id, data, made_ms FROM made ORDER BY made_ms, kind, id")
+        return [rows.to_made(row) for row in found]
 
     def command(self, command_id: str) -> Reply | None:
         found = self._ask("SELECT reply FROM command WHERE id = ?", (command_id,))

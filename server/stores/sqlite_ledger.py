@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Sequence
 
 from server.stores import rollups
 from server.stores.bulk import insert_many
@@ -163,3 +164,13 @@ class Ledger:
                 self._connection.execute("INSERT OR REPLACE INTO alert VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
                 self._connection.execute("INSERT INTO alert_change VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
         return None
+
+    def change_made(
+        self, made: list[Row], gone: Sequence[tuple[str, str]], entries: list[Row], command: Row
+    ) -> Reply | None:
+        earlier = self.put_alerts([], command)
+        if earlier is None:
+            self.add_journal(entries)
+            self._connection.executemany("DELETE FROM made WHERE kind = ? AND id = ?", gone)
+            self._connection.executemany("INSERT INTO made VALUES (?, ?, ?, ?)", made)
+        return earlier

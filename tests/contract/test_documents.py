@@ -6,14 +6,24 @@ import json
 from pathlib import Path
 
 import pytest
+from pydantic import RootModel
 
 from server.api.commands import Command, Shelve
+from server.api.listening import Listen, MakeSource, MakeZone
 from server.api.problems import Problem, ProblemDocument
 from server.deeds import CommandDone
 from server.documents import SnapshotDocument
+from server.heard import HeardDocument
 from server.history import HistoryDocument
+from server.making import MakingDone, SourceRow
 
 HERE = Path(__file__).parent
+
+
+class Sources(RootModel[list[SourceRow]]):
+    """The answer is a list."""
+
+
 MODELS = {
     "snapshot": SnapshotDocument,
     "snapshot-empty": SnapshotDocument,
@@ -22,6 +32,12 @@ MODELS = {
     "shelve-request": Shelve,
     "command-done": CommandDone,
     "problem": ProblemDocument,
+    "listen": HeardDocument,
+    "listen-request": Listen,
+    "sources": Sources,
+    "make-source-request": MakeSource,
+    "make-zone-request": MakeZone,
+    "making-done": MakingDone,
 }
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from server.clock import ManualClock
-from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+from server.reading import Alert, Flag, JournalEntry, Made, Reading, Refused
 from server.stores.catalog import STORES, open_store
 from server.stores.port import History, Rollup, Store, StoreBusy, StoreError
 
@@ -49,6 +49,7 @@ def test_an_empty_record_answers(record: Pair) -> None:
     assert history.alerts() == []
     assert history.alert_changes(*ALWAYS) == []
     assert history.command("c1") is None
+    assert history.made() == []
 
 
 async def test_what_goes_in_comes_out(record: Pair) -> None:
@@ -235,6 +236,31 @@ async def test_a_reply_that_is_no_json_changes_no_alert(record: Pair) -> None:
     with pytest.raises(ValueError, match="command 'c1'"):
         await store.put_alerts([alert()], ("c1", {"when": object()}))
     assert history.alerts() == []
+
+
+async def test_what_was_made_at_the_wall_is_kept_with_its_command_once(record: Pair) -> None:
+    store, history = record
+    made = [Made("source", "line-1", {"port": "p", "keys": {"t": "temperature"}}, T0), Made("sensor", "s1", {}, T0 + 1)]
+    entry = JournalEntry("placed:s1", T0, "placed", "s1", {"zone": "bench"})
+    assert await store.change_made(("c1", {"done": 1}), made=made, entries=[entry]) is None
+    assert history.made() == made
+    assert history.journal("placed") == [entry]
+    again = [Made("source", "other", {}, T0)]
+    assert await store.change_made(("c1", {"done": 2}), made=again, gone=[("source", "line-1")]) == {"done": 1}
+    assert history.made() == made
+    assert await store.change_made(("c2", {"done": 3}), gone=[("source", "line-1"), ("sensor", "none")]) is None
+    assert history.made() == made[1:]
+
+
+async def test_what_cannot_be_made_takes_nothing_along(record: Pair) -> None:
+    store, history = record
+    await store.change_made(("c1", {}), made=[Made("source", "a", {}, T0)])
+    with pytest.raises(StoreError, match="UNIQUE"):
+        await store.change_made(("c2", {}), made=[Made("source", "b", {}, T0), Made("source", "a", {}, T0)])
+    with pytest.raises(ValueError, match="source 'c': found"):
+        await store.change_made(("c3", {}), made=[Made("source", "c", {"x": float("nan")}, T0)])
+    assert [one.id for one in history.made()] == ["a"]
+    assert history.command("c2") is history.command("c3") is None
 
 
 async def test_history_may_be_asked_from_many_threads_while_a_store_writes(record: Pair) -> None:

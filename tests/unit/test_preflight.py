@@ -132,7 +132,7 @@ def test_listening_says_what_is_heard_and_what_would_read_it(
     assert f"\n{adapter.port}\n" in out
     assert "lines came, at 9600 baud" in out
     assert "    T=68.4 RH=41.2\n" in out
-    assert "T is taken as the temperature in °F: 68.4 is then 20.2 °C" in out
+    assert "The temperature stands at T, taken to be in °F: 68.4 is then 20.2 °C" in out
     assert "Modbus devices speak only when they are asked" in out
     proposed = out.partition("in the configuration:\n")[2].partition("\n\nOpening")[0]
     config = configured(file.read_text() + "\n" + dedent(proposed))

@@ -87,7 +87,7 @@ def said_in(part: Any) -> Iterator[dict[str, Any]]:
             yield from said_in(value)
 
 
-@pytest.mark.parametrize("name", ["snapshot.json", "snapshot-empty.json"])
+@pytest.mark.parametrize("name", ["snapshot.json", "snapshot-empty.json", "listen.json"])
 def test_the_contract_sentences_are_the_ones_said(name: str) -> None:
     words = Words("en", strict=True)
     found = list(said_in(json.loads((CONTRACT / name).read_text(encoding="utf-8"))))
