@@ -11,7 +11,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any, Literal, Protocol
+from typing import Any, Protocol
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -23,12 +23,11 @@ from server.engine import Engine
 from server.frame import Frame
 from server.made import ids_of
 from server.placing import placed_entries, taken_down_entries
-from server.reading import Aim, JournalEntry, Made, SourceState
+from server.reading import Aim, JournalEntry, Made, MadeKind, SourceState
 
 WHERE = "the request"
 SECRETS = "secrets"
 VARIABLES = "STILLSTACK_"
-Kind = Literal["zone", "source", "sensor"]
 
 
 class Locked(Exception):
@@ -47,7 +46,7 @@ class MadePart(BaseModel):
     """One thing that was made or taken away."""
 
     model_config = ConfigDict(extra="forbid")
-    kind: Kind
+    kind: MadeKind
     id: str
 
 
@@ -148,7 +147,7 @@ class Maker:
             sensors, sources = config.sensors[len(old["sensor"]) :], config.sources[len(old["source"]) :]
             wires = await asyncio.to_thread(self._make_wires, replace(config, sources=sources))
             now_ms = self._clock.now().wall_ms
-            kinds: tuple[Kind, ...] = ("zone", "source", "sensor")
+            kinds: tuple[MadeKind, ...] = ("zone", "source", "sensor")
             made = [Made(kind, row["id"], row, now_ms) for kind in kinds for row in tables.get(kind, [])]
             entries = placed_entries(sensors, self._engine.history.journal("placed"), now_ms)
             done = self._done(made=[(one.kind, one.id) for one in made])
@@ -171,7 +170,7 @@ class Maker:
                 return earlier
             self._check_removable(source_id)
             sensors = [sensor for sensor in self.config.sensors if sensor.source == source_id]
-            gone: list[tuple[Kind, str]] = [("source", source_id), *(("sensor", sensor.id) for sensor in sensors)]
+            gone: list[tuple[MadeKind, str]] = [("source", source_id), *(("sensor", sensor.id) for sensor in sensors)]
             done = self._done(gone=gone)
             entries = taken_down_entries(sensors, self._clock.now().wall_ms)
             if (reply := await self._kept(command_id, done, gone=gone, entries=entries)) is not None:
@@ -238,7 +237,7 @@ class Maker:
         except ValidationError as e:
             raise OtherCommand from e
 
-    def _done(self, made: Sequence[tuple[Kind, str]] = (), gone: Sequence[tuple[Kind, str]] = ()) -> MakingDone:
+    def _done(self, made: Sequence[tuple[MadeKind, str]] = (), gone: Sequence[tuple[MadeKind, str]] = ()) -> MakingDone:
         parts = [[MadePart(kind=kind, id=name) for kind, name in one] for one in (made, gone)]
         version = self._engine.board.version
         return MakingDone(done=True, repeated=False, made=parts[0], gone=parts[1], version=version)

@@ -227,12 +227,15 @@ class JournalEntry:
     data: dict[str, object]
 
 
+MadeKind = Literal["zone", "source", "sensor"]
+
+
 @dataclass(frozen=True, slots=True)
 class Made:
     """A table that a person made at the wall instead of in the configuration file: ``kind`` is the table it would be
     there, ``data`` its keys as given."""
 
-    kind: Literal["zone", "source", "sensor"]
+    kind: MadeKind
     id: str
     data: dict[str, object]
     made_ms: int

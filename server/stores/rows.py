@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
 from typing import Any, TypeVar, get_args
 
-from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Made, Reading, Refused, Word
+from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Made, MadeKind, Reading, Refused, Word
 
 log = logging.getLogger(__name__)
 
@@ -85,8 +85,10 @@ def made_row(made: Made) -> Row:
 
 
 def to_made(row: Row) -> Made:
-    """The other way round."""
+    """The other way round. Raises :class:`ValueError` for a kind there is not."""
     kind, made_id, data, made_ms = row
+    if kind not in get_args(MadeKind):
+        raise ValueError(f"made {made_id!r}: found {kind!r}; would be right: one of {', '.join(get_args(MadeKind))}")
     return Made(kind, made_id, json.loads(data), made_ms)
 
 

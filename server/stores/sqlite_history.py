@@ -110,7 +110,7 @@ class SqliteHistory:
 
     def made(self) -> list[Made]:
         found = self._ask("SELECT kind, id, data, made_ms FROM made ORDER BY made_ms, kind, id")
-        return [rows.to_made(row) for row in found]
+        return rows.understood(rows.to_made, found)
 
     def command(self, command_id: str) -> Reply | None:
         found = self._ask("SELECT reply FROM command WHERE id = ?", (command_id,))
