@@ -112,7 +112,7 @@ def build(settings: Settings) -> Spine:
     rules = make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
     screening = Screening(config.screening, config.sensors)
-    salt_checks = SaltChecks(config.salt_check, {s.id: s for s in config.sensors}, clock, store, history, screening)
+    salt_checks = SaltChecks(config.salt_check, screening.configured, clock, store, history, screening)
     salt_checks.fold()
     engine = Engine(
         clock=clock,

@@ -49,9 +49,10 @@ class Screening:
     """What salt checks found, and who stands over a salt; replaced whole when that changes."""
     rejected: dict[str, dict[Flag, int]] = field(default_factory=dict)
     """Per series and reason, how many were not believed since the start."""
+    configured: dict[str, Sensor] = field(default_factory=dict)
+    """Every sensor there is now, by id."""
     _watched: dict[str, Watched] = field(default_factory=dict)
     _by_wire: dict[tuple[str, str], str] = field(default_factory=dict)
-    _configured: dict[str, Sensor] = field(default_factory=dict)
     _mates: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -61,19 +62,19 @@ class Screening:
     def add_sensor(self, sensor: Sensor) -> None:
         """One more sensor: from now on what is heard there is its."""
         self._by_wire[sensor.source, sensor.device] = sensor.id
-        self._configured[sensor.id] = sensor
+        self.configured[sensor.id] = sensor
         self._acquaint(sensor.zone)
 
     def remove_sensor(self, sensor: Sensor) -> None:
         """It is taken away; what it said stays in the record, and nothing of it is remembered here."""
         self._by_wire.pop((sensor.source, sensor.device), None)
-        for kept in (self._configured, self._watched, self._mates):
+        for kept in (self.configured, self._watched, self._mates):
             kept.pop(sensor.id, None)
         self._acquaint(sensor.zone)
 
     def _acquaint(self, zone: str) -> None:
         """Tell the sensors of a zone who hangs there with them."""
-        together = [one.id for one in self._configured.values() if one.zone == zone]
+        together = [one.id for one in self.configured.values() if one.zone == zone]
         self._mates.update({one: tuple(other for other in together if other != one) for one in together})
 
     def sensor_of(self, source: str, device: str) -> str | None:
@@ -151,7 +152,7 @@ class Screening:
     def _watch(self, sensor: str) -> Watched:
         watched = self._watched.get(sensor)
         if watched is None:
-            watched = self._watched[sensor] = Watched.of(sensor, self.limits, self._configured.get(sensor))
+            watched = self._watched[sensor] = Watched.of(sensor, self.limits, self.configured.get(sensor))
         return watched
 
     def _track(self, watched: Watched, quantity: str) -> Track:

@@ -258,6 +258,10 @@ async def test_a_zone_made_at_the_wall_is_one_like_any_other(shop: Shop) -> None
             assert (await door.http.get("/api/history", params=query)).json()["points"]
 
 
+async def _listens(door: Door, source: str) -> bool:
+    return (await sources(door))[source]["state"] == "listening"
+
+
 async def _air_of(door: Door, zone: str) -> Any:
     return (await door.zone(zone))["air"]
 
@@ -438,6 +442,7 @@ async def test_a_broker_is_heard_and_its_devices_made(shop: Shop, tmp_path: Path
             assert [s["id"] for s in guess["sensors"]] == ["bench-a", "bench-b"]
             reply = await door.post("/api/sources", command(source=guess["source"], sensors=guess["sensors"]))
             assert reply.status_code == 200, reply.text
+            await until(lambda: _listens(door, "broker-1"), "subscribed")
             publisher.publish("shop/bench-a/air", b'{"temperature": 20.4, "humidity": 41}')
             await until(lambda: fresh(door), "the zone's air")
 
