@@ -99,28 +99,25 @@ class Announced:
             )
         return read_state(announced, payload, self._unit)
 
-    def content(self) -> str:
-        """What the file should hold."""
-        return json.dumps(self._payloads, indent=1)
-
     @property
     def is_saved(self) -> bool:
         """Whether the file holds what is known."""
         return self._path is None or self._payloads == self._saved
 
-    def save(self, content: str) -> None:
-        """Keep ``content``: written aside, flushed, renamed. For a thread of its own. Raises OSError."""
+    def save(self) -> None:
+        """Keep what is known: written aside, flushed, renamed. For a thread of its own. Raises OSError."""
         if self._path is None:
             return
         aside = self._path.with_suffix(".new")
         with self._saving:
+            known = dict(self._payloads)  # taken here, so that of two that save the later one keeps the newer
             self._path.parent.mkdir(parents=True, exist_ok=True)
             with aside.open("w", encoding="utf-8") as file:
-                file.write(content)
+                json.dump(known, file, indent=1)
                 file.flush()
                 os.fsync(file.fileno())
             aside.replace(self._path)
-            self._saved = json.loads(content)
+            self._saved = known
 
     def _forget(self, topic: str) -> None:
         if self._known.pop(topic, None) is not None:

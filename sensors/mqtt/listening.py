@@ -126,8 +126,7 @@ class ListeningLink(Link):
         if announced is None or announced.is_saved:
             self._watch.guarded(self.follow_announced)
             return
-        content = announced.content()
-        saving = in_daemon_thread(lambda: announced.save(content), "save announcements")
+        saving = in_daemon_thread(announced.save, "save announcements")
         saving.add_done_callback(self._saved)
 
     def _saved(self, saving: asyncio.Future[None]) -> None:

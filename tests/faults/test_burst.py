@@ -38,7 +38,7 @@ RESIDENT_MB = 150
 """More than the queues hold by far; a minute's burst that was kept in memory would take five times as much."""
 
 PUBLISHER = """
-import sys, time
+import collections, sys, time
 import paho.mqtt.client as mqtt
 
 port, topic, qos, count, rate, first_ms = int(sys.argv[1]), sys.argv[2], *map(int, sys.argv[3:])
@@ -47,13 +47,16 @@ client.max_queued_messages_set(0)
 client.max_inflight_messages_set(2000)
 client.connect("127.0.0.1", port)
 client.loop_start()
-begun = time.monotonic()
+begun, under_way = time.monotonic(), collections.deque()
 for number in range(count):
     said = '{"temperature": %.4f, "t_ms": %d}' % (20 + number % 9973 * 0.0001, first_ms + number)
-    info = client.publish(topic, said, qos)
+    under_way.append(client.publish(topic, said, qos))
+    if len(under_way) > 20000:  # a client has 65,535 numbers for what is under way
+        under_way.popleft().wait_for_publish()
     if number % 100 == 99:
         time.sleep(max(0.0, begun + (number + 1) / rate - time.monotonic()))
-info.wait_for_publish()
+for info in under_way:
+    info.wait_for_publish()
 client.disconnect()
 client.loop_stop()
 """

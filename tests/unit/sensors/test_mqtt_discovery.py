@@ -235,7 +235,7 @@ def test_a_damaged_file_is_kept_aside_and_said(tmp_path: Path, caplog: pytest.Lo
     first = Announced(PREFIX, path)
     heard(first, "loft")
     assert not first.is_saved
-    first.save(first.content())
+    first.save()
     assert first.is_saved
     assert Announced(PREFIX, path).topics == {"gateway/loft"}
     for damage in (b"\0\0\0", b"[]", b'{"a": 1}', path.read_bytes()[:-5]):
@@ -251,7 +251,7 @@ def test_a_damaged_file_is_kept_aside_and_said(tmp_path: Path, caplog: pytest.Lo
 async def test_a_disk_that_takes_nothing_does_not_stop_the_hearing(
     broker: Broker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def full(_announced: Announced, _content: str) -> None:
+    def full(_announced: Announced) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Announced, "save", full)
