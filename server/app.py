@@ -30,6 +30,7 @@ from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
 from server.board import Board
+from server.boots import Boots, begin
 from server.broker import Broker
 from server.clock import Clock
 from server.config import Config, ConfigError
@@ -50,8 +51,10 @@ from server.running_wires import RunningWires
 from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.destinations import region_aim
+from server.shop_clock import ShopClock
 from server.stores.catalog import open_store
 from server.stores.port import History, Store
+from server.time_service import machine_boot
 from server.watcher import Watcher
 from server.wires import make_wires
 from server.zones import Zones
@@ -81,6 +84,8 @@ class Settings:
     record_to: Path | None = None
     """A new file for what the wires hear, as it comes."""
     boot: str = field(default_factory=lambda: uuid4().hex[:6])
+    machine_boot: str = field(default_factory=machine_boot)
+    """Names the run of the clock's monotonic side: starts that share it know how long they were gone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +106,9 @@ class Spine:
 
 def build(settings: Settings) -> Spine:
     """Open the record and build the engine. Raises StoreError (busy, damaged), ValueError for a region not known."""
-    config, clock = settings.config, settings.clock
+    config, clock = settings.config, ShopClock(settings.clock)
     store, history = open_store(settings.state, config.shop.timezone, clock)
+    begin(clock, history, settings.machine_boot)
     refused = None
     try:
         config = with_made(config, history.made(), SOURCE_SCHEMAS)
@@ -126,6 +132,9 @@ def build(settings: Settings) -> Spine:
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
+    engine.before_turn = Boots(
+        engine, clock, settings.machine_boot, config.shop.timezone, [frame.clock_moved, lambda _: salt_checks.fold()]
+    ).before_turn
     return Spine(store, history, engine, frame, rules, salt_checks, config, refused)
 
 
@@ -169,8 +178,8 @@ async def _live(settings: Settings) -> None:
 @contextlib.asynccontextmanager
 async def serving(settings: Settings) -> AsyncIterator[int]:
     """Everything running inside the block; yields the door's port."""
-    spine, clock = await _built(settings), settings.clock
-    config = spine.config
+    spine = await _built(settings)
+    config, clock = spine.config, spine.engine.clock  # the shop's clock goes on where the machine's is not set
     async with contextlib.AsyncExitStack() as stack:
         stack.push_async_callback(spine.store.close)
         if spine.refused is not None:
@@ -182,7 +191,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         await spine.store.add_journal(entries)
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
-        broker = await _start_broker(settings, stack, group)
+        broker = await _start_broker(settings, clock, stack, group)
         made = partial(make_wires, state=settings.state, clock=clock, queue=queue, tap=_recorder(settings, stack))
         wires = RunningWires(group, made(config))
         spine.frame.watch(wires.wires, queue.dropped)
@@ -276,11 +285,11 @@ def _recorder(settings: Settings, stack: contextlib.AsyncExitStack) -> Tap | Non
 
 
 async def _start_broker(
-    settings: Settings, stack: contextlib.AsyncExitStack, group: asyncio.TaskGroup
+    settings: Settings, clock: Clock, stack: contextlib.AsyncExitStack, group: asyncio.TaskGroup
 ) -> Broker | None:
     if not settings.config.broker.enabled:
         return None
-    broker = Broker(settings.state / "broker", settings.config.broker.port, settings.clock)
+    broker = Broker(settings.state / "broker", settings.config.broker.port, clock)
     broker.check()  # what only a person can mend is refused before the door opens
     await stack.enter_async_context(running(group, broker.run(), "broker"))
     return broker

@@ -65,6 +65,15 @@ class Bins:
             while self.closed and self.closed[-1].end_ms > now_ms:
                 self.closed.pop()
 
+    def let_go(self, at_ms: int) -> list[ClosedBin]:
+        """The clock jumps at this moment of its old count: the standing value held until here, and what comes after is
+        another time of which nothing is known yet."""
+        if self._open is None:
+            return []
+        done = self._count_to(self._open, at_ms) if at_ms > self._open.counted_to_ms else []
+        self._open.since_ms = min(self._open.since_ms, self._open.counted_to_ms - HOLD_MS)
+        return done
+
     def close_due(self, now_ms: int) -> list[ClosedBin]:
         """Close every bin whose end lies two minutes back, though nothing new came."""
         edge_ms = (now_ms - CLOSES_AFTER_MS) // BIN_MS * BIN_MS

@@ -1,20 +1,39 @@
-"""Time, as two numbers: a wall clock for labels and a monotonic clock for waiting. Nothing else calls ``time``."""
+"""Time, as two numbers: a wall clock for labels and a monotonic clock for waiting. Nothing else calls ``time``.
+
+The wall clock may be wrong: a board without a battery starts in 1970 or where it was switched off, and a time service
+puts it right minutes later, or never where there is no network. So each moment also says whether the wall clock is set.
+What is done about it: :mod:`server.shop_clock`.
+"""
 
 from __future__ import annotations
 
 import asyncio
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
+
+from server.time_service import synchronised
+
+RELEASED_MS = 1_795_000_000_000
+"""2026-11-18: a wall clock before this is not set."""
+LATEST_MS = 4_102_444_800_000
+"""2100-01-01: nor is one after this."""
+ASK_AGAIN_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Instant:
-    """A moment: ``wall_ms`` since 1970 UTC, ``mono_s`` on a clock that never steps; is the wall clock set?"""
+    """A moment: ``wall_ms`` since 1970 UTC, ``mono_s`` on a clock that never steps; is the wall clock set?
+
+    ``vouched`` is what the machine's time service says of a wall clock that might be right: True that it is, False that
+    it has not looked yet, None where there is no such service.
+    """
 
     wall_ms: int
     mono_s: float
     wall_is_set: bool = True
+    vouched: bool | None = True
 
 
 class Clock(Protocol):
@@ -28,14 +47,23 @@ class Clock(Protocol):
 
 
 class SystemClock:
-    """The machine's own. ``not_before_ms`` is the release date or newest row: an earlier wall clock is not set."""
+    """The machine's own. Set is a wall clock that is not before ``not_before_ms``, not after 2100, and of which no time
+    service of the machine says that it has yet to look. ``ask`` is how that is found out: see
+    :func:`server.time_service.synchronised`. Once vouched for, it stays so: a network that goes takes no time away."""
 
-    def __init__(self, not_before_ms: int = 0) -> None:
+    def __init__(self, not_before_ms: int = 0, ask: Callable[[int], bool | None] = synchronised) -> None:
         self.not_before_ms = not_before_ms
+        self._ask = ask
+        self._vouched: bool | None = None
+        self._asked_s: float | None = None
 
     def now(self) -> Instant:
-        wall_ms = time.time_ns() // 1_000_000
-        return Instant(wall_ms, time.monotonic(), wall_ms >= self.not_before_ms)
+        wall_ms, mono_s = time.time_ns() // 1_000_000, time.monotonic()
+        if not self.not_before_ms <= wall_ms < LATEST_MS:
+            return Instant(wall_ms, mono_s, wall_is_set=False, vouched=None)
+        if not self._vouched and (self._asked_s is None or mono_s - self._asked_s >= ASK_AGAIN_S):
+            self._asked_s, self._vouched = mono_s, self._ask(wall_ms)
+        return Instant(wall_ms, mono_s, self._vouched is not False, self._vouched)
 
     async def sleep(self, seconds: float) -> None:
         await asyncio.sleep(seconds)

@@ -44,6 +44,10 @@ class Counts:
     turns: int = 0
     readings: int = 0
     store_error: str = ""
+    clock_jumps: int = 0
+    """How often the wall clock was set or stepped."""
+    clock_moved_by_ms: int = 0
+    """By how much the labels of this start were moved when the clock became set."""
 
 
 @dataclass(slots=True)
@@ -71,7 +75,10 @@ class Engine:
     counts: Counts = field(default_factory=Counts)
     keeper: Keeper = field(default_factory=Keeper)
     _alerts_error: str = ""
-    _alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
+    before_turn: Callable[[Sequence[Heard]], Awaitable[Sequence[Heard]]] | None = None
+    """Looks at the clock between two turns, and gives back the items with their right labels. Set by the app."""
+    alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
+    """Held while alerts change or anything is dated that must not be moved meanwhile."""
 
     def __post_init__(self) -> None:
         for zone in self.aims:
@@ -85,9 +92,11 @@ class Engine:
 
     async def turn(self, items: Sequence[Heard]) -> None:
         """One turn. Items that ask for it are acknowledged once they are on the disk, whatever they were worth."""
+        if self.before_turn is not None:
+            items = await self.before_turn(items)
         now = self.clock.now()
         screened = self.screening.screen(items, now)
-        air = self.zones.combine(screened.readings, screened.heard)
+        air = self.zones.combine(screened.readings, screened.measured)
         if items:
             acknowledge = [item.acknowledge for item in items if item.acknowledge is not None]
             rows = [*screened.readings, *as_readings(air)]
@@ -96,7 +105,7 @@ class Engine:
         else:
             await self.keeper.write_back(self.store, now)
         self._move(air, now)
-        async with self._alerts_lock:
+        async with self.alerts_lock:
             await self._judge(self.rule_view(now), now)
         self.counts.turns += 1
         self.counts.readings += len(screened.readings)
@@ -107,11 +116,12 @@ class Engine:
         """A turn of the past: screened, mixed, stored, but no rule runs on it and nothing is shown. Raises StoreFull:
         a past is laid down again from where its record ends."""
         screened = self.screening.screen(items, self.clock.now())
-        air = self.zones.combine(screened.readings, screened.heard)
+        air = self.zones.combine(screened.readings, screened.measured)
         await self.store.append([*screened.readings, *as_readings(air)], screened.refused)
         self.counts.readings += len(screened.readings)
 
     def _move(self, air: Sequence[ZoneAir], now: Instant) -> None:
+        self.zones.tell_by(now)
         if now.wall_is_set:
             for bins in self.bins.values():
                 bins.follow_clock(now.wall_ms)
@@ -157,8 +167,8 @@ class Engine:
 
         Raises AlertError (unknown alert, wrong state, no such time), StoreFull.
         """
-        now = self.clock.now()
-        async with self._alerts_lock:
+        async with self.alerts_lock:
+            now = self.clock.now()
             earlier = await asyncio.to_thread(self.history.command, command.command_id)
             if earlier is not None:
                 return CommandDone.model_validate({**earlier, "repeated": True, "version": self.board.version})

@@ -45,6 +45,11 @@ class Frame:
         self._wires = wires
         self._given_up = {} if given_up is None else given_up
 
+    def clock_moved(self, by_ms: int) -> None:
+        """The clock was set: what was dated before is as much later."""
+        if self.restarted_ms is not None:
+            self.restarted_ms += by_ms
+
     def sources(self) -> list[SourceState]:
         """How each wire is doing. ``dropped`` is all that was heard and never reached the record, wherever it was lost
         on the way."""

@@ -36,6 +36,8 @@ class Vitals:
     restarted: bool
     rejected: Mapping[str, Mapping[Flag, int]] = field(default_factory=dict)
     """Per series and reason, what was not believed since the start."""
+    clock_jumps: int = 0
+    clock_moved_by_ms: int = 0
     not_watched: Mapping[str, str] = field(default_factory=dict)
     """Per rule without its input, the key of the sentence that says why."""
 
@@ -51,7 +53,9 @@ class Reason(BaseModel):
 
 class HealthDocument(BaseModel):
     """Counts are since the start but for ``rejected``: per sensor and reason, in a day (``rejected_since_start``
-    is told without looking into the record). ``not_watched``: why a rule has nothing to look at."""
+    is told without looking into the record). ``clock_jumps`` is how often the wall clock was
+    set or stepped, ``clock_moved_by_ms`` by how much what was written before it was set has been moved.
+    ``not_watched``: why a rule has nothing to look at."""
 
     model_config = ConfigDict(extra="forbid")
     version: str
@@ -69,6 +73,8 @@ class HealthDocument(BaseModel):
     sources: dict[str, str]
     broker: str | None
     restarted: bool
+    clock_jumps: int
+    clock_moved_by_ms: int
     rejected: dict[str, dict[str, int]]
     rejected_since_start: dict[str, dict[str, int]]
     not_watched: dict[str, Reason]
@@ -97,6 +103,8 @@ def health(vitals: Vitals, history: History, store_file: Path, lang: str = "en")
         sources=vitals.sources,
         broker=vitals.broker,
         restarted=vitals.restarted,
+        clock_jumps=vitals.clock_jumps,
+        clock_moved_by_ms=vitals.clock_moved_by_ms,
         rejected=_by_reason(rejected),
         rejected_since_start=_by_reason(vitals.rejected),
         not_watched={

@@ -44,12 +44,9 @@ def restore(engine: Engine, now: Instant) -> None:
 
 
 def _newest_ms(engine: Engine, series: str, now: Instant) -> int | None:
-    """The newest time of a series that counts: what was written under a clock that ran ahead is history, not present.
-    An unset clock cannot tell."""
+    """The newest time of a series that counts: what was written under a clock that ran ahead is history."""
     newest = engine.history.latest(series)
-    if newest is None:
-        return None
-    return min(newest.t_ms, now.wall_ms + FUTURE_LIMIT_MS) if now.wall_is_set else newest.t_ms
+    return None if newest is None else min(newest.t_ms, now.wall_ms + FUTURE_LIMIT_MS)
 
 
 def _recent(engine: Engine, zone: str, now: Instant) -> list[Reading]:
@@ -87,7 +84,7 @@ def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
 def _learn(engine: Engine, readings: list[Reading], now: Instant) -> None:
     """Each sensor's rhythm and last word, from so many readings of both its quantities."""
     last = _last_of_each(readings)
-    for air in engine.zones.combine(last, _heard(last, now)):
+    for air in engine.zones.combine(last, _measured(last, now), live=False):
         engine.air[air.zone] = air
 
 
@@ -110,7 +107,7 @@ def _watch_again(engine: Engine, zone: str, readings: list[Reading], rows: Itera
         at_ms = heard[-1].t_ms
         if at_ms - before_ms >= LEAST_SILENCE_S * 1000.0:  # long enough for a silence to have been noticed
             _catch_up(engine, zone, _instant(at_ms - 1, now))
-        for air in engine.zones.combine(heard, _heard(heard, now)):
+        for air in engine.zones.combine(heard, _measured(heard, now), live=False):
             engine.air[air.zone] = air
         while row is not None and row[0] <= at_ms:
             engine.bins[zone].add_value(*row)
@@ -141,12 +138,13 @@ def _longest_wait_ms(engine: Engine, now: Instant) -> int:
     return round(1000.0 * max((max(f.raise_after_s, f.clear_after_s) for f in findings), default=0.0))
 
 
-def _heard(readings: list[Reading], now: Instant) -> dict[str, float]:
-    """When each sensor was last heard, on the monotonic clock."""
-    return {r.series.rpartition("/")[0]: _instant(r.t_ms, now).mono_s for r in readings}
+def _measured(readings: list[Reading], now: Instant) -> list[float]:
+    """When each was measured, on the monotonic clock."""
+    return [_instant(r.t_ms, now).mono_s for r in readings]
 
 
 def _instant(t_ms: int, now: Instant) -> Instant:
-    """A moment of the past on both clocks. Before the wall clock is set an age cannot be known: it counts as now."""
-    gone_s = max(0.0, (now.wall_ms - t_ms) / 1000.0) if now.wall_is_set else 0.0
-    return Instant(t_ms, now.mono_s - gone_s, now.wall_is_set)
+    """A moment of the past on both clocks. Before the wall clock is set nobody knows for how long we were gone: labels
+    go on from the newest reading, which so counts as of the start. Whether it was set then is not asked: that wait
+    begins anew."""
+    return Instant(t_ms, now.mono_s - max(0.0, (now.wall_ms - t_ms) / 1000.0))

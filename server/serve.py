@@ -10,14 +10,11 @@ from pathlib import Path
 
 from sensors.catalog import SOURCE_KINDS
 from server.app import Settings, run
-from server.clock import SystemClock
+from server.clock import RELEASED_MS, SystemClock
 from server.config import Config, ConfigError, Mistake
 from server.config_file import load
 from server.rules.catalog import SCHEMAS
 from server.shop.destinations import regions
-
-RELEASED_MS = 1_795_000_000_000
-"""2026-11-18: a wall clock before this is not set."""
 
 
 def config_path() -> Path:

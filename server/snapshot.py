@@ -24,7 +24,7 @@ from server.documents import (
     ZonePart,
     ZoneState,
 )
-from server.reading import Aim, Alert, ClosedBin, OutlookPoint, SourceState, ZoneAir
+from server.reading import Aim, Alert, ClosedBin, Flag, OutlookPoint, SourceState, ZoneAir
 from server.verdict import Notice, Verdict
 from server.words import Sentence, Telling, Units, Words, render
 from server.words.figures import stamp_text
@@ -164,7 +164,7 @@ def _air(air: ZoneAir) -> AirPart:
         emc_low_pct=round(air.emc_low_pct, 2),
         emc_high_pct=round(air.emc_high_pct, 2),
         t_ms=air.t_ms,
-        flags=[(flag.name or "").lower().replace("_", "-") for flag in air.flags],
+        flags=[(flag.name or "").lower().replace("_", "-") for flag in air.flags & ~Flag.CLOCK_UNSET],
     )
 
 

@@ -45,5 +45,7 @@ class Watcher:
             broker=self.broker.told if self.broker else None,
             restarted=self.restarted,
             rejected=self.engine.screening.rejected,
+            clock_jumps=counts.clock_jumps,
+            clock_moved_by_ms=counts.clock_moved_by_ms,
             not_watched=not_watched(self.rules, self.engine.rule_view(now)),
         )

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from statistics import median
 
 import numpy as np
 
+from server.clock import Instant
 from server.config import Sensor
 from server.reading import Flag, Reading, ZoneAir
 from server.wood.air import dew_point_c, relative_humidity, vapour_pressure_pa
@@ -27,6 +28,11 @@ PERIOD_UNKNOWN_S = 300.0
 """What a sensor's period is taken to be until two readings have come."""
 LONGEST_INTERVAL_MS = 6 * 3_600_000
 """A longer pause is no period but an absence."""
+AGREES_S, AGREES_SHARE = 10.0, 0.25
+"""A pause teaches a period only where labels and the monotonic clock say the same of it, to so much or to this share of
+it: a clock that was set, or a device that sends what it kept, says nothing of a rhythm. Common practice, no source."""
+TOLD_APART_MS = 120_000
+"""A device whose own clock is further off than this is shown as heard when we heard it."""
 LEAST_PERIOD_S = 15.0
 """A sensor that speaks more often than this is not called old within half a minute."""
 SLOT_MS = 10_000
@@ -45,6 +51,10 @@ class Ear:
     saturated: bool = False
     """Whether its last humidity stood at the sensor's wet end."""
     heard_mono: dict[str, float] = field(default_factory=dict)
+    told_ms: dict[str, int] = field(default_factory=dict)
+    """The label of each quantity's last word; :meth:`tell_by` may say better."""
+    live: set[str] = field(default_factory=set)
+    """Quantities heard since the start; of the others the record knows."""
     intervals_s: dict[str, deque[float]] = field(default_factory=dict)
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
@@ -53,7 +63,7 @@ class Ear:
     def heard_ms(self) -> int | None:
         """Its last good word; of a sensor that has measured both quantities, when it last had both. One whose humidity
         died says nothing of the air, however well its thermometer lives."""
-        return min((t_ms for t_ms, _ in self.values.values()), default=None)
+        return min(self.told_ms.values(), default=None)
 
     @property
     def heard_mono_s(self) -> float | None:
@@ -80,14 +90,31 @@ class Ear:
         """Older than twice its period: the figure is then shown with its age."""
         return self.silent_for_s(mono_s) > PERIODS_FRESH * max(self.period_s or PERIOD_UNKNOWN_S, LEAST_PERIOD_S)
 
-    def note(self, quantity: str, t_ms: int, value: float, mono_s: float) -> None:
-        """One more good reading."""
+    def note(self, quantity: str, t_ms: int, value: float, mono_s: float, *, live: bool = True) -> None:
+        """One more good reading, measured at ``mono_s``."""
         before = self.values.get(quantity)
-        if before is not None and 0 < t_ms - before[0] < LONGEST_INTERVAL_MS:
+        if before is not None and self._is_rhythm(t_ms - before[0], mono_s - self.heard_mono[quantity]):
             self.intervals_s.setdefault(quantity, deque(maxlen=PERIODS_LEARNT)).append((t_ms - before[0]) / 1000.0)
             self.reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or 0.0, LEAST_PERIOD_S)
         self.values[quantity] = (t_ms, value)
+        self.told_ms[quantity] = t_ms
         self.heard_mono[quantity] = max(mono_s, self.heard_mono.get(quantity, mono_s))
+        if live:
+            self.live.add(quantity)
+
+    @staticmethod
+    def _is_rhythm(labels_ms: int, gone_s: float) -> bool:
+        """Whether a pause between two readings is one of the sensor's own."""
+        if not 0 < labels_ms < LONGEST_INTERVAL_MS:
+            return False
+        return abs(labels_ms / 1000.0 - gone_s) <= max(AGREES_S, AGREES_SHARE * gone_s)
+
+    def tell_by(self, now: Instant) -> None:
+        """Where our clock was set since it was heard, or its own is wrong: when that was, as our clock stands now."""
+        for quantity in self.live:
+            heard_ms = now.wall_ms - round((now.mono_s - self.heard_mono[quantity]) * 1000.0)
+            if abs(heard_ms - self.told_ms[quantity]) > TOLD_APART_MS:
+                self.told_ms[quantity] = heard_ms
 
     def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
         """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
@@ -124,11 +151,17 @@ class Zones:
         ear = self.ears.pop(sensor)
         self.by_zone[ear.sensor.zone].remove(ear)
 
-    def combine(self, readings: Sequence[Reading], heard_mono_s: Mapping[str, float]) -> list[ZoneAir]:
-        """The air of every zone that has something new, oldest first: one value a zone and ten-second slot."""
+    def combine(
+        self, readings: Sequence[Reading], measured_mono_s: Mapping[str, float] | Sequence[float], *, live: bool = True
+    ) -> list[ZoneAir]:
+        """The air of every zone that has something new, oldest first: one value a zone and ten-second slot.
+
+        ``measured_mono_s`` says when, of each reading or of each sensor; ``live`` that it was heard since the start.
+        """
         rows: list[Row] = []
         open_slot: dict[str, int] = {}  # zone to the time of its newest reading, not yet a row
-        for reading in readings:
+        unset: set[tuple[str, int]] = set()
+        for number, reading in enumerate(readings):
             owner, _, quantity = reading.series.rpartition("/")
             ear = self.ears.get(owner)
             if ear is None or not reading.good:
@@ -139,12 +172,26 @@ class Zones:
                 self._row(rows, zone, before)
                 before = None
             open_slot[zone] = t_ms if before is None else max(before, t_ms)
-            ear.note(quantity, t_ms, reading.value, heard_mono_s.get(owner, self.started_mono_s))
+            if reading.flags & Flag.CLOCK_UNSET:
+                unset.add((zone, t_ms))
+            if isinstance(measured_mono_s, Mapping):
+                mono_s = measured_mono_s.get(owner, self.started_mono_s)
+            else:
+                mono_s = measured_mono_s[number]
+            ear.note(quantity, t_ms, reading.value, mono_s, live=live)
             if quantity == "humidity_pct":
                 ear.saturated = bool(reading.flags & Flag.SATURATED)
         for zone, t_ms in open_slot.items():
             self._row(rows, zone, t_ms)
-        return _mixed(rows)
+        air = _mixed(rows)
+        if unset:  # the label that a reading gave to its zone's air is as unsure as its own
+            air = [replace(a, flags=a.flags | Flag.CLOCK_UNSET) if (a.zone, a.t_ms) in unset else a for a in air]
+        return air
+
+    def tell_by(self, now: Instant) -> None:
+        """Once a turn: when each sensor was heard, by the clock as it stands."""
+        for ear in self.ears.values():
+            ear.tell_by(now)
 
     def _row(self, rows: list[Row], zone: str, t_ms: int) -> None:
         """The zone as its sensors stand at that time, if any of them speaks.

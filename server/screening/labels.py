@@ -17,11 +17,15 @@ CORRECTED_MS = 5000
 
 def believable_time(sample: RawSample, now: Instant) -> tuple[int, int]:
     """When it was measured: the payload's own time if it has a believable one, else when it was heard. What was
-    measured some time before it was heard, nobody knows when, says so."""
+    measured some time before it was heard, nobody knows when, says so.
+
+    While our clock is not set, what we label says so and is moved later; a time that a device states is its own and is
+    not. One that lies well after ours may be the right one, and ours be late: nobody can tell, so it is not believed,
+    and the reading is moved with ours."""
     flags = 0 if now.wall_is_set else int(Flag.CLOCK_UNSET)
     if sample.own_ms is not None:
         if -PAST_LIMIT_MS <= sample.own_ms - sample.heard_ms <= FUTURE_LIMIT_MS:
-            return sample.own_ms, flags
+            return sample.own_ms, 0
         flags |= int(Flag.TIME)
     if sample.retained:
         flags |= int(Flag.RETAINED)

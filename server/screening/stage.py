@@ -37,6 +37,8 @@ class Screened:
     readings: tuple[Reading, ...]
     refused: tuple[Refused, ...]
     heard: Mapping[str, float]
+    measured: tuple[float, ...] = ()
+    """When each of the readings was measured, monotonic s."""
 
 
 @dataclass(slots=True)
@@ -89,6 +91,10 @@ class Screening:
         """Whether it has stood at its wet end for so long that it is wet itself, or has failed."""
         return sensor in self._watched and self._watched[sensor].wet
 
+    def forget(self) -> None:
+        """Begin anew, to be told again by :meth:`remember`; what is configured and in force stays."""
+        self._watched.clear()
+
     def remember(self, readings: Iterable[Reading]) -> None:
         """Start from what the record holds, a sensor's quantities together and in time order, so that a restart neither
         forgets a value, a jump that waits for its witness, nor how long a sensor has stood still. Whose label each was,
@@ -112,6 +118,7 @@ class Screening:
         readings: list[Reading] = []
         refused: list[Refused] = []
         heard: dict[str, float] = {}
+        measured: list[float] = []
         for item in items:
             if isinstance(item, RefusedPayload):
                 refused.append(Refused(item.source, item.heard_ms, item.where, item.payload, item.reason))
@@ -126,9 +133,11 @@ class Screening:
             flags = 0 if sensor else int(Flag.UNPLACED)
             found = self._sample(item, values, sensor or _unplaced_id(item), flags, now)
             readings.extend(found)
+            mono_s = measured_mono_s(item, found[0].t_ms, now)
+            measured.extend([mono_s] * len(found))
             if sensor and any(r.good for r in found):
-                heard[sensor] = max(measured_mono_s(item, found[0].t_ms, now), heard.get(sensor, -math.inf))
-        return Screened(tuple(readings), tuple(refused), heard)
+                heard[sensor] = max(mono_s, heard.get(sensor, -math.inf))
+        return Screened(tuple(readings), tuple(refused), heard, tuple(measured))
 
     def _sample(
         self, sample: RawSample, values: tuple[tuple[Quantity, float], ...], sensor: str, flags: int, now: Instant

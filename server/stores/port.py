@@ -52,6 +52,20 @@ class Rollup:
     count: int
 
 
+@dataclass(frozen=True, slots=True)
+class Boot:
+    """A stretch of one boot's time. ``token`` names the run of the machine's monotonic clock, ``wall_minus_mono_ms`` is
+    what makes a label of it. Where the clock is not set, ``first_ms`` is the first label of the stretch: what is
+    flagged CLOCK_UNSET from there on is moved once it is set; ``moved_by_ms`` says by how much that was."""
+
+    id: int
+    token: str
+    wall_minus_mono_ms: int
+    clock_set: bool
+    first_ms: int
+    moved_by_ms: int = 0
+
+
 class Store(Protocol):
     """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it. A value that
     cannot be kept is a :class:`ValueError` that names it, and nothing of that call is written."""
@@ -89,6 +103,18 @@ class Store(Protocol):
         """Keep what a person made at the wall, forget what is ``gone`` (kind, id), and append what the journal says of
         it, fully synced and with the command as in :meth:`put_alerts`."""
 
+    async def begin_boot(self, token: str, wall_minus_mono_ms: int, first_ms: int, *, clock_set: bool) -> Boot:
+        """Note the stretch of time that begins, fully synced, before anything of it is written. One that goes on (same
+        token, offset and first label, clock still not set) is given back as it is."""
+
+    async def set_clock(self, boot: int, wall_minus_mono_ms: int, entry: JournalEntry) -> int:
+        """The clock of this stretch is set: move all that is its own to the time it happened, with ``entry`` to tell of
+        it, in one fully synced transaction. Returns by how many ms; a stretch that is set already is left alone.
+
+        Moved are readings flagged CLOCK_UNSET (RELABELLED from then on; at a taken place they replace, as
+        :meth:`append` does), refused payloads, journal entries, alerts and their changes, commands, and what these say
+        under names in ``_ms``. Hours and days are made again where they were and where they are."""
+
     async def close(self) -> None:
         """Write what is queued, checkpoint, and let the file go."""
 
@@ -113,6 +139,12 @@ class History(Protocol):
 
     def newest_ms(self) -> int | None:
         """Time of the newest reading of any series; None in an empty record."""
+
+    def newest_label_ms(self) -> int | None:
+        """The newest time in the record of anything that was dated when it happened; None in an empty record."""
+
+    def boot(self) -> Boot | None:
+        """The last stretch of time that began; None in a record that knows none."""
 
     def rejections(self, from_ms: int, to_ms: int) -> dict[str, dict[Flag, int]]:
         """Per series, how many readings carried each flag that kept them from moving anything."""

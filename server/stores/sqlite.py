@@ -11,7 +11,7 @@ from server.clock import Clock
 from server.reading import Alert, JournalEntry, Made, Reading, Refused
 from server.stores import rows, swap
 from server.stores.folder_lock import FolderLock
-from server.stores.port import Command, Reply, StoreDamaged
+from server.stores.port import Boot, Command, Reply, StoreDamaged
 from server.stores.rollups import Days
 from server.stores.rows import Row
 from server.stores.salvage import salvage
@@ -112,6 +112,16 @@ class SqliteStore:
         new, lines = [rows.made_row(one) for one in made], [rows.journal_row(entry) for entry in entries]
         earlier: Reply | None = await self._synced(lambda: self._ledger.change_made(new, gone, lines, kept))
         return earlier
+
+    async def begin_boot(self, token: str, wall_minus_mono_ms: int, first_ms: int, *, clock_set: bool) -> Boot:
+        begun: Boot = await self._synced(
+            lambda: self._ledger.begin_boot(token, wall_minus_mono_ms, first_ms, clock_set=clock_set)
+        )
+        return begun
+
+    async def set_clock(self, boot: int, wall_minus_mono_ms: int, entry: JournalEntry) -> int:
+        line = rows.journal_row(entry)
+        return int(await self._synced(lambda: self._ledger.set_clock(boot, wall_minus_mono_ms, line)))
 
     async def close(self) -> None:
         await self._writer.stop()

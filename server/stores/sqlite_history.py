@@ -10,8 +10,9 @@ from typing import Any, Literal
 
 from server.reading import Alert, Flag, JournalEntry, Made, Reading
 from server.stores import rows
-from server.stores.port import Reply, Rollup, StoreError
+from server.stores.port import Boot, Reply, Rollup, StoreError
 from server.stores.rollups import NOT_GOOD
+from server.stores.sqlite_boots import BOOT, to_boot
 from server.stores.sqlite_file import connect_reader, translated
 
 _IN_RANGE = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) AND t_ms >= ? AND t_ms < ?"
@@ -86,6 +87,20 @@ class SqliteHistory:
         question = "SELECT max((SELECT max(t_ms) FROM reading WHERE reading.series = series.id)) FROM series"
         newest: int | None = self._ask(question)[0][0]
         return newest
+
+    def newest_label_ms(self) -> int | None:
+        newest: int | None = self._ask(
+            "SELECT max(t_ms) FROM (SELECT max((SELECT max(t_ms) FROM reading WHERE series = s.id)) AS t_ms"
+            " FROM series AS s UNION ALL SELECT max(t_ms) FROM journal"
+            " UNION ALL SELECT max(changed_ms) FROM alert_change"
+            " UNION ALL SELECT max(t_ms) FROM (SELECT t_ms FROM refused ORDER BY id DESC LIMIT 1000)"
+            " UNION ALL SELECT max(t_ms) FROM command)"
+        )[0][0]
+        return newest
+
+    def boot(self) -> Boot | None:
+        found = self._ask(f"SELECT {BOOT} FROM boot ORDER BY id DESC LIMIT 1")  # noqa: S608  names are our own
+        return to_boot(found[0]) if found else None
 
     def rejections(self, from_ms: int, to_ms: int) -> dict[str, dict[Flag, int]]:
         found = self._ask(

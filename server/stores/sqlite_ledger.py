@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from server.stores import rollups
 from server.stores.bulk import insert_many
-from server.stores.port import Reply
+from server.stores.port import Boot, Reply
 from server.stores.rows import ReadingRow, Row
+from server.stores.sqlite_boots import begin_boot, set_clock
 from server.stores.sqlite_cursor import note_late
 
 _ADD_ONE = "INSERT INTO reading VALUES (?, ?, ?, ?, ?)"
@@ -136,6 +137,20 @@ class Ledger:
             rollups.recompute_days(self._connection, self._days, series, hours)
         self._hours_to_merge.clear()
         self._hours_to_redo.clear()
+
+    def begin_boot(self, token: str, wall_minus_mono_ms: int, first_ms: int, *, clock_set: bool) -> Boot:
+        return begin_boot(self._connection, (token, wall_minus_mono_ms, int(clock_set), first_ms))
+
+    def set_clock(self, boot: int, wall_minus_mono_ms: int, entry: Row) -> int:
+        """How far what was written before had to be moved, ms; 0 where the stretch was set already."""
+        by_ms = set_clock(self._connection, boot, wall_minus_mono_ms, entry, self._redo)
+        self._newest_ms.clear()
+        self._ids.clear()
+        self._refused.clear()
+        return by_ms or 0
+
+    def _redo(self, series: int, hours: Iterable[int]) -> None:
+        self._hours_to_redo.setdefault(series, set()).update(hours)
 
     def forget(self) -> None:
         self._ids.clear()

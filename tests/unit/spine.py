@@ -114,7 +114,7 @@ class Bench:
     async def restart(self, boot: str = "boot-2") -> None:
         await self.spine.store.close()
         self.spine = self._built(boot, restarted=True)
-        restore(self.spine.engine, self.clock.now())
+        restore(self.spine.engine, self.spine.engine.clock.now())
         await self.spine.engine.turn(())
 
     async def close(self) -> None:

@@ -54,7 +54,7 @@ class Shop:
             assert (zone.state, zone.air is None) == ("fresh", False), f"minute {self.minute}"
             air = self.bench.spine.engine.air["bench"]
             # Nothing stands further in the future than a device's clock may run ahead.
-            assert -FUTURE_LIMIT_MS <= self.clock.now().wall_ms - air.t_ms < MINUTE * 1000
+            assert -FUTURE_LIMIT_MS <= self.bench.spine.engine.clock.now().wall_ms - air.t_ms < MINUTE * 1000
 
     def ends(self) -> list[int]:
         """When the half hours that the wall draws ended, in minutes from the start."""
