@@ -103,12 +103,21 @@ class Bench:
     def __init__(self, folder: Path, settings: Config | None = None, clock: ManualClock | None = None) -> None:
         self.folder, self.config = folder, settings or config()
         self.clock = clock or ManualClock(START_MS)
+        self.machine_boot = "machine-1"
         self.spine = self._built("boot-1")
 
     def _built(self, boot: str, *, restarted: bool = False) -> Spine:
         first_steps = None if self.config.sensors else "/shop/stillstack.toml"
         return build(
-            Settings(self.config, self.folder, self.clock, restarted=restarted, first_steps=first_steps, boot=boot)
+            Settings(
+                self.config,
+                self.folder,
+                self.clock,
+                restarted=restarted,
+                first_steps=first_steps,
+                boot=boot,
+                machine_boot=self.machine_boot,
+            )
         )
 
     async def restart(self, boot: str = "boot-2") -> None:
