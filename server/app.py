@@ -43,14 +43,14 @@ from server.making import Maker
 from server.neighbours import keep_neighbours
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
-from server.reading import Aim, Surroundings
+from server.reading import Surroundings
 from server.remotes import make_remotes
 from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
 from server.running_wires import RunningWires
 from server.salt_checks import SaltChecks
 from server.screening import Screening
-from server.shop.destinations import region_aim
+from server.shop.zone_aims import zone_aims
 from server.shop_clock import ShopClock
 from server.stores.catalog import open_store
 from server.stores.port import History, Store
@@ -128,26 +128,13 @@ def build(settings: Settings) -> Spine:
         screening=screening,
         zones=Zones(config.sensors, now.mono_s),
         rules=rules,
-        aims=aims(config),
+        aims=zone_aims(config),
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    engine.before_turn = Boots(
-        engine, clock, settings.machine_boot, config.shop.timezone, [frame.clock_moved, lambda _: salt_checks.fold()]
-    ).before_turn
+    moved = [frame.clock_moved, lambda _: salt_checks.fold()]
+    engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, moved).before_turn
     return Spine(store, history, engine, frame, rules, salt_checks, config, refused)
-
-
-def aims(config: Config) -> dict[str, Aim]:
-    """Each zone's aim: its configured destination, until work lies there."""
-    places = {}
-    for place in config.destinations:
-        if place.region is not None:
-            aim = region_aim(place.region)
-            places[place.id] = Aim(aim.dry_limit_pct, aim.damp_limit_pct, place.name, aim.source)
-        elif place.dry_limit_pct is not None and place.damp_limit_pct is not None:
-            places[place.id] = Aim(place.dry_limit_pct, place.damp_limit_pct, place.name, "the shop's own numbers")
-    return {zone.id: places[zone.destination] for zone in config.zones}
 
 
 async def run(settings: Settings) -> None:
@@ -237,10 +224,10 @@ def _maker(
         source_schemas=SOURCE_SCHEMAS,
         engine=spine.engine,
         frame=spine.frame,
-        clock=settings.clock,
+        clock=spine.engine.clock,
         wires=wires,
         make_wires=made,
-        aims=aims,
+        aims=zone_aims,
         state=settings.state,
         ports=settings.serial_folder,
     )

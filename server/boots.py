@@ -154,9 +154,12 @@ class Boots:
 
     async def _made_again(self, by_ms: int) -> None:
         engine, now = self._engine, self._clock.now()
+        zones = Zones([], engine.zones.started_mono_s)
+        for ear in engine.zones.ears.values():
+            zones.add_sensor(ear.sensor, ear.started_mono_s)
         fresh = replace(
             engine,
-            zones=Zones(engine.zones.sensors, engine.zones.started_mono_s),
+            zones=zones,
             bins={},
             air={},
             outlooks={},
@@ -171,10 +174,21 @@ class Boots:
             return engine.history.alerts()
 
         kept = await in_daemon_thread(again, "restore")
-        engine.zones, engine.bins, engine.air, engine.outlooks = fresh.zones, fresh.bins, fresh.air, {}
+        _made_meanwhile(engine.zones, zones)
+        engine.bins = {zone: fresh.bins.get(zone, bins) for zone, bins in engine.bins.items()}
+        engine.zones, engine.air, engine.outlooks = zones, fresh.air, {}
         engine.book = _with(engine.book, kept)
         if engine.keeper.since_ms is not None:
             engine.keeper.since_ms += by_ms
+
+
+def _made_meanwhile(old: Zones, new: Zones) -> None:
+    """Sensors that a person made or took away while the record was read."""
+    for name, ear in old.ears.items():
+        if name not in new.ears:
+            new.add_sensor(ear.sensor, ear.started_mono_s)
+    for name in new.ears.keys() - old.ears.keys():
+        new.remove_sensor(name)
 
 
 def _entry(boot: str, change: Change) -> JournalEntry:
