@@ -100,7 +100,7 @@ def _number_and_unit(raw: object, key: str) -> tuple[float, str]:
 def finite(raw: object, key: str) -> float:
     """A finite number, from a number (not true or false). Raises :class:`Unreadable`."""
     if isinstance(raw, bool) or not isinstance(raw, (int, float)):
-        raise Unreadable(f"{key}: found {_shown(raw)}; would be right: a number such as 20.4")
+        raise Unreadable(f"{key}: found {str(raw)[:40]!r}; would be right: a number such as 20.4")
     try:
         value = float(raw)
     except OverflowError:
@@ -108,15 +108,6 @@ def finite(raw: object, key: str) -> float:
     if not math.isfinite(value):
         raise Unreadable(f"{key}: found {value}; would be right: a finite number")
     return value
-
-
-def _shown(raw: object) -> str:
-    """The beginning of a value of JSON. To print a tower of brackets is a tower of calls, which may not fit any more
-    where reading it just did."""
-    try:
-        return repr(str(raw)[:40])
-    except RecursionError:
-        return "a tower of brackets"
 
 
 def once_each(measured: Iterable[tuple[str, tuple[Quantity, float]]]) -> tuple[tuple[Quantity, float], ...]:
@@ -138,7 +129,7 @@ def device_name(raw: object, key: str) -> str:
     :class:`Unreadable`."""
     name = str(raw).strip() if isinstance(raw, (str, int)) and not isinstance(raw, bool) else ""
     if not 1 <= len(name) <= 64 or not name.isprintable():
-        raise Unreadable(f"{key}: found {_shown(raw)}; would be right: a name of 1 to 64 printable characters")
+        raise Unreadable(f"{key}: found {str(raw)[:40]!r}; would be right: a name of 1 to 64 printable characters")
     return name
 
 

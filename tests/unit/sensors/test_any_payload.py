@@ -209,7 +209,7 @@ def test_what_is_made_to_be_slow_or_deep_is_judged_like_the_rest(name: str, what
 
 @pytest.mark.parametrize("name", ["json_lines", "json_payload", "json_payload by paths"])
 def test_a_tower_of_brackets_is_judged_at_every_height(name: str) -> None:
-    """Reading a tower may just fit where printing it does not any more."""
+    """Reading a tower may just fit where walking through it does not any more."""
     for height in [*range(1, 200), *range(200, 1100, 7), *range(900, 1010)]:
         tower = b"[" * height + b"]" * height
         for payload in (b'{"t":%b}', b'{"t":1,"id":%b}', b'{"air":{"t":%b}}', b'{"t":1,"when":%b}'):
