@@ -78,22 +78,24 @@ class SerialLines:
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled; the port is closed within 0.5 s of that. Raises LinkLost and LinkRefused."""
         loop = asyncio.get_running_loop()
-        reader = _Reader(self.port, self._baud, self._now, loop, lambda: self._drain(reader, listener))
+        settling: list[asyncio.TimerHandle] = []
+
+        def up() -> None:
+            settling.append(loop.call_later(self._settle_s, reader.settled.set))
+            listener.connected()
+
+        reader = _Reader(self.port, self._baud, self._now, loop, up, lambda: self._drain(reader, listener))
+        if not self._settle_s:  # what waits already when the port has opened is read too
+            reader.settled.set()
         args = (self._check,)
         threading.Thread(target=reader.run, args=args, name=f"serial {self.source_id}", daemon=True).start()
-        settled = None
         try:
-            first: set[asyncio.Future[Any]] = {reader.opened, reader.over}
-            await asyncio.wait(first, return_when=asyncio.FIRST_COMPLETED)
-            if reader.opened.done():
-                settled = loop.call_later(self._settle_s, reader.settled.set)
-                listener.connected()
             raise await asyncio.shield(reader.over)
         finally:
-            if settled is not None:
-                settled.cancel()
             reader.stop.set()
             await self._let_go(reader, listener)
+            for timer in settling:
+                timer.cancel()
 
     async def _let_go(self, reader: _Reader, listener: Listener) -> None:
         """Wait for the thread; what it has read is still heard."""
@@ -134,18 +136,24 @@ class _Reader:
     """The thread's side. Of its futures, which belong to the loop, ``over`` holds why listening cannot go on, and
     ``ended`` says that the thread has let the port go."""
 
-    def __init__(
-        self, port: str, baud: int, now: Now, loop: asyncio.AbstractEventLoop, drain: Callable[[], bool]
+    def __init__(  # noqa: PLR0917 - where, what with, and the two calls on the loop
+        self,
+        port: str,
+        baud: int,
+        now: Now,
+        loop: asyncio.AbstractEventLoop,
+        up: Callable[[], None],
+        drain: Callable[[], bool],
     ) -> None:
         self.port = port
         self.stop = threading.Event()
         self.settled = threading.Event()
-        self.opened: asyncio.Future[None] = loop.create_future()
         self.over: asyncio.Future[Exception] = loop.create_future()
         self.ended: asyncio.Future[None] = loop.create_future()
         self._baud = baud
         self._now = now
         self._loop = loop
+        self._up = up
         self._drain = drain
         self._lock = threading.Lock()
         self._lines: deque[Stamped] = deque()
@@ -167,7 +175,7 @@ class _Reader:
         try:
             check()
             with opened(self.port, self._baud) as port:
-                self._on_loop(_resolve, self.opened, None)
+                self._on_loop(self._opened)
                 self._read(port)
         except Exception as err:  # noqa: BLE001 - a thread has nobody above it: the loop's side raises it
             self._on_loop(_resolve, self.over, err)
@@ -207,14 +215,23 @@ class _Reader:
         if hop:
             self._on_loop(self._hop)
 
+    def _opened(self) -> None:
+        if not self.stop.is_set():
+            self._guarded(self._up)
+
+    def _guarded(self, call: Callable[[], object]) -> bool:
+        """On the loop, where a callback has nobody above it: run() raises what ``call`` raises. Whether it did not."""
+        try:
+            call()
+        except Exception as err:  # noqa: BLE001 - see above
+            _resolve(self.over, err)
+            return False
+        return True
+
     def _hop(self) -> None:
         """On the loop: decode a turn's worth. While more waits or comes, the next turn is :data:`TURN_S` later."""
-        try:
-            self._drain()
-        except Exception as err:  # noqa: BLE001 - a callback has nobody above it: run() raises it
-            _resolve(self.over, err)
-            return
-        self._loop.call_later(TURN_S, self._next_turn)
+        if self._guarded(self._drain):
+            self._loop.call_later(TURN_S, self._next_turn)
 
     def _next_turn(self) -> None:
         with self._lock:

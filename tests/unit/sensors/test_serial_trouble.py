@@ -262,6 +262,21 @@ async def test_a_stop_ends_although_the_port_never_lets_go(
     assert "Source bench: /fictional/port does not let go of its reader; left behind" in caplog.text
 
 
+async def test_what_waits_already_when_the_port_opens_is_read_after_connected(monkeypatch: pytest.MonkeyPatch) -> None:
+    chunks = [b"7\nT=20.4\n", b"T=20.5\n"]
+
+    @contextlib.contextmanager
+    def full(_name: str, _baud: int) -> Iterator[SimpleNamespace]:
+        yield SimpleNamespace(in_waiting=0, read=lambda _size: chunks.pop(0) if chunks else b"")
+
+    monkeypatch.setattr(serial_lines, "opened", full)
+    notes = Notes()
+    async with running(driver("/fictional/port"), notes):
+        await until(lambda: len(notes.samples) == 2)
+    assert notes.events[0] == "connected"
+    assert notes.temperatures == [20.4, 20.5]
+
+
 async def test_what_was_read_before_a_stop_is_heard(wire: PtyPair) -> None:
     """Field pitfall 28: stopping gives up nothing that has come whole, though decoding has its turns."""
     notes = Notes()
