@@ -132,8 +132,17 @@ class SaltChecks:
         self.screening.calibration = Calibration(
             {name: made for name, check in found.items() if check is not None and (made := check.correction)},
             away,
-            {name: self._due_ms(check) for name, check in found.items() if check is not None},
+            self._due(found),
         )
+
+    def _due(self, found: Mapping[str, Check | None]) -> dict[str, int]:
+        """When each checked sensor is due again: one whose table changed since its last check was due with that."""
+        due: dict[str, int] = {}
+        for check in self._checks.values():
+            if check.kept == "done" and check.sensor in found:
+                force = found[check.sensor]
+                due[check.sensor] = check.ended_ms or 0 if force is None else self._due_ms(force)
+        return due
 
     def _due_ms(self, check: Check) -> int:
         return (check.ended_ms or 0) + round(self.limits.due_days * shop.DAY_MS)

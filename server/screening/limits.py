@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from server.config import ScreeningTable, Sensor
 from server.reading import Flag
-from server.sensor_types import GENERIC, Sentinel, is_sentinel, sensor_type, sentinel_of
+from server.sensor_types import GENERIC, SENTINEL_WITHIN, Sentinel, is_sentinel, sensor_type, sentinel_of
 
 SATURATED_PCT = 100.0
 SECONDS_PER_HOUR = 3600.0
@@ -14,16 +15,29 @@ SECONDS_PER_HOUR = 3600.0
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Ranges in °C and % RH as (least, most)."""
+    """Ranges in °C and % RH as (least, most); ``suspect`` are the raw values, by quantity, that may be a sentinel."""
 
     temperature_c: tuple[float, float]
     humidity_pct: tuple[float, float]
     sentinels: tuple[Sentinel, ...]
     stuck_after_s: float
+    suspect: Mapping[str, tuple[float, ...]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        columns = zip(("temperature_c", "humidity_pct"), zip(*self.sentinels, strict=True), strict=False)
+        suspect = {quantity: tuple(v for v in column if v is not None) for quantity, column in columns}
+        object.__setattr__(self, "suspect", suspect)
+
+    def is_suspect(self, quantity: str, raw: float) -> bool:
+        """Whether it is worth asking what the sensor said of its other quantity."""
+        for value in self.suspect.get(quantity, ()):  # noqa: SIM110 - for every reading: a generator costs more
+            if -SENTINEL_WITHIN <= raw - value <= SENTINEL_WITHIN:
+                return True
+        return False
 
     def flags(self, quantity: str, raw: float, other: float | None) -> int:
         """Why a value cannot be air: what a dead sensor says, or beyond what the sensor can measure."""
-        if self.sentinels and is_sentinel(self.sentinels, quantity, raw, other):
+        if self.is_suspect(quantity, raw) and is_sentinel(self.sentinels, quantity, raw, other):
             return int(Flag.SENTINEL)
         low, high = self.temperature_c if quantity == "temperature_c" else self.humidity_pct
         return 0 if low <= raw <= high else int(Flag.RANGE)

@@ -188,7 +188,9 @@ class Screening:
 
     def _judged(self, watched: Watched, quantity: str, raw: float, at: Moment) -> tuple[float, int]:
         """The value to keep, and what is to be said of it."""
-        flags = watched.limits.flags(quantity, raw, self._other_raw(watched, quantity, at))
+        limits = watched.limits
+        other = self._other_raw(watched, quantity, at) if limits.is_suspect(quantity, raw) else None
+        flags = limits.flags(quantity, raw, other)
         if flags:
             return raw, flags
         corrector = watched.corrector

@@ -57,6 +57,9 @@ class Stillness:
 
     def judge(self, at: Moment, longest_s: float, floor_s: float) -> bool:
         """Whether it has stood still for too long by then: ``longest_s`` for any sensor, less by its own history."""
+        if not self._repeats:  # it has just moved: nothing to ask
+            self.stuck = False
+            return False
         still_s = since_s(self._since_ms, self._since_mono_s, at)
         allowed_s = longest_s
         if self._repeats >= LEAST_REPEATS and self._since_ms - self._watched_from_ms >= DAY_MS:

@@ -31,15 +31,15 @@ class Track:
     last_raw: float | None = None
     said_ms: int = 0
     said_mono_s: float | None = None
-    interval_s: float = PERIOD_UNKNOWN_S
+    before_ms: int | None = None
+    before_mono_s: float | None = None
+    """The word before that."""
     recent: deque[tuple[int, float]] | None = None
 
     def say(self, raw: float, at: Moment) -> None:
         """One more word of this series, believed or not."""
         if self.last_raw is not None:
-            gone_s = since_s(self.said_ms, self.said_mono_s, at)
-            if 0.0 < gone_s < LONGEST_INTERVAL_S:
-                self.interval_s = gone_s
+            self.before_ms, self.before_mono_s = self.said_ms, self.said_mono_s
         self.last_raw, self.said_ms, self.said_mono_s = raw, at.t_ms, at.mono_s
 
     def raw_within(self, periods: float, at: Moment) -> float | None:
@@ -47,7 +47,16 @@ class Track:
         if self.last_raw is None:
             return None
         gone_s = abs(since_s(self.said_ms, self.said_mono_s, at))
-        return self.last_raw if gone_s <= periods * max(self.interval_s, LEAST_PERIOD_S) else None
+        return self.last_raw if gone_s <= periods * max(self._period_s(), LEAST_PERIOD_S) else None
+
+    def _period_s(self) -> float:
+        """From the word before to the last one."""
+        if self.before_ms is None:
+            return PERIOD_UNKNOWN_S
+        period_s = (self.said_ms - self.before_ms) / 1000.0
+        if self.said_mono_s is not None and self.before_mono_s is not None:
+            period_s = self.said_mono_s - self.before_mono_s
+        return period_s if 0.0 < period_s < LONGEST_INTERVAL_S else PERIOD_UNKNOWN_S
 
 
 class Moment(NamedTuple):

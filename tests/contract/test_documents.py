@@ -11,6 +11,7 @@ from pydantic import RootModel
 from server.api.commands import Command, Shelve
 from server.api.listening import Listen, MakeSource, MakeZone
 from server.api.problems import Problem, ProblemDocument
+from server.api.salt_checks import Begin, SaltCheckDocument
 from server.deeds import CommandDone
 from server.documents import SnapshotDocument
 from server.heard import HeardDocument
@@ -38,6 +39,8 @@ MODELS = {
     "make-source-request": MakeSource,
     "make-zone-request": MakeZone,
     "making-done": MakingDone,
+    "salt-check": SaltCheckDocument,
+    "salt-check-request": Begin,
 }
 
 

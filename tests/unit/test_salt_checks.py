@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -193,6 +194,22 @@ async def test_it_grows_due_and_says_so_to_the_rules(bench: Bench) -> None:
     view = {s.sensor: s.check_due_ms for s in bench.spine.engine.rule_view(bench.clock.now()).sensors}
     assert view == {"bench-1": done["due_ms"], "bench-2": None, "loft-1": None}
     assert done["due_ms"] - START_MS == pytest.approx((365 * DAY + 8 * HOUR) * 1000, abs=600_000)
+
+
+async def test_a_table_that_changed_since_makes_it_due_at_once_and_its_correction_counts_no_longer(
+    tmp_path: Path,
+) -> None:
+    bench = Bench(tmp_path / "state")
+    begun = await post(bench, "", sensor="bench-1", salt="NaCl")
+    await in_the_jar(bench, 0.0, 8.0, 76.0)
+    done = await post(bench, f"/{begun['id']}/finish")
+    sensors = tuple(s.model_copy(update={"offset_c": -1.0}) if s.id == "bench-1" else s for s in bench.config.sensors)
+    bench.config = replace(bench.config, sensors=sensors)
+    await bench.restart()
+    calibration = bench.spine.engine.screening.calibration
+    assert calibration.corrections == {}
+    assert calibration.due_ms == {"bench-1": done["ended_ms"]}
+    await bench.close()
 
 
 class FullStore:
