@@ -32,8 +32,8 @@ def client(bench: Bench) -> httpx.AsyncClient:
         engine=spine.engine,
         history=spine.history,
         store_file=bench.folder / "record.sqlite",
-        zone_ids=tuple(spine.engine.aims),
-        sources=nothing,
+        maker=nothing,  # type: ignore[arg-type]
+        listening=nothing,  # type: ignore[arg-type]
         vitals=nothing,
         salt_checks=spine.salt_checks,
     )
