@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from sensors import payloads
 from sensors.decoding import Unreadable, text_of
 from sensors.guessing import Guess, Options, Reason, columns_of, key_options, object_in, time_key_in, tried
+from sensors.guessing_announced import guess_announced, looks_announced
 from sensors.meaning import Reading, column, meaning_of, named_field, number_of
 from sensors.payloads import PAYLOAD_LIMIT, plus_levels
 
@@ -38,9 +39,11 @@ class _Way:
 def guess_topics(said: Said) -> list[tuple[tuple[str, ...], Guess]]:
     """For each way to write that was recognised: the topics it covers and the guess, which has ``topics`` among its
     options. Topics in none of them say nothing that can be read."""
-    texts = {topic: readable for topic, heard in said.items() if (readable := _texts(heard))}
+    found = list(guess_announced(said))
+    covered = {topic for topics, _ in found for topic in topics}
+    rest = {topic: heard for topic, heard in said.items() if topic not in covered and not looks_announced(topic)}
+    texts = {topic: readable for topic, heard in rest.items() if (readable := _texts(heard))}
     ways = _ways(texts)
-    found: list[tuple[tuple[str, ...], Guess]] = []
     for way in ways:
         for part in _parted(way, ways):
             guess = _guess(part, texts)

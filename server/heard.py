@@ -23,8 +23,9 @@ from server.words import Sentence
 
 SHOWN_LINES = 5
 SHOWN_LETTERS = 120
-BROKER_KEYS = ("username", "password_file", "password_env")
-_NOT_ASKED = {"id", "kind", "topics", "format"}
+REACH = ("host", "port", "protocol", "tls", "ca_file", "cert_file", "key_file", "username")
+SECRETS = ("password_file", "password_env")
+"""What of a source's table says how to get to its broker."""
 
 
 class _Part(BaseModel):
@@ -168,8 +169,8 @@ class Told:
             said.append(Reason("listen-left-out", {"messages": heard.left_out}))
         found = guess_topics(heard.said)
         read = {topic for topics, _ in found for topic in topics}
-        unset = source.model_dump(mode="json", exclude_unset=True)
-        reach = {key: value for key, value in unset.items() if key not in _NOT_ASKED}
+        given = source.model_dump(mode="json", exclude_unset=True)
+        reach = {key: given[key] for key in (*REACH, *SECRETS) if given.get(key) is not None}
         return BrokerPart(
             where=heard.where,
             state="heard" if heard.said else "refused" if heard.error else "silent",

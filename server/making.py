@@ -15,6 +15,7 @@ from typing import Any, Protocol
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from sensors.first_there import Waiting, confirm, waiting
 from sensors.mqtt.source import MqttSource
 from server.clock import Clock
 from server.config import Config, ConfigError, Mistake, Sensor
@@ -36,6 +37,10 @@ class Locked(Exception):
 
 class Unknown(Exception):
     """There is no such thing. The text says which there are."""
+
+
+class NothingAsked(Exception):
+    """Nothing waits for a person at this source."""
 
 
 class OtherCommand(Exception):
@@ -63,10 +68,12 @@ class MakingDone(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class SourceRow(SourceState):
-    """A wire's state, and where it is configured: what stands in the file is ``locked`` at the wall."""
+    """A wire's state, and where it is configured: what stands in the file is ``locked`` at the wall. ``to_confirm`` is
+    what a person is asked: another device was found there than the first one; is it the right one?"""
 
     made_here: bool = False
     locked: bool = True
+    to_confirm: Waiting | None = None
 
 
 class Wires(Protocol):
@@ -105,16 +112,36 @@ class Maker:
         self.config, self._locked = config, ids_of(in_file)
         self._schemas, self._aims, self._make_wires = source_schemas, aims, make_wires
         self._engine, self._frame, self._wires, self._clock = engine, frame, wires, clock
-        self.secrets, self._ports = state / SECRETS, ports
+        self._state, self.secrets, self._ports = state, state / SECRETS, ports
         self._one_at_a_time = asyncio.Lock()
 
-    def sources(self) -> list[SourceRow]:
-        """How each wire is doing, and where it is configured."""
-        return [
-            SourceRow(**asdict(state), made_here=not locked, locked=locked)
-            for state in self._frame.sources()
-            for locked in [("source", state.source) in self._locked]
-        ]
+    async def sources(self) -> list[SourceRow]:
+        """How each wire is doing, where it is configured, and what a person has to confirm there."""
+        return await asyncio.to_thread(lambda: [self._row(state) for state in self._frame.sources()])
+
+    def _row(self, state: SourceState) -> SourceRow:
+        locked = ("source", state.source) in self._locked
+        asked = waiting(state.source, self._state)
+        return SourceRow(**asdict(state), made_here=not locked, locked=locked, to_confirm=asked)
+
+    async def confirm(self, command_id: str, source_id: str) -> MakingDone:
+        """A person says that the device now found at a source is the right one. Raises Unknown, NothingAsked,
+        OtherCommand, StoreFull."""
+        async with self._one_at_a_time:
+            if (earlier := await self._earlier(command_id)) is not None:
+                return earlier
+            if not any(state.source == source_id for state in self._frame.sources()):
+                raise Unknown("one of " + (", ".join(s.source for s in self._frame.sources()) or "none: there is none"))
+            asked = await asyncio.to_thread(waiting, source_id, self._state)
+            if asked is None:
+                raise NothingAsked
+            done, now_ms = self._done(), self._clock.now().wall_ms
+            data: dict[str, object] = {"expected": asked.expected, "found": asked.found}
+            entry = JournalEntry(command_id, now_ms, "confirmed", source_id, data)
+            if (reply := await self._kept(command_id, done, entries=[entry])) is not None:
+                return reply
+            await asyncio.to_thread(confirm, source_id, self._state)
+        return done
 
     def broker(self, given: Mapping[str, Any]) -> MqttSource:
         """A broker to listen to, from what an MQTT source's table would say of it. Raises ConfigError."""

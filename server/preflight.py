@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from server.config import Config, ConfigError
-from server.serve import config_path, read_config
+from server.serve import config_path, read_config, read_whole
 from server.stores.folder_lock import FolderLock
 from server.stores.port import StoreError
 
@@ -26,7 +26,7 @@ def preflight(state: Path, *, only_port: bool = False) -> int:
     """
     path = config_path()
     try:
-        config = read_config(path)
+        config = read_config(path) if only_port else read_whole(path, state)
     except ConfigError as e:
         sys.stderr.write(f"{e}\n")
         return FAILED

@@ -16,7 +16,7 @@ from server.documents import Said
 from server.heard import BrokerPart, GuessPart, HeardDocument, Place, PortPart
 from server.listening import Listening
 from server.reading import SourceState
-from server.serve import config_path, read_config
+from server.serve import config_path, read_whole
 from server.snapshot import Speaker
 from server.stores.folder_lock import FolderLock
 from server.stores.port import StoreBusy, StoreError
@@ -32,7 +32,7 @@ def preflight_listen(
     """Print what is heard on every serial port and on a broker (else on those configured); 1 when the configuration
     cannot be read. Ports that a running server reads are left to it. ``folder`` holds the ports' lasting names."""
     try:
-        config = read_config(config_path())
+        config = read_whole(config_path(), state)
     except ConfigError as e:
         sys.stderr.write(f"{e}\n")
         return FAILED
@@ -73,7 +73,7 @@ def _plain(host: str, port: int | None) -> MqttSource:
 
 
 def _all_of(source: MqttSource) -> MqttSource:
-    return source.model_copy(update={"topics": (EVERYTHING,)})
+    return source.model_copy(update={"topics": (EVERYTHING,), "discovery": None})
 
 
 def _held(config: Config, state: Path, clock: Clock) -> list[SourceState]:

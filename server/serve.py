@@ -8,13 +8,16 @@ from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
-from sensors.catalog import SOURCE_KINDS
-from server.app import Settings, run
+from server.app import SOURCE_SCHEMAS, Settings, run
 from server.clock import RELEASED_MS, SystemClock
 from server.config import Config, ConfigError, Mistake
 from server.config_file import load
+from server.made import with_made
 from server.rules.catalog import SCHEMAS
 from server.shop.destinations import regions
+from server.stores.port import StoreError
+from server.stores.sqlite_file import FILE_NAME
+from server.stores.sqlite_history import SqliteHistory
 
 
 def config_path() -> Path:
@@ -35,7 +38,7 @@ def read_config(path: Path) -> Config:
     try:
         if not path.exists():
             path.write_text(first_example(), encoding="utf-8")
-        return load(path, {name: kind.schema for name, kind in SOURCE_KINDS.items()}, SCHEMAS, regions())
+        return load(path, SOURCE_SCHEMAS, SCHEMAS, regions())
     except OSError as e:
         right = "a file we may read, or a folder we may write the example in; $STILLSTACK_CONFIG names another"
         raise ConfigError([Mistake(str(path), None, "the file", str(e.strerror), right)]) from e
@@ -43,6 +46,19 @@ def read_config(path: Path) -> Config:
         line = e.object.count(b"\n", 0, e.start) + 1
         found = f"byte 0x{e.object[e.start]:02x}, which is no UTF-8"
         raise ConfigError([Mistake(path.name, line, "the file", found, "text saved as UTF-8")]) from e
+
+
+def read_whole(path: Path, state: Path) -> Config:
+    """The configuration with what the record in ``state`` says was made at the wall, as a start would put them
+    together. Reads only. Raises ConfigError."""
+    config, record = read_config(path), state / FILE_NAME
+    if not record.exists():
+        return config
+    try:
+        made = SqliteHistory(record).made()
+    except StoreError:  # of an older Stillstack, or damaged: a start brings it up to date, or says what is wrong
+        return config
+    return with_made(config, made, SOURCE_SCHEMAS)
 
 
 async def serve(state: Path, api_port: int | None, *, restarted: bool = False, record_to: Path | None = None) -> None:

@@ -16,7 +16,7 @@ from server.api.routes import Lang, Units
 from server.config import ConfigError, Mistake
 from server.heard import HeardDocument
 from server.listening import LONGEST_S, Busy
-from server.making import Locked, MakingDone, OtherCommand, SourceRow, Unknown
+from server.making import Locked, MakingDone, NothingAsked, OtherCommand, SourceRow, Unknown
 from server.snapshot import Speaker
 from server.stores.port import StoreFull
 from server.words import Words
@@ -76,7 +76,7 @@ async def listen(request: Request, body: Listen, lang: Lang = "en", units: Units
 async def sources(request: Request) -> list[SourceRow]:
     """Every configured wire: state, silent since, counters, last raw bytes; and whether it was made at the wall or
     stands in the file, where it is locked."""
-    return Rooms.of(request).maker.sources()
+    return await Rooms.of(request).maker.sources()
 
 
 @router.post("/sources")
@@ -94,6 +94,18 @@ async def remove_source(request: Request, source: SourceId, body: Command) -> Ma
         raise Problem(409, "Locked by the configuration file", "source", repr(source), str(e)) from e
     except Unknown as e:
         raise Problem(404, "No such source", "source", repr(source), str(e)) from e
+
+
+@router.post("/sources/{source}/confirm")
+async def confirm(request: Request, source: SourceId, body: Command) -> MakingDone:
+    """The device that is there now is the right one: a person has looked. See ``to_confirm`` of the source."""
+    try:
+        return await _made(Rooms.of(request).maker.confirm(str(body.command_id), source))
+    except Unknown as e:
+        raise Problem(404, "No such source", "source", repr(source), str(e)) from e
+    except NothingAsked as e:
+        right = "a source with something to confirm, as GET /api/sources says"
+        raise Problem(409, "Not possible now", "source", f"{source!r}, where nothing is asked", right) from e
 
 
 @router.post("/zones")

@@ -257,6 +257,10 @@ listen-no-port = No serial port is plugged in.
 listen-opens = Opening a port restarts many boards, so it is done only when asked; their first seconds may be missing.
 listen-modbus = Modbus devices speak only when they are asked, so none is heard here. Write one from its sheet into the configuration, and see whether it answers.
 guess-read = { $read } of { $heard } can be read like this.
+guess-announced = Devices announce themselves below { $prefix }: { $devices ->
+    [one] one that measures the air.
+   *[other] { $devices } that measure the air.
+}
 guess-temperature-unit = The temperature stands at { $place }, with { $unit } behind it.
 guess-temperature-unit-column = The temperature stands in column { $place }, with { $unit } behind it.
 guess-temperature-key = The temperature stands at { $place }, in { $unit } as the name says.

@@ -176,6 +176,7 @@ _LISTENING: dict[str, tuple[str, ...]] = {
     "listen-opens": (),
     "listen-modbus": (),
     "guess-read": ("read", "heard"),
+    "guess-announced": ("prefix", "devices"),
     "guess-temperature-unit": ("place", "unit"),
     "guess-temperature-unit-column": ("place", "unit"),
     "guess-temperature-key": ("place", "unit"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import socket
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from textwrap import dedent
 from threading import Event, Thread
@@ -13,8 +13,11 @@ import pytest
 
 from sensors.mqtt import Publisher
 from sensors.simulated import PtyPair
+from server.clock import ManualClock
 from server.preflight import preflight
 from server.preflight_listen import preflight_listen
+from server.reading import Made
+from server.stores.catalog import open_store
 from server.stores.folder_lock import FolderLock
 from tests.flow.conftest import config_text, free_port
 from tests.flow.conftest import read_config as configured
@@ -173,3 +176,21 @@ def test_listening_with_a_file_that_has_mistakes(file: Path, tmp_path: Path, cap
     file.write_text("[shopp]\n")
     assert preflight_listen(tmp_path / "state", 1.0, folder=tmp_path) == 1
     assert "stillstack.toml:1: shopp" in capsys.readouterr().err
+
+
+async def make_a_zone(state: Path) -> None:
+    store, _ = open_store(state, "UTC", ManualClock(1_799_755_200_000))
+    made = Made("zone", "bench", {"id": "bench", "name": "Bench room", "destination": "heated"}, 1_799_755_200_000)
+    await store.change_made(("c1", {}), made=[made])
+    await store.close()
+
+
+@pytest.mark.parametrize("look", [preflight, lambda state: preflight_listen(state, 1.0, folder=state)])
+def test_what_was_made_at_the_wall_is_looked_at_too(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], look: Callable[[Path], int]
+):
+    asyncio.run(make_a_zone(tmp_path / "state"))
+    file.write_text(config_text("/dev/null", free_port(), broker=False))
+    assert look(tmp_path / "state") == 1
+    err = capsys.readouterr().err
+    assert "zone[0].id: found 'bench', which a zone made at the wall on 2027-01-12 has too; " in err

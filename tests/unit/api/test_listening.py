@@ -455,10 +455,42 @@ async def test_a_broker_that_is_not_there_says_so(shop: Shop) -> None:
         assert "cannot connect" in one["said"][0]["text"]
 
 
+async def test_another_device_at_a_wire_is_asked_about_and_confirmed(shop: Shop) -> None:
+    """Field pitfall 27: sensors that changed sockets are not believed until a person has looked."""
+    pair = shop.adapter()
+    async with shop.open() as door:
+        await door.post("/api/sources", made(pair.port))
+        async with talking(pair, b"id=a T=20.4 RH=41.2\n"):
+            await until(lambda: fresh(door), "the zone's air")
+            said = problem(await door.post("/api/sources/line-1/confirm", command()), 409)
+            assert said["found"] == "'line-1', where nothing is asked"
+            assert problem(await door.post("/api/sources/attic/confirm", command()), 404)["field"] == "source"
+        async with talking(pair, b"id=b T=25.0 RH=30.0\n"):
+            asked = await until(lambda: _asked(door, "line-1"), "the question")
+            assert asked == {"expected": "'a'", "found": "'b'"}
+            body = command()
+            assert (await door.post("/api/sources/line-1/confirm", body)).json()["done"]
+            assert (await door.post("/api/sources/line-1/confirm", body)).json()["repeated"]
+            assert (await sources(door))["line-1"]["to_confirm"] is None
+            before = (await sources(door))["line-1"]["heard"]
+            await until(lambda: _heard_more(door, before), "the new device is heard")
+    (entry,) = SqliteHistory(shop.state / "record.sqlite").journal("confirmed")
+    assert (entry.subject, entry.data) == ("line-1", {"expected": "'a'", "found": "'b'"})
+
+
+async def _asked(door: Door, source: str) -> Any:
+    return (await sources(door))[source]["to_confirm"]
+
+
+async def _heard_more(door: Door, than: int) -> bool:
+    return (await sources(door))["line-1"]["heard"] > than + 3
+
+
 async def test_the_doors_own_description_has_it(shop: Shop) -> None:
     async with shop.open() as door:
         paths = (await door.http.get("/openapi.json")).json()["paths"]
     assert {"post"} <= paths["/api/listen"].keys()
     assert {"get", "post"} <= paths["/api/sources"].keys()
+    assert {"post"} <= paths["/api/sources/{source}/confirm"].keys()
     assert {"delete"} <= paths["/api/sources/{source}"].keys()
     assert {"get", "post"} <= paths["/api/zones"].keys()

@@ -220,6 +220,35 @@ def test_a_device_named_in_the_payload_alone() -> None:
     assert found.devices == ("bench-7",)
 
 
+def announcement(kind: str, unit: str, where: str) -> list[bytes]:
+    told = {
+        "state_topic": "gate/7",
+        "device_class": kind,
+        "unit_of_measurement": unit,
+        "value_template": f"{{{{ value_json.{where} }}}}",
+        "device": {"identifiers": ["loft-7"]},
+    }
+    return [json.dumps(told).encode()]
+
+
+ANNOUNCED = {
+    "homeassistant/sensor/7/t/config": announcement("temperature", "°F", "climate.t"),
+    "homeassistant/sensor/7/h/config": announcement("humidity", "%", "climate.h"),
+    "homeassistant/climate/8/config": [b'{"temp_step": 20.0}'],
+    "gate/7": [b'{"climate": {"t": 68.0, "h": 41}}'],
+}
+
+
+def test_devices_that_announce_themselves_are_taken_at_their_word() -> None:
+    ((covered, found),) = guess_topics(ANNOUNCED)
+    assert found.options == {"discovery": "homeassistant"}
+    assert found.devices == ("loft-7",)
+    assert found.sure == "sure"
+    assert "gate/7" in covered
+    ((_, found),) = guess_topics({topic: said for topic, said in ANNOUNCED.items() if topic != "gate/7"})
+    assert found.sure == "likely", "announced, but not heard"
+
+
 @pytest.mark.parametrize(
     ("payload", "key"),
     [
@@ -240,6 +269,7 @@ TOPICS = [
     topics(x__loft__temperature="20.1", x__loft__humidity="40.1"),
     {'odd/"quote"\\/ü': [b'{"temperature": 20.1, "humidity": 40, "device": "Knots & \\"Co\\""}']},
 ]
+TOPICS.append(ANNOUNCED)
 EMPTY = "[shop]\nname = 'Test shop'\n"
 HALF = EMPTY + "[[destination]]\nid = 'rooms'\nname = 'rooms'\nregion = 'most-areas'\n"
 WHOLE = HALF + "[[zone]]\nid = 'bench'\nname = 'Bench room'\ndestination = 'rooms'\n"

@@ -167,7 +167,13 @@ def listening_sentences() -> Iterator[Sentence]:
     ports += [HeardPort("p", None, (), b""), HeardPort("p", None, (), b"\xff"), HeardPort("p", None, (), b"", "no")]
     parts = [told.port(port) for port in ports] + [told.held("p", "bench-line", "T=20.4 RH=41")]
     source = MqttSource.model_validate({"id": "x", "kind": "mqtt", "topics": ["#"]})
-    topics = {"shop/a/air": (b'{"t": 20, "rh": 40}',), "n": (b"4",), "on": (b"on",)}
+    announced = b'{"stat_t": "gate/a", "dev_cla": "humidity", "unit_of_meas": "%", "name": "a"}'
+    topics = {
+        "homeassistant/sensor/a/config": (announced,),
+        "shop/a/air": (b'{"t": 20, "rh": 40}',),
+        "n": (b"4",),
+        "on": (b"on",),
+    }
     brokers = [HeardBroker("b", topics, 9, 3), HeardBroker("b", {}, 0, 0)]
     heard = [told.broker(one, source) for one in brokers]
     said = [s for part in (*parts, *heard) for s in part.said] + [
