@@ -68,6 +68,7 @@ class Shop:
     async def open(self, config: Config | None = None) -> AsyncIterator[Door]:
         settings = Settings(config or read_config(FILE), self.state, SystemClock(), serial_folder=self.serial)
         async with serving(settings) as port, Door(port) as door:
+            await door.snapshot(wait_s=20)  # a door that has just opened has no view yet
             yield door
 
 
