@@ -172,6 +172,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         if spine.refused is not None:
             raise spine.refused
         stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
+        stack.push_async_callback(lambda: spine.engine.alert_keeper.finish(spine.store, clock.now()))
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
         entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)

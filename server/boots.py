@@ -106,7 +106,7 @@ class Boots:
             await self._begin()
         elif change.what == "jumped":
             await self._jumped(change)
-        elif not self._engine.keeper.ring.rows:  # what waits in memory would miss the move
+        elif not self._engine.keeper.ring.rows:  # those would miss the move
             await self._set(change)
 
     async def _begin(self) -> None:
@@ -129,6 +129,7 @@ class Boots:
         async with engine.alerts_lock:
             book, shelved = _shelves_by(engine.book, now)
             if shelved:
+                await engine.alert_keeper.settle(engine.store)
                 await engine.store.put_alerts(shelved)
                 engine.book = book
         await engine.store.add_journal(self._untold)
@@ -141,6 +142,7 @@ class Boots:
         by_ms, first_ms = change.to_ms - change.from_ms, stretch.first_ms
         async with engine.alerts_lock:
             entry = _entry(self._boot, change)
+            await engine.alert_keeper.settle(engine.store)  # what waits in memory would miss the move
             await engine.store.set_clock(stretch.id, stretch.wall_minus_mono_ms + by_ms, entry)
             last = clock.now()
             clock.adopt(change)

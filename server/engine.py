@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from sensors.sample import Heard
 from server.alerts.book import AlertBook
@@ -22,11 +22,12 @@ from server.config import Sensor
 from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
 from server.documents import ZoneState
 from server.keeping import Keeper
+from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, Rule, RuleView, SensorView, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
-from server.stores.port import History, Store, StoreBusy, StoreFull
+from server.stores.port import History, Store
 from server.zones import Ear, Zones, as_readings
 
 TURN_MOST = 1000
@@ -74,7 +75,7 @@ class Engine:
     neighbours: tuple[NeighbourView, ...] = ()
     counts: Counts = field(default_factory=Counts)
     keeper: Keeper = field(default_factory=Keeper)
-    _alerts_error: str = ""
+    alert_keeper: AlertKeeper = field(default_factory=AlertKeeper)
     before_turn: Callable[[Sequence[Heard]], Awaitable[Sequence[Heard]]] | None = None
     """Looks at the clock between two turns, and gives back the items with their right labels. Set by the app."""
     alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -95,6 +96,8 @@ class Engine:
         if self.before_turn is not None:
             items = await self.before_turn(items)
         now = self.clock.now()
+        async with self.alerts_lock:
+            await self.alert_keeper.write_back(self.store, now)
         screened = self.screening.screen(items, now)
         air = self.zones.combine(screened.readings, screened.measured)
         if items:
@@ -109,7 +112,7 @@ class Engine:
             await self._judge(self.rule_view(now), now)
         self.counts.turns += 1
         self.counts.readings += len(screened.readings)
-        self.counts.store_error = self.keeper.error or self._alerts_error
+        self.counts.store_error = self.keeper.error or self.alert_keeper.error
         await self.publish()
 
     async def lay_down(self, items: Sequence[Heard]) -> None:
@@ -137,15 +140,8 @@ class Engine:
 
     async def _judge(self, view: RuleView, now: Instant) -> None:
         findings = [finding for rule in self.rules for finding in rule.findings(view)]
-        book, changes = apply(self.book, findings, now.wall_ms, now.mono_s)
-        if changes:
-            try:
-                await self.store.put_alerts(changes)
-            except (StoreFull, StoreBusy) as e:  # the same changes come again next turn, from the same book
-                self._alerts_error = str(e) or "no room"
-                return
-        self._alerts_error = ""
-        self.book = book
+        self.book, changes = apply(self.book, findings, now.wall_ms, now.mono_s)
+        await self.alert_keeper.keep(self.store, changes, now)
 
     def add_zone(self, zone: str, name: str, aim: Aim) -> None:
         """One more zone. The mappings are replaced, not changed: somebody may be walking through them."""
@@ -165,13 +161,14 @@ class Engine:
     async def command(self, command: AlertCommand) -> CommandDone:
         """Carry out a person's deed once, kept with its reply before it is answered.
 
-        Raises AlertError (unknown alert, wrong state, no such time), StoreFull.
+        Raises AlertError (unknown alert, wrong state, no such time), StoreFull, StoreBusy.
         """
         async with self.alerts_lock:
             now = self.clock.now()
             earlier = await asyncio.to_thread(self.history.command, command.command_id)
             if earlier is not None:
                 return CommandDone.model_validate({**earlier, "repeated": True, "version": self.board.version})
+            await self.alert_keeper.settle(self.store)
             book, alert = carried_out(self.book, command, now)
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
             await self.store.add_journal([entry_of(command, alert, now)])
@@ -215,10 +212,23 @@ class Engine:
                 )
                 for name, e in ears.items()
             ],
-            surroundings=self.surroundings(),
+            surroundings=self._around(),
             clock_is_set=now.wall_is_set,
             neighbours=self.neighbours,
         )
+
+    def _around(self) -> Surroundings:
+        around, keeper = self.surroundings(), self.keeper
+        error = keeper.error or self.alert_keeper.error
+        record = replace(
+            around.record,
+            writable=not error,
+            since_ms=keeper.since_ms,
+            error=error,
+            ring_rows=keeper.ring.rows,
+            ring_dropped=keeper.ring.dropped,
+        )
+        return replace(around, record=record)
 
     def _missed_for_s(self, sensor: str, ear: Ear, now: Instant) -> float:
         """How long it has said nothing that counts. A sensor that hung over a salt is missed from its return on."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,8 @@ from sensors.queue import HeardQueue
 from sensors.sample import Heard, RawSample, RefusedPayload
 from server.alerts.book import ShelfTime, UnknownAlert, WrongState
 from server.deeds import AlertCommand
-from server.reading import Alert, Flag, Reading, Refused
+from server.keeping_alerts import AlertKeeper
+from server.reading import Alert, AlertState, Flag, Reading, Refused
 from server.stores.port import Command, Reply, Store, StoreFull
 from server.wood.emc import emc_pct
 from server.zones import SLOT_MS
@@ -209,15 +211,67 @@ async def test_a_past_that_cannot_be_laid_down_says_so_instead_of_waiting(bench:
         await bench.spine.engine.lay_down([sample("bench-1", 1)])
 
 
-async def test_an_alert_that_could_not_be_kept_is_raised_when_it_can_be(bench: Bench):
+async def test_an_alert_that_cannot_be_kept_is_on_the_wall_and_in_the_record_once_it_can_be(bench: Bench):
     with_store(bench, Full(bench.spine.store, alerts=1))
     await bench.hear(DRY[:1])
     assert bench.document.band.word == "act"
-    assert bench.document.alerts == []
+    (shown,) = bench.document.alerts
+    assert (shown.rule, shown.state) == ("dry-limit", "unacknowledged")
+    assert bench.spine.history.alerts() == []
     await bench.tick_until(10, 10)
-    assert [a.rule for a in bench.document.alerts] == ["dry-limit"]
+    assert [a.id for a in bench.document.alerts] == [shown.id]
     assert bench.document.notices == [], "what is written again is said no longer, though nothing was heard meanwhile"
-    assert len(bench.spine.history.alerts()) == 1
+    (kept,) = bench.spine.history.alerts()
+    assert (kept.id, kept.raised_ms) == (shown.id, START_MS)
+
+
+async def test_that_the_record_fails_is_said_while_it_does_and_kept_with_the_newest_of_each_alert(bench: Bench):
+    await bench.hear(DRY[:1])
+    (dry,) = bench.document.alerts
+    with_store(bench, full := Full(bench.spine.store, appends=1000, alerts=1000))
+    wet = [sample("loft-1", t_s, 20.0, 90.0) for t_s in (2, 4)]
+    await bench.hear([*wet, *(sample("bench-1", t_s, 20.0, 40.0) for t_s in (6, 40))])
+    shown = {a.rule: a for a in bench.document.alerts}
+    assert {rule: a.state for rule, a in shown.items()} == {
+        "record-failing": "unacknowledged", "damp-limit": "unacknowledged", "dry-limit": "returned",
+    }  # fmt: skip
+    assert (bench.document.band.word, bench.document.band.title.key) == ("act", "band-store-title")
+    assert [n.key for n in bench.document.notices] == [], "the alert says it already"
+    with pytest.raises(StoreFull):
+        await bench.spine.engine.command(AlertCommand("c1", "acknowledge", dry.id))
+    assert [(a.id, a.state) for a in bench.spine.history.alerts()] == [(dry.id, "unacknowledged")]
+    full.appends = full.alerts = 0
+    done = await bench.spine.engine.command(AlertCommand("c1", "acknowledge", dry.id))
+    assert done.state == "normal"
+    assert [a[1:] for a in bench.alert_story() if a[1] == "dry-limit"] == [
+        ("dry-limit", "bench", state) for state in ("unacknowledged", "returned", "normal")
+    ], "what waited was written before the deed that came after it"
+    await bench.tick_until(120, 10)
+    assert {a.rule: a.state for a in bench.spine.history.alerts()} == {
+        "record-failing": "returned", "damp-limit": "unacknowledged",
+    }  # fmt: skip
+    rows = bench.spine.history.readings("bench-1/humidity_pct", *ALL, good_only=False)
+    assert [row.value for row in rows] == [20.0, 40.0, 40.0]
+
+
+async def test_alerts_that_wait_are_bounded_and_those_that_are_over_go_first(bench: Bench):
+    keeper, full = AlertKeeper(most=3), Full(bench.spine.store, alerts=4)
+    now = bench.clock.now()
+    for n, state in enumerate(["unacknowledged", "normal", "unacknowledged", "unacknowledged", "unacknowledged"]):
+        await keeper.keep(full, [some_alert(f"a{n}", state)], replace(now, mono_s=10.0 * n))  # type: ignore[arg-type]
+    assert [a.id for a in bench.spine.history.alerts()] == ["a0", "a2", "a3", "a4"], "the fifth found room"
+    assert (keeper.waiting, keeper.dropped, keeper.error) == ([], 1, "")
+    full.alerts = 2
+    await keeper.keep(full, [some_alert("b0", "unacknowledged")], replace(now, mono_s=60.0))  # type: ignore[arg-type]
+    await keeper.keep(full, [some_alert("b0", "returned")], replace(now, mono_s=61.0))  # type: ignore[arg-type]
+    assert [(a.id, a.state) for a in keeper.waiting] == [("b0", "returned")]
+    assert full.alerts == 1, "a full disk is not asked at every turn"
+    await keeper.finish(full, replace(now, mono_s=61.5))  # type: ignore[arg-type]
+    assert [a.id for a in keeper.waiting] == ["b0"], "one last try at a stop"
+
+
+def some_alert(name: str, state: AlertState) -> Alert:
+    return Alert(name, "dry-limit", name, state, "look", "dry", START_MS, START_MS, None, {})
 
 
 async def test_a_command_that_could_not_be_kept_is_not_done_and_may_be_given_again(bench: Bench):
