@@ -254,7 +254,8 @@ async def running(group: asyncio.TaskGroup, coroutine: Coroutine[Any, Any, None]
     try:
         yield
     finally:
-        task.cancel()
+        if not task.cancelling():  # a group that ends has asked already; to ask twice cuts its cleaning up short
+            task.cancel()
         await asyncio.wait({task})
 
 

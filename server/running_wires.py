@@ -38,6 +38,7 @@ class RunningWires:
     async def _stop(self, names: Iterable[str]) -> None:
         tasks = {task for name in list(names) if (task := self._tasks.pop(name, None)) is not None}
         for task in tasks:
-            task.cancel()
+            if not task.cancelling():  # a group that ends has asked already; twice would cut the cleaning up short
+                task.cancel()
         if tasks:
             await asyncio.wait(tasks)

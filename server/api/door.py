@@ -72,5 +72,7 @@ async def opened(rooms: Rooms, port: int, group: asyncio.TaskGroup) -> AsyncIter
     finally:
         await rooms.board.close()
         server.should_exit = True
-        await task
+        await asyncio.wait({task})
+        if task.cancelled():  # the program ends because another part failed; uvicorn then leaves its sockets open
+            await server.shutdown([listener])
         listener.close()

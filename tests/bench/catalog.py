@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import forward, idle, ingest, pixels, record_size, season
+from tests.bench import forward, idle, ingest, pixels, record_size, season, wear
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -15,6 +15,7 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (season.measure_open, ("season_open_ms",)),
     (forward.measure, ("forward_points_per_s", "forward_memory_mb")),
     (record_size.measure, ("bytes_per_reading",)),
+    (wear.measure, ("record_mb_per_hour",)),
     (idle.measure, ("server_idle_cpu_pct", "server_rss_mb", "kiosk_idle_cpu_pct", "kiosk_rss_mb")),
     (pixels.measure_first, ("kiosk_first_picture_s",)),
     (pixels.measure, ("message_to_pixels_p99_ms",)),
