@@ -33,10 +33,11 @@ async def test_an_hour_of_idle_turns_writes_not_one_byte(tmp_path: Path) -> None
 async def test_a_turn_of_many_samples_is_one_transaction(tmp_path: Path) -> None:
     """Field pitfall 10: one fsync per sample on slow media, and locks because several write."""
     bench = Bench(tmp_path / "state")
+    await bench.hear([sample("bench-1", 0.0)])  # with the row about this boot
     statements: list[str] = []
     writer = bench.spine.store._writer  # type: ignore[attr-defined]
     writer._connection.set_trace_callback(statements.append)
-    samples = [sample(f"{name}-1", n + 0.1 * i) for n in range(100) for i, name in enumerate(("bench", "loft"))]
+    samples = [sample(f"{name}-1", 1 + n + 0.1 * i) for n in range(100) for i, name in enumerate(("bench", "loft"))]
     await bench.hear(samples, a_turn=len(samples))
     assert statements.count("COMMIT") == 1
     assert "BEGIN IMMEDIATE" in statements
