@@ -22,6 +22,12 @@ _REFUSALS = {errno.ENOTTY, errno.EINVAL, errno.EISDIR}
 _HELD = {errno.EAGAIN, errno.EBUSY}
 
 
+class _Port(serial.Serial):
+    def _reset_input_buffer(self) -> None:
+        """Thrown away on opening would be what a device sends at that moment: a piece out of the middle, so that the
+        line that is dropped as the first were the second, and a whole one lost."""
+
+
 @contextlib.contextmanager
 def opened(name: str, baud: int) -> Iterator[serial.Serial]:
     """The port, for us alone; closed at the end. Raises LinkLost and LinkRefused.
@@ -30,7 +36,7 @@ def opened(name: str, baud: int) -> Iterator[serial.Serial]:
     a board resets at most once.
     """
     try:
-        port = serial.Serial(None, baud, timeout=READ_TIMEOUT_S, exclusive=True, dsrdtr=True)
+        port = _Port(None, baud, timeout=READ_TIMEOUT_S, exclusive=True, dsrdtr=True)
         port.port = name
         port.open()
     except (OSError, ValueError) as err:

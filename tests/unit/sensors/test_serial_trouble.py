@@ -21,6 +21,7 @@ from sensors.driver import LinkRefused
 from sensors.line_formats import LINE_LIMIT, LineFormat, json_lines, numbers, pairs
 from sensors.sample import RawSample
 from sensors.serial_lines import LINES_A_TURN, WAITING_LINES, SerialLines
+from sensors.serial_port import opened
 from sensors.simulated import PtyPair
 from sensors.supervise import Supervisor
 from tests.unit.sensors.helpers import Notes, real_now, running, until
@@ -126,6 +127,30 @@ async def test_bytes_without_any_newline_are_told_even_if_the_board_was_settling
         await until(lambda: notes.raw.endswith(b"\xe6" * 240))
     assert len(notes.refusals) == 1
     assert not notes.samples
+
+
+def test_nothing_is_lost_that_is_sent_the_moment_the_port_opens(tmp_path: Path) -> None:
+    """Field pitfall 5: thrown away by the opening, it would take a piece out of the middle. Tried often, since each try
+    meets the moment by chance."""
+
+    def read_to_the_end(port: str, got: list[bytes]) -> None:
+        with opened(port, 9600) as handle:
+            for _ in range(40):
+                got.append(handle.read(max(1, handle.in_waiting)))
+                if got[-1].endswith(b"END\n"):
+                    return
+
+    for n in range(40):
+        pair, got = PtyPair(tmp_path / "by-id", f"usb-{n}"), []  # type: ignore[var-annotated]
+        reader = threading.Thread(target=read_to_the_end, args=(pair.port, got))
+        reader.start()
+        while not pair.is_read:
+            pass
+        for line in (b"first\n", b"second\n", b"END\n"):
+            assert pair.write_line(line)
+        reader.join()
+        pair.close()
+        assert b"".join(got) == b"first\nsecond\nEND\n"
 
 
 HOLD_OPEN = "import os, sys; os.open(sys.argv[1], os.O_RDWR); print('held', flush=True); sys.stdin.read()"
