@@ -151,7 +151,9 @@ class _TopicEar(_Ear):
         super().__init__()
 
     def message(self, topic: str, payload: bytes) -> None:
-        """One message came."""
+        """One message came. What comes in the same breath as the last one that counts is passed over."""
+        if self.enough.is_set():
+            return
         self.messages += 1
         if topic in self.said or len(self.said) < MOST_TOPICS:
             self.said.setdefault(topic, deque(maxlen=KEPT_OF_A_TOPIC)).append(payload[:MOST_BYTES])
