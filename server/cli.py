@@ -1,4 +1,4 @@
-"""The command ``stillstack``: serve, kiosk, demo, feed, book, preflight. Heavy parts are imported where needed."""
+"""The command ``stillstack``: serve, kiosk, demo, feed, book, store, preflight. Heavy parts come where needed."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from server.book.command import add_book_commands
+from server.store_command import add_store_commands
 
 OK, FAILED, REFUSED = 0, 1, 2
 
@@ -52,6 +53,7 @@ def _parser() -> argparse.ArgumentParser:
     preflight.add_argument("--broker", type=_broker, metavar="HOST[:PORT]", help="this one instead of those configured")
     preflight.set_defaults(run=_preflight)
     add_book_commands(commands)
+    add_store_commands(commands, state_folder)
     return parser
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Annotated, Any, Literal
 from urllib.parse import urlsplit
@@ -19,6 +20,10 @@ from pydantic_core import PydanticCustomError
 from server.sensor_types import GENERIC, UnknownType, sensor_type, sentinel_of
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
+
+
+LEAST_RAW_DAYS = 31
+"""The outlook and the rules look back over raw readings of some days; a month is safe."""
 
 
 class Table(BaseModel):
@@ -165,6 +170,23 @@ class RemoteTable(Table):
         return value
 
 
+class StoreTable(Table):
+    """The record: its daily copy, and how long raw readings are kept (hours and days stay for ever)."""
+
+    backup_folder: str | None = Field(None, min_length=1, description="best on a second medium; state/backups if none")
+    backup_hour: int = Field(3, ge=0, le=23, description="of the shop's day")
+    backup_keep: int = Field(7, ge=1, le=1000)
+    keep_raw_days: int | None = Field(None, ge=LEAST_RAW_DAYS, description="for ever where nothing is said")
+    keep_raw_days_of: dict[str, Annotated[int, Field(ge=LEAST_RAW_DAYS)]] = Field(default_factory=dict)
+
+    def raw_days(self, series: str) -> int | None:
+        """How many days raw readings of a series are kept, None for ever: by the first pattern that fits."""
+        for pattern, days in self.keep_raw_days_of.items():
+            if fnmatchcase(series, pattern):
+                return days
+        return self.keep_raw_days
+
+
 class ScreeningTable(Table):
     """What is believed. Defaults are the design's; change them for a kiln or a cold store."""
 
@@ -207,6 +229,7 @@ class Config:
     sources: tuple[BaseModel, ...] = ()
     sensors: tuple[Sensor, ...] = ()
     remotes: tuple[RemoteTable, ...] = ()
+    store: StoreTable = field(default_factory=StoreTable)
     screening: ScreeningTable = field(default_factory=ScreeningTable)
     salt_check: SaltCheckTable = field(default_factory=SaltCheckTable)
     rules: Mapping[str, BaseModel] = field(default_factory=dict)

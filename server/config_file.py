@@ -28,10 +28,15 @@ from server.config import (
     ScreeningTable,
     Sensor,
     Shop,
+    StoreTable,
     Zone,
 )
 
 T = TypeVar("T", bound=BaseModel)
+TABLES = (
+    "shop", "api", "broker", "store", "screening", "salt_check", "rules",
+    "destination", "zone", "source", "sensor", "remote",
+)  # fmt: skip
 
 
 class Reader:
@@ -63,12 +68,8 @@ class Reader:
 
     def read_tables(self, raw: dict[str, Any]) -> Config:
         """The same for tables that are parsed already (the demo's)."""
-        known = (
-            "shop", "api", "broker", "screening", "salt_check", "rules",
-            "destination", "zone", "source", "sensor", "remote",
-        )  # fmt: skip
-        for name in raw.keys() - set(known):
-            self._miss(name, "a table nobody knows", _nearest(name, known), self._line(name))
+        for name in raw.keys() - set(TABLES):
+            self._miss(name, "a table nobody knows", _nearest(name, TABLES), self._line(name))
         config = Config(
             shop=self._table("shop", Shop, raw),
             api=self._table("api", Api, raw),
@@ -78,6 +79,7 @@ class Reader:
             sources=self._source_rows(raw),
             sensors=self._rows("sensor", Sensor, raw),
             remotes=self._rows("remote", RemoteTable, raw),
+            store=self._table("store", StoreTable, raw),
             screening=self._table("screening", ScreeningTable, raw),
             salt_check=self._table("salt_check", SaltCheckTable, raw),
             rules=self._rules(raw),

@@ -29,8 +29,6 @@ log = logging.getLogger(__name__)
 
 _ROWS_A_COMMIT = 50_000
 _MADE_AGAIN = ("day", "setting")
-_LIKE_AN_INDEX = ("remote_late",)
-"""Not told from an index on a page by itself. A remote is sent a few late readings again."""
 _NEARLY_A_DAY_MS = 20 * 3_600_000
 _LONG = 3.0
 """So many times the usual pause between two readings of a series is a gap."""
@@ -165,7 +163,7 @@ class _Salvage:
         return self._new.total_changes - before
 
     def _look_at_pages(self) -> None:
-        wanted = [s for name, s in self._shapes.items() if name in self._broken and name not in _LIKE_AN_INDEX]
+        wanted = [s for name, s in self._shapes.items() if name in self._broken]
         with closing(PageFile(self._path)) as file:
             free = file.free()
             for shape in wanted:
@@ -215,7 +213,7 @@ def _are_hours(rows: list[tuple[Any, ...]]) -> bool:
 
 
 def _advise(report: Report, backups: Path) -> None:
-    newest = max((p for p in backups.glob("record-*.sqlite")), default=None) if backups.is_dir() else None
+    newest = max(backups.glob("record-*.sqlite"), default=None) if backups.is_dir() else None
     if report.rows:
         report.would_be_right = "a disk that is not worn: change it before it does this again"
     elif newest is not None:

@@ -82,6 +82,16 @@ class SqliteHistory:
         )
         return rows.to_reading(series, found[0]) if found else None
 
+    def series_names(self) -> list[str]:
+        """Every series of the record, by name."""
+        return [name for (name,) in self._ask("SELECT name FROM series ORDER BY name")]
+
+    def span(self, series: str) -> tuple[int, int] | None:
+        """Times of the first and the last reading of a series; None where it has none."""
+        one = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?1)"
+        first, last = self._ask(f"SELECT (SELECT min(t_ms) {one}), (SELECT max(t_ms) {one})", (series,))[0]
+        return None if first is None else (first, last)
+
     def newest_ms(self) -> int | None:
         # one look at the end of each series: a plain max() would walk through every reading
         question = "SELECT max((SELECT max(t_ms) FROM reading WHERE reading.series = series.id)) FROM series"
