@@ -153,7 +153,7 @@ def test_help_lists_every_command(capsys: pytest.CaptureFixture[str]):
     out = capsys.readouterr().out
     assert out.startswith("usage: stillstack")
     listed = [line.split()[0] for line in out.splitlines() if line.startswith("    ") and not line.startswith("     ")]
-    assert sorted(listed) == ["book", "demo", "feed", "kiosk", "preflight", "serve"]
+    assert sorted(listed) == ["book", "demo", "feed", "kiosk", "preflight", "serve", "store"]
 
 
 @pytest.mark.parametrize(
