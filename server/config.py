@@ -217,6 +217,12 @@ class SaltCheckTable(Table):
     due_days: float = Field(365.0, gt=0, description="then it is due again")
 
 
+TABLES = (
+    "shop", "api", "broker", "store", "screening", "salt_check", "rules",
+    "destination", "zone", "source", "sensor", "remote",
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Config:
     """A configuration without mistakes."""

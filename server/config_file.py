@@ -17,6 +17,7 @@ from typing import Any, TypeVar, get_args
 from pydantic import BaseModel, ValidationError
 
 from server.config import (
+    TABLES,
     Api,
     BrokerTable,
     Config,
@@ -33,10 +34,6 @@ from server.config import (
 )
 
 T = TypeVar("T", bound=BaseModel)
-TABLES = (
-    "shop", "api", "broker", "store", "screening", "salt_check", "rules",
-    "destination", "zone", "source", "sensor", "remote",
-)  # fmt: skip
 
 
 class Reader:
