@@ -55,6 +55,7 @@ from server.shop_clock import ShopClock
 from server.stores.catalog import open_store
 from server.stores.port import History, Store
 from server.time_service import machine_boot
+from server.upkeep import Upkeep
 from server.watcher import Watcher
 from server.wires import make_wires
 from server.zones import Zones
@@ -185,7 +186,10 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         spine.frame.watch(wires.wires, queue.dropped)
         maker = _maker(settings, spine, wires, made)
         remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
-        spine.engine.surroundings = lambda: Surroundings(tuple(spine.frame.sources()), remotes=remotes.states())
+        upkeep = Upkeep.of(config, settings.state, spine.engine)
+        spine.engine.surroundings = lambda: Surroundings(
+            tuple(spine.frame.sources()), upkeep.record_state(), remotes.states()
+        )
         watcher = Watcher(clock, settings.restarted, spine.engine, spine.frame.sources, spine.rules, queue, broker)
         rooms = Rooms(
             board=spine.engine.board,
@@ -208,6 +212,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         stack.push_async_callback(wires.stop_all)
         wires.start_all()
         parts = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
+        parts += [("upkeep", upkeep.run())]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [("neighbours", keep_neighbours(spine.engine, clock))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]

@@ -173,6 +173,7 @@ class RemoteTable(Table):
 class StoreTable(Table):
     """The record: its daily copy, and how long raw readings are kept (hours and days stay for ever)."""
 
+    daily_backup: bool = True
     backup_folder: str | None = Field(None, min_length=1, description="best on a second medium; state/backups if none")
     backup_hour: int = Field(3, ge=0, le=23, description="of the shop's day")
     backup_keep: int = Field(7, ge=1, le=1000)

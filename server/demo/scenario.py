@@ -97,6 +97,7 @@ def configuration(
         "shop": {"name": NAME, "timezone": TIMEZONE, "language": "en", "units": "metric"},
         "api": {"port": api_port},
         "broker": {"enabled": True, "port": broker_port},
+        "store": {"daily_backup": False},  # a past that can be laid down again needs no copy
         "destination": [
             {"id": "heated-homes", "name": "heated homes", "region": "most-areas"},
             # Wood Handbook FPL-GTR-190 table 13-2, exterior, most areas (read off from memory).

@@ -115,6 +115,14 @@ class Store(Protocol):
         :meth:`append` does), refused payloads, journal entries, alerts and their changes, commands, and what these say
         under names in ``_ms``. Hours and days are made again where they were and where they are."""
 
+    async def prune(self, series: str, before_ms: int, most: int) -> int:
+        """Delete raw readings of a series from before the whole hour in which ``before_ms`` lies, about ``most`` of the
+        oldest in this call; how many went, 0 when there is no more. Hours and days stay for ever; what comes later for
+        such an hour is kept as refused. Raises :class:`StoreFull`."""
+
+    async def keep_setting(self, name: str, value: str) -> None:
+        """Keep a word about the file itself, fully synced; an earlier one of that name goes."""
+
     async def close(self) -> None:
         """Write what is queued, checkpoint, and let the file go."""
 
@@ -136,6 +144,12 @@ class History(Protocol):
 
     def latest(self, series: str) -> Reading | None:
         """The newest reading of a series, good or not."""
+
+    def series_names(self) -> list[str]:
+        """Every series of the record, by name."""
+
+    def setting(self, name: str) -> str | None:
+        """What was kept about the file itself under that name."""
 
     def newest_ms(self) -> int | None:
         """Time of the newest reading of any series; None in an empty record."""

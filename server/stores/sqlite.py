@@ -123,6 +123,12 @@ class SqliteStore:
         line = rows.journal_row(entry)
         return int(await self._synced(lambda: self._ledger.set_clock(boot, wall_minus_mono_ms, line)))
 
+    async def prune(self, series: str, before_ms: int, most: int) -> int:
+        return int(await self._writer.submit(Job(lambda: self._ledger.prune(series, before_ms, most), rows=most)))
+
+    async def keep_setting(self, name: str, value: str) -> None:
+        await self._synced(lambda: self._ledger.set(name, value))
+
     async def close(self) -> None:
         await self._writer.stop()
         if self._lock is not None:

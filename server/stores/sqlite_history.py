@@ -83,8 +83,11 @@ class SqliteHistory:
         return rows.to_reading(series, found[0]) if found else None
 
     def series_names(self) -> list[str]:
-        """Every series of the record, by name."""
         return [name for (name,) in self._ask("SELECT name FROM series ORDER BY name")]
+
+    def setting(self, name: str) -> str | None:
+        found = self._ask("SELECT value FROM setting WHERE name = ?", (name,))
+        return str(found[0][0]) if found else None
 
     def span(self, series: str) -> tuple[int, int] | None:
         """Times of the first and the last reading of a series; None where it has none."""

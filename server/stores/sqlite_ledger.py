@@ -43,13 +43,18 @@ class Ledger:
         self._days = days
         self._ids: dict[str, int] = {}
         self._newest_ms: dict[int, int] = {}
+        self._raw_from_ms: dict[int, int] = {}
         self._hours_to_merge: list[tuple[int, list[rollups.HourRow]]] = []
         self._hours_to_redo: dict[int, set[int]] = {}
         self._refused: dict[str, tuple[int, int]] = {}  # per source: the hour, and how many of it are kept
 
     def append(self, readings: dict[str, list[ReadingRow]], refused: list[Row], replaced_ms: int) -> None:
-        for name, rows in readings.items():
+        for name, given in readings.items():
             series = self._ids.get(name) or self._open_series(name)
+            rows = given
+            if series in self._raw_from_ms:
+                rows, too_old = self._kept_and_not(series, name, given)
+                refused = [*refused, *too_old]
             later, earlier = self._split(series, rows)
             # a row is later than all before it, so laying these down first changes no outcome and needs no look-up
             insert_many(self._connection, "reading", series, later)
@@ -60,6 +65,45 @@ class Ledger:
             "INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)",
             [row for row in refused if self._is_kept(*row[:2])],
         )
+
+    def _kept_and_not(self, series: int, name: str, rows: list[ReadingRow]) -> tuple[list[ReadingRow], list[Row]]:
+        """Where raw readings were pruned an hour cannot be made again, and one that came twice could not be told: what
+        comes for such an hour is kept as refused, with the reason, and its hour stays as it is."""
+        from_ms = self._raw_from_ms[series]
+        place, reason = name, f"raw readings of {name} are kept from {from_ms} ms on; its hours before that are closed"
+        old = [row for row in rows if row[0] < from_ms]
+        told = [(name.rpartition("/")[0], row[0], place, json.dumps(row).encode(), reason) for row in old]
+        return [row for row in rows if row[0] >= from_ms], told
+
+    def prune(self, name: str, before_ms: int, most: int) -> int:
+        """Delete raw readings of a series from before a whole hour, about ``most`` of the oldest; how many went.
+
+        Its hours and days stay. What a remote that is configured has not got yet stays too.
+        """
+        execute = self._connection.execute
+        known = execute("SELECT id FROM series WHERE name = ?", (name,)).fetchone()
+        if known is None:
+            return 0
+        series = int(known[0])
+        (sent_ms,) = execute("SELECT min(t_ms) FROM remote_series WHERE series = ?", (series,)).fetchone()
+        cut = rollups.hour_start_ms(max(0, before_ms if sent_ms is None else min(before_ms, sent_ms)))
+        next_row = "SELECT t_ms FROM reading WHERE series = ? AND t_ms < ? ORDER BY t_ms LIMIT 1 OFFSET ?"
+        first = execute(next_row, (series, cut, 0)).fetchone()
+        if first is None:
+            return 0
+        if (last := execute(next_row, (series, cut, most)).fetchone()) is not None:
+            # never part of an hour, and always at least one
+            cut = max(rollups.hour_start_ms(last[0]), rollups.hour_start_ms(first[0]) + rollups.HOUR_MS)
+        execute(
+            "INSERT INTO thinned VALUES (?, ?) ON CONFLICT (series) DO UPDATE SET raw_from_ms ="
+            " max(raw_from_ms, excluded.raw_from_ms)", (series, cut),
+        )  # fmt: skip
+        self._raw_from_ms[series] = max(cut, self._raw_from_ms.get(series, 0))
+        return execute("DELETE FROM reading WHERE series = ? AND t_ms < ?", (series, cut)).rowcount
+
+    def set(self, name: str, value: str) -> None:
+        """Keep a setting of the file."""
+        self._connection.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
     def _is_kept(self, source: str, heard_ms: int) -> bool:
         """Whether a refused payload is among the first :data:`REFUSED_AN_HOUR` of its source and hour."""
@@ -99,6 +143,9 @@ class Ledger:
         series = int(known[0])
         (newest,) = self._connection.execute("SELECT max(t_ms) FROM reading WHERE series = ?", (series,)).fetchone()
         self._newest_ms[series] = _NO_READING_MS if newest is None else newest
+        thinned = self._connection.execute("SELECT raw_from_ms FROM thinned WHERE series = ?", (series,)).fetchone()
+        if thinned is not None:
+            self._raw_from_ms[series] = thinned[0]
         self._ids[name] = series
         return series
 
@@ -155,6 +202,7 @@ class Ledger:
     def forget(self) -> None:
         self._ids.clear()
         self._newest_ms.clear()
+        self._raw_from_ms.clear()
         self._refused.clear()
         self._hours_to_merge.clear()
         self._hours_to_redo.clear()

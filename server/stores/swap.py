@@ -84,10 +84,11 @@ def finish(folder: Path) -> Path | None:
     new = ready[-1]
     aside = folder / f"{FILE_NAME}.{new.name.removeprefix(_READY)}"
     # the log first: beside the new file it would be taken for its own
-    for name in ("-wal", "", "-shm", "-journal"):
+    for name in ("-wal", ""):
         old = folder / (FILE_NAME + name)
         if old.exists():
             old.rename(aside.with_name(aside.name + name))
+    (folder / f"{FILE_NAME}-shm").unlink(missing_ok=True)  # made again from the log, wherever that lies
     synced(folder)
     new.rename(folder / FILE_NAME)
     synced(folder)

@@ -24,6 +24,9 @@ from server.stores.sqlite_file import BUSY_TIMEOUT_S, translated
 QUEUE_LIMIT = 256
 GROUP_ROWS = 500
 CHECKPOINT_EVERY_S = 3600.0
+LOG_LIMIT_BYTES = 32 << 20
+"""Twice what SQLite keeps by itself: a log so long was held by a reader, and is emptied as soon as that has gone."""
+_LOG_LOOK_S = 5.0
 _CHECKPOINT_WAIT_MS = 250
 _OF_THE_FILE = (StoreFull, StoreBusy, StoreDamaged)
 """Errors that no job is to blame for."""
@@ -54,8 +57,9 @@ class Writer:
     """Owns the connection from here on. ``submit`` belongs to one event loop."""
 
     def __init__(
-        self, connection: sqlite3.Connection, path: Path, work: Work, checkpoint_every_s: float = CHECKPOINT_EVERY_S
-    ) -> None:
+        self, connection: sqlite3.Connection, path: Path, work: Work, checkpoint_every_s: float = CHECKPOINT_EVERY_S,
+        log_limit_bytes: int = LOG_LIMIT_BYTES,
+    ) -> None:  # fmt: skip
         self._connection = connection
         self._path = path
         self._work = work
@@ -69,6 +73,10 @@ class Writer:
         self._checkpoint_every_s = checkpoint_every_s
         self._checkpoint_due_s = self._machine.now().mono_s + checkpoint_every_s
         self._changes_kept = -1
+        self._log = path.with_name(path.name + "-wal")
+        self._log_limit_bytes = log_limit_bytes
+        self._log_wants_look = False
+        self._log_look_due_s = 0.0
         self._thread = threading.Thread(target=self._run, name="store writer", daemon=True)
         self._thread.start()
 
@@ -101,6 +109,8 @@ class Writer:
     def _run(self) -> None:
         while (job := self._next()) is not None:
             self._commit(self._gather(job))
+            self._log_wants_look = True
+            self._look_at_log()
         self._checkpoint()
         self._connection.close()
 
@@ -109,10 +119,30 @@ class Writer:
             self._held = None
             return held
         while True:
+            due_s = self._log_look_due_s if self._log_wants_look else self._checkpoint_due_s
             try:
-                return self._queue.get(timeout=max(0.0, self._checkpoint_due_s - self._machine.now().mono_s))
+                return self._queue.get(timeout=max(0.0, due_s - self._machine.now().mono_s))
             except queue.Empty:
-                self._checkpoint()
+                if self._log_wants_look:
+                    self._look_at_log()
+                else:
+                    self._checkpoint()
+
+    def _look_at_log(self) -> None:
+        """A few seconds after writing: a log past its limit is emptied, tried again while a reader is in the way."""
+        now_s = self._machine.now().mono_s
+        if now_s < self._log_look_due_s:
+            return
+        self._log_look_due_s = now_s + _LOG_LOOK_S
+        if self._log_size() > self._log_limit_bytes:
+            self._checkpoint()
+        self._log_wants_look = self._log_size() > self._log_limit_bytes
+
+    def _log_size(self) -> int:
+        try:
+            return self._log.stat().st_size
+        except OSError:
+            return 0
 
     def _gather(self, first: Job) -> list[Job]:
         group, rows = [first], first.rows

@@ -10,14 +10,18 @@ from pathlib import Path
 
 import pytest
 
+from server.stores import writer as writer_module
 from server.stores.port import StoreError
-from server.stores.writer import GROUP_ROWS, QUEUE_LIMIT, Job, Writer
+from server.stores.writer import GROUP_ROWS, LOG_LIMIT_BYTES, QUEUE_LIMIT, Job, Writer
+from tests.unit.sensors.helpers import until
 
 
 class Shelf:
     """A table, a writer on it, and what SQLite was asked to do."""
 
-    def __init__(self, folder: Path, checkpoint_every_s: float = 3600.0) -> None:
+    def __init__(
+        self, folder: Path, checkpoint_every_s: float = 3600.0, log_limit_bytes: int = LOG_LIMIT_BYTES
+    ) -> None:
         self.path = folder / "shelf.sqlite"
         self.connection = sqlite3.connect(self.path, isolation_level=None, check_same_thread=False)
         self.connection.execute("PRAGMA journal_mode = WAL")
@@ -26,7 +30,7 @@ class Shelf:
         self.connection.set_trace_callback(self.asked.append)
         self.commits_prepared = self.forgotten = 0
         self.gate = threading.Event()
-        self.writer = Writer(self.connection, self.path, self, checkpoint_every_s)
+        self.writer = Writer(self.connection, self.path, self, checkpoint_every_s, log_limit_bytes)
 
     def before_commit(self) -> None:
         self.commits_prepared += 1
@@ -171,3 +175,35 @@ async def test_stopping_twice_is_once_and_ends_the_thread(tmp_path: Path) -> Non
     assert not any(thread.name == "store writer" for thread in threading.enumerate())
     with pytest.raises(StoreError, match=r"shelf\.sqlite: the store is closed"):
         await shelf.writer.submit(Job(shelf.put(3)))
+
+
+async def test_a_log_that_a_reader_held_is_emptied_when_the_reader_has_gone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Field pitfall 29: one reader that does not end lets the log grow; it must not stay so."""
+    monkeypatch.setattr(writer_module, "_LOG_LOOK_S", 0.05)
+    shelf = Shelf(tmp_path, log_limit_bytes=100_000)
+    log = tmp_path / "shelf.sqlite-wal"
+    reader = sqlite3.connect(shelf.path, isolation_level=None)
+    reader.execute("BEGIN")
+    reader.execute("SELECT count(*) FROM plank").fetchone()
+    for number in range(60):  # each commit writes a page of 4 kB at least
+        await shelf.writer.submit(Job(shelf.put(number)))
+    held = log.stat().st_size
+    assert held > 200_000, "the reader holds it, and writing goes on"
+    reader.execute("COMMIT")
+    reader.close()
+    await until(lambda: log.stat().st_size == 0, 20)  # nothing is written meanwhile: it is looked at all the same
+    await shelf.writer.submit(Job(shelf.put(1000)))
+    assert log.stat().st_size < 100_000
+    assert len(shelf.planks()) == 61
+    await shelf.writer.stop()
+
+
+async def test_a_log_within_its_limit_is_left_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(writer_module, "_LOG_LOOK_S", 0.0)
+    shelf = Shelf(tmp_path, log_limit_bytes=1 << 30)
+    for number in range(20):
+        await shelf.writer.submit(Job(shelf.put(number)))
+    assert not [text for text in shelf.asked if "wal_checkpoint" in text]
+    await shelf.writer.stop()
