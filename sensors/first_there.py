@@ -65,6 +65,11 @@ class FirstThereFile:
                 logger.warning("%s cannot be written (%s): a device that is swapped may go unseen", self._path, err)
             return kept
 
+    @property
+    def is_written(self) -> bool:
+        """Whether the last change reached the disk."""
+        return self._unwritten is None
+
     def _read(self) -> FirstThere:
         kept = self._unwritten or _kept(self._path)
         return kept if kept is not None and kept.port == self._port else FirstThere(port=self._port)
@@ -183,7 +188,7 @@ def waiting(source_id: str, state_dir: Path) -> Waiting | None:
 
 def confirm(source_id: str, state_dir: Path) -> Waiting:
     """A person has looked: what was found is right from now on. The driver takes it at its next try, within half a
-    minute. Returns what was asked. Raises ValueError if nothing waits."""
+    minute. Returns what was asked. Raises ValueError if nothing waits, OSError if it cannot be written down."""
     asked = waiting(source_id, state_dir)
     kept = _kept(_path(source_id, state_dir))
     if asked is None or kept is None:
@@ -194,4 +199,6 @@ def confirm(source_id: str, state_dir: Path) -> Waiting:
         file.change(device=kept.other_device, other_device=None, name="", other_name="")
     else:
         file.change(name=kept.other_name, other_name="")
+    if not file.is_written:
+        raise OSError(f"{source_id}: found no way to write in {state_dir}; would be right: room on the disk")
     return asked

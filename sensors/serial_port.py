@@ -44,13 +44,12 @@ def opened(name: str, baud: int) -> Iterator[serial.Serial]:
     with contextlib.closing(port):
         try:
             _configure(port)
-        except (OSError, termios.error) as err:
-            raise explained(name, err) from err
-        _refuse_others(name)
-        try:
+            _refuse_others(name)
             yield port
+        except termios.error as err:
+            raise explained(name, err) from err
         finally:
-            # The far end of a pseudo-terminal keeps the mark over our closing it.
+            # Our mark stays over our closing where another has the port open, or the far end of a pseudo-terminal.
             with contextlib.suppress(OSError):
                 fcntl.ioctl(port.fileno(), termios.TIOCNXCL)
 
@@ -58,7 +57,8 @@ def opened(name: str, baud: int) -> Iterator[serial.Serial]:
 def _configure(port: serial.Serial) -> None:
     """pyserial's lock keeps out only those who ask for it too; the kernel's mark keeps out whoever comes later and is
     not root."""
-    fcntl.ioctl(port.fileno(), termios.TIOCEXCL)
+    with contextlib.suppress(OSError):  # gone again already: the first read says so
+        fcntl.ioctl(port.fileno(), termios.TIOCEXCL)
     attributes = termios.tcgetattr(port.fileno())
     attributes[2] &= ~termios.HUPCL
     termios.tcsetattr(port.fileno(), termios.TCSANOW, attributes)

@@ -1,6 +1,7 @@
 """Another device in the place of the first is not used until a person has confirmed it. The devices are fictional; the
 port is a real pseudo-terminal, the system's tree of devices a copy of its shape in a folder."""
 
+import errno
 import os
 import re
 from collections.abc import Iterator
@@ -298,3 +299,18 @@ def test_where_nothing_can_be_written_a_name_holds_for_this_run(tmp_path: Path) 
     admit = OneName(FirstThereFile("bench", "port", tmp_path))
     items = [admit(heard(device, at_s)) for device, at_s in (("loft", 0), ("attic", 5), ("cellar", 70), ("loft", 75))]
     assert [isinstance(item, RawSample) for item in items] == [True, False, False, True]
+
+
+def test_a_confirmation_that_cannot_be_written_is_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    admit = OneName(FirstThereFile("bench", "port", tmp_path))
+    admit(heard("loft"))
+    admit(heard("cellar"))
+
+    def full(_path: Path, _content: bytes) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as disk:
+        disk.setattr("sensors.first_there.write_whole", full)
+        with pytest.raises(OSError, match=r"bench: found no way to write in .*; would be right: room on the disk"):
+            confirm("bench", tmp_path)
+    assert waiting("bench", tmp_path) == Waiting("'loft'", "'cellar'")

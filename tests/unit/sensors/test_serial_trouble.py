@@ -153,10 +153,24 @@ def test_nothing_is_lost_that_is_sent_the_moment_the_port_opens(tmp_path: Path) 
         assert b"".join(got) == b"first\nsecond\nEND\n"
 
 
+@pytest.fixture
+def open_port(wire: PtyPair) -> Path:
+    """The port itself, which every user may open."""
+    port = Path(wire.port).resolve()
+    port.chmod(0o666)
+    return port
+
+
+def gets_in(port: Path) -> bool:
+    """Whether a program of an ordinary user can open it."""
+    user = 65534 if os.geteuid() == 0 else None
+    return subprocess.run(["/bin/sh", "-c", f": < {port}"], user=user, capture_output=True, cwd="/").returncode == 0
+
+
 HOLD_OPEN = "import os, sys; os.open(sys.argv[1], os.O_RDWR); print('held', flush=True); sys.stdin.read()"
 
 
-async def test_a_program_that_locks_nothing_is_named_too(wire: PtyPair) -> None:
+async def test_a_program_that_locks_nothing_is_named_too(wire: PtyPair, open_port: Path) -> None:
     """Field pitfall 26: who reads without a lock would get half of each line, and we the other half."""
     pipe = asyncio.subprocess.PIPE
     other = await asyncio.create_subprocess_exec(sys.executable, "-c", HOLD_OPEN, wire.port, stdin=pipe, stdout=pipe)
@@ -177,27 +191,11 @@ async def test_a_program_that_locks_nothing_is_named_too(wire: PtyPair) -> None:
         await until(lambda: notes.samples)
 
 
-@pytest.fixture
-def open_port(wire: PtyPair) -> Path:
-    """The port itself, which every user may open."""
-    port = Path(wire.port).resolve()
-    port.chmod(0o666)
-    return port
-
-
 async def test_nobody_else_gets_in_while_we_read_and_anybody_afterwards(wire: PtyPair, open_port: Path) -> None:
     """Field pitfall 26: the kernel refuses whoever comes later, unless it is root; the mark goes when we go."""
-    user = 65534 if os.geteuid() == 0 else None
-
-    def gets_in() -> bool:
-        return (
-            subprocess.run(["/bin/sh", "-c", f": < {open_port}"], user=user, capture_output=True, cwd="/").returncode
-            == 0
-        )
-
     async with running(driver(wire.port), Notes()):
-        assert not await asyncio.to_thread(gets_in)
-    assert await asyncio.to_thread(gets_in)
+        assert not await asyncio.to_thread(gets_in, open_port)
+    assert await asyncio.to_thread(gets_in, open_port)
 
 
 async def test_our_own_second_reader_is_refused_by_name(wire: PtyPair) -> None:
