@@ -91,6 +91,7 @@ class Forwarder:
         reply: Reply = {"done": True, "repeated": False, "remote": self._id, "from_ms": from_ms}
         self._rewound += 1  # what is under way now was sent before: its yes no longer counts
         earlier = await self._outbox.rewind(self._id, from_ms, (command_id, reply))
+        self._rewound += 1  # nor that to what was begun before the cursor was back
         self._progress.unknown()
         self._woken.set()
         self._hurried.set()
