@@ -71,7 +71,7 @@ class Forwarder:
         self._id, self._outbox, self._connect, self._clock, self._pace = remote_id, outbox, connect, clock, pace
         self._progress = Progress(remote_id, where, clock)
         self._woken, self._hurried = asyncio.Event(), asyncio.Event()
-        self._rewound = 0
+        self._cursor, self._rewound = asyncio.Lock(), 0
         self._remote: Remote | None = None
         self._stopped = False
         self._busy = threading.Lock()
@@ -89,9 +89,9 @@ class Forwarder:
     async def rewind(self, from_ms: int, command_id: str) -> Reply:
         """Send everything from ``from_ms`` on again; the same command twice is once. Raises StoreFull."""
         reply: Reply = {"done": True, "repeated": False, "remote": self._id, "from_ms": from_ms}
-        self._rewound += 1  # what is under way now was sent before: its yes no longer counts
-        earlier = await self._outbox.rewind(self._id, from_ms, (command_id, reply))
-        self._rewound += 1  # nor that to what was begun before the cursor was back
+        async with self._cursor:
+            earlier = await self._outbox.rewind(self._id, from_ms, (command_id, reply))
+            self._rewound += 1  # a yes to what was begun before that no longer counts
         self._progress.unknown()
         self._woken.set()
         self._hurried.set()
@@ -137,11 +137,12 @@ class Forwarder:
         if not self._progress.counted:
             await self._count()
         batch, condemned = await self._beside(self._carry)
-        if rewound != self._rewound:
-            return True
-        if batch.points or batch.late_number is not None:
-            await self._outbox.moved(self._id, batch, condemned, self._clock.now().wall_ms)
-            self._progress.sent(batch, condemned)
+        async with self._cursor:
+            if rewound != self._rewound:
+                return True
+            if batch.points or batch.late_number is not None:
+                await self._outbox.moved(self._id, batch, condemned, self._clock.now().wall_ms)
+                self._progress.sent(batch, condemned)
         if not batch.full:
             self._progress.caught_up(held_back=batch.held_back)
         return batch.full
