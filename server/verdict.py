@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from server.alerts.lifecycle import RANK, WORSE_BY_PCT
@@ -32,6 +32,8 @@ __all__ = ["Notice", "Verdict", "notices", "verdict"]
 WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast")
 """Air past a limit, then air on its way there; other rules after these, silence of a sensor last."""
 SILENCE = "sensor-silent"
+LEISURE = ("remote-lagging", "sensors-parting", "check-due")
+"""What nobody loses a reading by: after everything else that asks for a look."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +60,10 @@ def verdict(
 ) -> Verdict:
     """The band's verdict. A lost wire comes before the silence it causes; an alert somebody acknowledged or shelved
     speaks only when nothing else does, and calmly; one that returned does not speak here."""
+    alerts = list(alerts)
     if not store_writable:
-        return _said("act", "none", band("store"))
+        failing = next((a.id for a in alerts if a.rule == "record-failing"), None)
+        return replace(_said("act", "none", band("store")), alert=failing)
     # What was said of air that nobody hears now is no news of the present: its silence speaks instead.
     unheard = {zone.zone for zone in view.zones if zone.air is None}
     standing = sorted((a for a in alerts if a.subject not in unheard), key=_gravity)
@@ -110,7 +114,8 @@ def _spoken_for(alerts: Iterable[Alert]) -> set[tuple[str, str] | None]:
 def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
     """Sort key, gravest first."""
     last = len(WORST_FIRST)
-    order = dict(zip(WORST_FIRST, (0, 0, 1), strict=True)).get(alert.rule, last + (alert.rule == SILENCE))
+    order = dict(zip(WORST_FIRST, (0, 0, 1), strict=True)).get(alert.rule, last)
+    order += 2 * (alert.rule in LEISURE) + (alert.rule == SILENCE)
     past = alert.values.get("past_limit_pct", 0.0)
     past_pct = float(past) if isinstance(past, float | int) else 0.0
     return -RANK[alert.word], order, -past_pct, alert.raised_ms, alert.id

@@ -176,6 +176,19 @@ def test_a_lost_wire_can_be_seen_and_then_the_band_is_calm_about_it() -> None:
     assert texts(calm)[:2] == ("Broker not reached", "Seen at 7:41; it still stands.")
 
 
+def test_what_loses_no_reading_waits_behind_what_does() -> None:
+    by_rule = {a.rule: a for a in instrument_alerts()}
+    given = [by_rule["check-due"], by_rule["remote-lagging"], by_rule["record-space"]]
+    assert verdict(TELLING, view(), given).alert == by_rule["record-space"].id
+    assert verdict(TELLING, view(), given[:1]).alert == by_rule["check-due"].id
+
+
+def test_the_band_about_the_record_leads_to_its_alert_once_there_is_one() -> None:
+    one = next(a for a in instrument_alerts() if a.rule == "record-failing")
+    assert verdict(TELLING, view(), [one], store_writable=False).alert == one.id
+    assert verdict(TELLING, view(), [], store_writable=False).alert is None
+
+
 def test_air_past_a_limit_comes_before_an_instrument_that_needs_a_look_and_after_a_record_that_is_lost() -> None:
     by_rule = {a.rule: a for a in instrument_alerts()}
     milder = [a for a in by_rule.values() if a.rule != "record-failing"]
