@@ -23,15 +23,6 @@ WORSE_BY_PCT = 0.5
 """How much further past its limit, in % EMC, is worth saying again."""
 LONGEST_SHELF_H = 72.0
 RANK = {"ready": 0, "wait": 1, "look": 2, "act": 3}
-LAWFUL: dict[str, frozenset[str]] = {
-    "normal": frozenset({"unacknowledged"}),
-    "unacknowledged": frozenset({"unacknowledged", "acknowledged", "returned", "shelved", "normal"}),
-    "acknowledged": frozenset({"acknowledged", "unacknowledged", "shelved", "normal"}),
-    "returned": frozenset({"returned", "unacknowledged", "normal"}),
-    "shelved": frozenset({"shelved", "unacknowledged", "normal"}),
-    "suppressed": frozenset({"suppressed", "normal"}),
-}
-"""From each state to those a kept change may say next: the steps above, and the same state with another word."""
 _SLACK_PCT = 1e-9
 
 

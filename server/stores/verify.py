@@ -1,6 +1,6 @@
 """Looks through a whole record, read only: what it is, and everything in it that is not as it should be.
 
-Alerts are looked at by :mod:`server.store_command`, which knows their lawful steps.
+Alerts are looked at by :mod:`server.store_command`.
 """
 
 from __future__ import annotations

@@ -187,7 +187,9 @@ CHANGES = {
     "values": "UPDATE reading SET value = 9e999 WHERE flags = 1",
     "series": "INSERT INTO reading VALUES (77, 3600000, 1.0, 1, NULL)",
     "schema": "CREATE TABLE more (x INTEGER)",
-    "changes of alerts": "UPDATE alert_change SET state = 'acknowledged' WHERE number = 1",
+    "changes of alerts": "UPDATE alert_change SET state = 'normal' WHERE number = 1",
+    "changes of alerts ": "UPDATE alert_change SET state = 'acknowledged' WHERE number = 4",
+    "changes of alerts  ": "UPDATE alert_change SET state = 'sleeping' WHERE number = 2",
 }
 
 
@@ -196,15 +198,15 @@ async def test_a_look_through_finds_what_is_not_right(
     record: tuple[Store, History], tmp_path: Path, what: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     store, _ = record
-    alert = Alert("a1", "dry-limit", "loft", "unacknowledged", "look", "dry", T0, T0, None, {})
-    await store.put_alerts([alert])
+    for n, state in enumerate(("unacknowledged", "returned", "shelved", "normal")):
+        await store.put_alerts([Alert("a1", "dry-limit", "loft", state, "look", "dry", T0, T0 + n, None, {})])
     path = tmp_path / "state" / FILE_NAME
     assert wrong(path) == []
     assert main(["store", "verify", str(path)]) == 0
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute(CHANGES[what])
     found = wrong(path)
-    name = "hours" if what.startswith("hours") else what
+    name = "hours" if what.startswith("hours") else what.strip()
     assert found[0].startswith(f"WRONG  {name}: found ")
     assert [line for line in found[1:] if not line.startswith("WRONG  days")] == [], "but for days made of those hours"
     assert "; would be right: " in found[0]
