@@ -49,13 +49,14 @@ class Outlet(Protocol):
 class SerialOutlet:
     """A pseudo-terminal under the configured name of the port, which must be free for it."""
 
-    def __init__(self, source: str, port: Path) -> None:
+    def __init__(self, source: str, port: Path, settle_s: float = 0.0) -> None:
+        """``settle_s`` is how long the server lets a board settle after opening: what is said then is not read."""
         if port.exists():
             raise RecordingError(
                 f"source {source}: found {port} there already; would be right: a port's name that is free, in a folder "
                 "of your own, in the configuration of a server for trying out"
             )
-        self.source = source
+        self.source, self._settle_s = source, settle_s
         try:
             self.pair = PtyPair(port.parent, port.name)
         except OSError as err:
@@ -69,6 +70,7 @@ class SerialOutlet:
                 f"source {self.source}: nobody opened {self.pair.port} within {READER_WITHIN_S:.0f} s; would be right: "
                 "a server that runs with this configuration"
             )
+        await asyncio.sleep(1.1 * self._settle_s)
 
     async def _read_within(self, seconds: float) -> bool:
         with contextlib.suppress(TimeoutError):
@@ -189,7 +191,7 @@ def _outlet(name: str, source: Any) -> Outlet:
     if isinstance(source, MqttSource):
         return BrokerOutlet(source)
     if source.kind == "serial":
-        return SerialOutlet(name, Path(source.port))
+        return SerialOutlet(name, Path(source.port), source.settle_s)
     raise RecordingError(
         f"source {name}: found kind {source.kind!r}; would be right: serial or mqtt: a device that only answers cannot "
         "be played from what it answered"

@@ -58,5 +58,17 @@ async def test_what_was_dropped_is_counted_by_source() -> None:
     queue = HeardQueue(limit=2)
     for n, source in enumerate(["a", "b", "a", "a"]):
         queue.put(sample(n, source=source))
-    assert dict(queue.dropped) == {"a": 1, "b": 1}
-    assert queue.dropped.total() == 2
+    assert dict(queue.dropped) == {"a": 2}
+    assert numbers(await queue.take()) == [1, 3]
+
+
+async def test_a_wire_that_floods_pays_for_it_itself() -> None:
+    queue = HeardQueue(limit=50)
+    for n in range(1000):
+        queue.put(sample(n, source="flood"))
+        if n % 100 == 0:
+            queue.put(sample(n, source="quiet"))
+    assert "quiet" not in queue.dropped
+    taken = await queue.take()
+    assert [item.heard_ms for item in taken if item.source == "quiet"] == list(range(0, 1000, 100))
+    assert len(taken) == 50
