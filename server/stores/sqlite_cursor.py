@@ -94,9 +94,10 @@ class SqliteOutbox:
         for remote, wanted in self._places.items():
             if known.get(remote) != wanted.name:
                 execute(f"INSERT INTO remote_late VALUES (?, {_LAST_NUMBER}, ?)", (remote, wanted.name))  # noqa: S608
-            # a series that is left out for a while misses its late readings, so it would have to begin anew
             for series, name in execute("SELECT id, name FROM series").fetchall():
-                if not wanted.wanted(name):
+                if wanted.wanted(name):  # a cursor before its first reading says that none may be pruned yet
+                    execute("INSERT OR IGNORE INTO remote_series VALUES (?, ?, -1)", (remote, series))
+                else:  # left out for a while it misses its late readings, so it would have to begin anew
                     execute("DELETE FROM remote_series WHERE remote = ? AND series = ?", (remote, series))
         self._forget_late()
 

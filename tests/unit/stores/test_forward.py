@@ -113,6 +113,17 @@ async def test_at_rest_it_looks_at_nothing_until_something_is_stored(copy: Copy,
     assert len(looks) <= 2 * 5 + 1
 
 
+async def test_nothing_is_pruned_before_every_remote_has_it(copy: Copy):
+    """Field pitfall 2: a remote that never answered has a claim on all there is."""
+    await copy.store.append([reading(n, 60 * n) for n in range(48)])
+    only_emc = Place("here", lambda series: series.endswith("/emc_pct"))
+    await copy.store.outbox.know({"a": only_emc, "b": only_emc})
+    await copy.store.outbox.moved("a", copy.store.outbox.batch("a", 100), (), T0)
+    assert await copy.store.prune("t1/emc_pct", T0 + 24 * 3_600_000, 1000) == 0
+    await copy.store.outbox.moved("b", copy.store.outbox.batch("b", 100), (), T0)
+    assert await copy.store.prune("t1/emc_pct", T0 + 24 * 3_600_000, 1000) == 24
+
+
 async def test_oldest_first_over_all_series(copy: Copy):
     await copy.store.append([reading(1.0, n, "a/emc_pct") for n in range(60)])
     await copy.store.append([reading(2.0, n + 0.5, "b/emc_pct") for n in range(60)])
