@@ -13,6 +13,7 @@ from server.clock import ManualClock
 from server.reading import Flag, JournalEntry, Reading, Refused
 from server.stores.catalog import STORES, open_store
 from server.stores.port import Boot, Rollup
+from server.stores.remote import Place
 from tests.contract.test_store import ALWAYS, HOUR, T0, Pair, alert, reading, record
 
 __all__ = ["record"]
@@ -180,3 +181,29 @@ def _hours(readings: list[Reading]) -> list[Rollup]:
     return [
         Rollup(SERIES, hour, min(v), round(sum(v) / len(v), 9), max(v), len(v)) for hour, v in sorted(by_hour.items())
     ]
+
+
+async def test_a_remote_gets_them_once_and_at_their_right_time(record: Pair) -> None:
+    store, _ = record
+    outbox = store.outbox
+    await outbox.know({"there": Place("db", lambda _: True)})
+
+    async def sent() -> list[tuple[int, float]]:
+        batch = outbox.batch("there", 100)
+        await outbox.moved("there", batch, [], T0)
+        return [((p.t_ms - T0) // 60_000, p.value) for p in batch.points]
+
+    await store.begin_boot("boot-a", 0, T0 - DAY, clock_set=True)
+    await store.append([reading(19.0, -10)])
+    boot = await store.begin_boot("boot-b", 0, T0, clock_set=False)
+    await store.append([reading(20.0 + n, n, flags=UNSET) for n in range(3)])
+    await store.append([reading(30.0, 600)])  # a device's own time, ahead of what will be moved
+    assert await sent() == [(-10, 19.0)]
+    assert await sent() == []
+    await store.set_clock(boot.id, HOUR, set_entry(T0, T0 + HOUR))
+    assert sorted(await sent()) == [(60, 20.0), (61, 21.0), (62, 22.0), (600, 30.0)]
+    assert await sent() == []
+    behind = await store.begin_boot("boot-c", 0, T0 + 11 * HOUR, clock_set=False)
+    await store.append([reading(40.0, 660, flags=UNSET)])
+    await store.set_clock(behind.id, -9 * HOUR, JournalEntry("set-2", T0, "clock-set", "clock", {}))
+    assert await sent() == [(120, 40.0)], "behind the cursor, yet not passed by"
