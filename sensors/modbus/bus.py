@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from sensors.decoding import Unreadable
 from sensors.driver import Listener, Now, sleep_of
@@ -13,6 +13,7 @@ from sensors.modbus.registers import Probe
 from sensors.modbus.rtu import Ask, Parity, Unanswered
 from sensors.sample import RawSample, RefusedPayload
 from sensors.serial_port import explained
+from sensors.threads import in_daemon_thread
 
 
 class ModbusBus:
@@ -20,7 +21,8 @@ class ModbusBus:
 
     Every ``period_s`` of the clock behind ``now`` each probe is asked once, one question at a time; rounds that were
     slept through or took too long are left out, not made up for. A probe that does not answer costs ``timeout_s`` (real
-    seconds) and stops no other; what is wrong with it is handed on once and counted in :attr:`faults`.
+    seconds) and stops no other; what is wrong with it is handed on once and counted in :attr:`faults`. ``check`` is
+    asked in a thread before the port is opened and may refuse it.
     """
 
     def __init__(
@@ -34,6 +36,7 @@ class ModbusBus:
         stop_bits: int = 1,
         period_s: float = 30.0,
         timeout_s: float = 1.0,
+        check: Callable[[], None] = lambda: None,
         now: Now,
     ) -> None:
         self.source_id = source_id
@@ -43,6 +46,7 @@ class ModbusBus:
         self._probes = tuple(probes)
         self._baud, self._parity, self._stop_bits = baud, parity, stop_bits
         self._period_s, self._timeout_s = period_s, timeout_s
+        self._check = check
         self._now, self._sleep = now, sleep_of(now)
 
     async def run(self, listener: Listener) -> None:
@@ -51,6 +55,7 @@ class ModbusBus:
             self.port, baud=self._baud, parity=self._parity, stop_bits=self._stop_bits, timeout_s=self._timeout_s
         )
         try:
+            await in_daemon_thread(self._check, f"look at {self.port}")
             try:
                 await link.open()
             except (OSError, ValueError) as err:

@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from sensors import decoding
 from sensors.driver import Driver, Now
+from sensors.first_there import FirstThereFile, SameDevice
 from sensors.modbus.registers import Figure, Probe, RegisterType, WordOrder
 from sensors.modbus.rtu import Function, Parity
 from sensors.ports import check_port_name
@@ -146,7 +147,7 @@ class ModbusSource(BaseModel):
         ]
 
 
-def build_modbus(source: ModbusSource, now: Now, _state_dir: Path) -> Driver:
+def build_modbus(source: ModbusSource, now: Now, state_dir: Path) -> Driver:
     """The driver that asks as the table says."""
     from sensors.modbus.bus import ModbusBus  # noqa: PLC0415 - pymodbus takes 8 MB: only where there is a bus
 
@@ -159,5 +160,6 @@ def build_modbus(source: ModbusSource, now: Now, _state_dir: Path) -> Driver:
         stop_bits=source.stop_bits,
         period_s=source.period_s,
         timeout_s=source.timeout_s,
+        check=SameDevice(source.port, FirstThereFile(source.id, source.port, state_dir)),
         now=now,
     )

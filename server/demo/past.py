@@ -44,7 +44,7 @@ def _samples(from_ms: int, to_ms: int, air: IndoorAir) -> Iterator[RawSample]:
 def _of_sensor(index: int, begin_ms: int, end_ms: int, zero_ms: int, air: IndoorAir) -> Iterator[RawSample]:
     sensor = SENSORS[index]
     phase_ms = sensor.phase_s * 1000
-    first = -((phase_ms - begin_ms) // PERIOD_MS) * PERIOD_MS + phase_ms
+    first = -((phase_ms - max(begin_ms, sensor.hung_ms)) // PERIOD_MS) * PERIOD_MS + phase_ms
     t_ms = np.arange(first, end_ms, PERIOD_MS, dtype=np.int64)
     what = said(sensor, t_ms, air)
     heard = what.spoke & ~what.garbled

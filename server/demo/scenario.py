@@ -18,6 +18,8 @@ FIRST_START_MS = round(datetime(2027, 1, 12, 7, tzinfo=TOWN).timestamp() * 1000)
 PAST_MONTHS = 14
 PAST_FROM_MS = round(datetime(2025, 11, 12, 7, tzinfo=TOWN).timestamp() * 1000)
 """Where the record begins: ``PAST_MONTHS`` before the first start."""
+SECOND_WITNESS_FROM_MS = round(datetime(2026, 11, 14, 9, tzinfo=TOWN).timestamp() * 1000)
+"""When the loft got its second sensor: the one before had hung alone for a year."""
 READING_PERIOD_S = 600
 """Between two readings of a sensor in the past that is laid down."""
 LIVE_PERIOD_S = 20.0
@@ -49,6 +51,8 @@ class Sensor:
     phase_s: int
     """Seconds into each period at which it speaks, so that not all speak at once; on the bus only in the past, live it
     is asked."""
+    hung_ms: int = 0
+    """When it was hung there; before that it has no past."""
 
     @property
     def source(self) -> str:
@@ -72,7 +76,7 @@ SENSORS = (
     Sensor("loft-1", "rack-loft", "mqtt", cooler_k=0.1, error_pct=-0.5, phase_s=7),
     Sensor("finishing-1", "finishing-room", "mqtt", cooler_k=0.0, error_pct=0.4, phase_s=11),
     Sensor("finishing-2", "finishing-room", "mqtt", cooler_k=0.5, error_pct=-0.6, phase_s=16),
-    Sensor("loft-2", "rack-loft", "modbus", cooler_k=0.3, error_pct=0.2, phase_s=4),
+    Sensor("loft-2", "rack-loft", "modbus", cooler_k=0.3, error_pct=0.2, phase_s=4, hung_ms=SECOND_WITNESS_FROM_MS),
 )
 
 
