@@ -197,6 +197,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             history=spine.history,
             store_file=settings.state / "record.sqlite",
             maker=maker,
+            upkeep=upkeep,
             listening=Listening(
                 clock, spine.frame.sources, lambda: Place.of(maker.config), folder=settings.serial_folder
             ),

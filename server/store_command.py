@@ -1,6 +1,7 @@
-"""``stillstack store verify | backup | restore | export``: the record in a person's hands.
+"""``stillstack store verify | backup | restore | export | import``: the record in a person's hands.
 
-``verify``, ``backup`` and ``export`` only read, and may be used while the server runs. ``restore`` holds the folder.
+``verify``, ``backup`` and ``export`` only read, and may be used while the server runs. ``restore`` and ``import`` hold
+the folder.
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ from typing import get_args
 
 from server.clock import SystemClock
 from server.config import ConfigError
+from server.import_command import add_import_options, take_in
 from server.reading import AlertState
+from server.shop.csv_history import CsvHistoryError
 from server.stores.backup import back_up, backup_name, backups, restore
 from server.stores.port import StoreDamaged, StoreError
 from server.stores.sqlite_file import BACKUPS, FILE_NAME, connect_reader, translated
@@ -34,21 +37,23 @@ _MONTH_MS = 30 * 86_400_000
 def add_store_commands(
     commands: argparse._SubParsersAction[argparse.ArgumentParser], state_folder: StateFolder
 ) -> None:
-    """Add ``store`` with its four; each has a ``run`` that takes the arguments and returns the exit code."""
+    """Add ``store`` with its five; each has a ``run`` that takes the arguments and returns the exit code."""
     store = commands.add_parser("store", help="look through the record, copy it, put a copy back, or take figures out")
-    four = store.add_subparsers(required=True, metavar="DEED")
-    verify = four.add_parser("verify", help="look through the whole record, or a copy of it; changes nothing")
+    each = store.add_subparsers(required=True, metavar="DEED")
+    verify = each.add_parser("verify", help="look through the whole record, or a copy of it; changes nothing")
     verify.add_argument("file", nargs="?", type=Path, help="default: the record of the state folder")
-    backup = four.add_parser("backup", help="copy the record, also while the server writes in it")
+    backup = each.add_parser("backup", help="copy the record, also while the server writes in it")
     backup.add_argument("--to", type=Path, metavar="FILE", help="default: a dated file in the backup folder")
-    back = four.add_parser("restore", help="make a copy the record; the present one is kept aside. Server stopped")
+    back = each.add_parser("restore", help="make a copy the record; the present one is kept aside. Server stopped")
     back.add_argument("file", type=Path, help="a copy that store backup made")
-    export = four.add_parser("export", help="readings of one series as CSV")
+    export = each.add_parser("export", help="readings of one series as CSV")
     export.add_argument("series", help="owner/quantity, such as bench-1/humidity_pct or zone:loft/emc_pct")
     export.add_argument("--from", dest="from_ms", type=_time, default=0, metavar="TIME", help="2027-01-12T07:00, UTC")
     export.add_argument("--to", dest="to_ms", type=_time, default=_LAST_MS, metavar="TIME", help="before this; UTC")
     export.add_argument("--out", type=Path, metavar="FILE", help="default: standard output")
-    deeds = ((verify, _verify), (backup, _backup), (back, _restore), (export, _export))
+    taking_in = each.add_parser("import", help="another logger's CSV as a sensor's history, all or nothing")
+    add_import_options(taking_in)
+    deeds = ((verify, _verify), (backup, _backup), (back, _restore), (export, _export), (taking_in, take_in))
     for parser, deed in deeds:
         parser.set_defaults(run=_worded(deed, state_folder))
 
@@ -57,7 +62,7 @@ def _worded(deed: Callable[[argparse.Namespace, Path], int], state: StateFolder)
     def run(args: argparse.Namespace) -> int:
         try:
             return deed(args, state())
-        except (StoreError, ConfigError, OSError) as error:
+        except (StoreError, ConfigError, CsvHistoryError, OSError) as error:
             sys.stderr.write(f"{error}\n")
             return WRONG if isinstance(error, StoreDamaged) else REFUSED
 

@@ -25,7 +25,7 @@ from server.engine import Engine
 from server.keeping import Keeper
 from server.reading import RecordState
 from server.stores.backup import BackupStopped, back_up, backup_name, backups, thin_out
-from server.stores.port import History, Store, StoreError
+from server.stores.port import History, Reply, Store, StoreError
 from server.stores.sqlite_file import BACKUPS, FILE_NAME, connect_reader, translated
 
 log = logging.getLogger(__name__)
@@ -70,6 +70,7 @@ class Upkeep:
         self._backup_error = self._check_error = ""
         self._salvaged_ms: int | None = None
         self._stop = threading.Event()
+        self._one_at_a_time = asyncio.Lock()
 
     @classmethod
     def of(cls, config: Config, state: Path, engine: Engine) -> Self:
@@ -106,11 +107,30 @@ class Upkeep:
         if machine_s < self._not_before_s:
             return
         due_ms = self._night_before(now.wall_ms)
-        worked = await self._copy(due_ms, now.wall_ms)
-        worked |= await self._prune(due_ms, now.wall_ms)
-        worked |= await self._check(due_ms, now.wall_ms)
+        async with self._one_at_a_time:
+            worked = await self._copy(due_ms, now.wall_ms)
+            worked |= await self._prune(due_ms, now.wall_ms)
+            worked |= await self._check(due_ms, now.wall_ms)
         if worked:
             self._not_before_s = machine_s + LEAST_REAL_S
+
+    async def copy_now(self, command_id: str) -> Reply:
+        """A copy at once, because a person asked: its ``file`` and ``bytes``. The same command again is the same copy.
+
+        Raises :class:`StoreError` when it cannot be made, or not be noted.
+        """
+        async with self._one_at_a_time:
+            earlier = await asyncio.to_thread(self._history.command, command_id)
+            if earlier is not None:
+                return {**earlier, "repeated": True}
+            now_ms = self._clock.now().wall_ms
+            file = self.folder / backup_name(now_ms)
+            size = await self._beside(lambda: back_up(self._path, file, self._stop.is_set), "backup")
+            self._backup_error = ""
+            await asyncio.to_thread(self._note_newest)
+            reply: Reply = {"done": True, "repeated": False, "file": str(file), "bytes": size}
+            await self._store.remember_command(command_id, now_ms, reply)
+            return reply
 
     def record_state(self) -> RecordState:
         """How the record is at this moment, for the rules and the wall."""

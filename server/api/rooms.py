@@ -16,6 +16,7 @@ from server.making import Maker
 from server.remotes import Remotes
 from server.salt_checks import SaltChecks
 from server.stores.port import History
+from server.upkeep import Upkeep
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class Rooms:
     listening: Listening
     vitals: Callable[[], Vitals]
     salt_checks: SaltChecks
+    upkeep: Upkeep
     remotes: Remotes = field(default_factory=Remotes)
 
     @property

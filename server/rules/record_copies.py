@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding, RecordState
 from server.rules.base import RuleView
-from server.rules.instrument import AlwaysWatched, InstrumentParameters, Values, instrument_finding
+from server.rules.instrument import AlwaysWatched, InstrumentParameters, Values, instrument_finding, reason
 
 DAY_MS = 86_400_000
 
@@ -21,7 +21,7 @@ class RecordCopiesParameters(InstrumentParameters):
 
 
 class RecordCopies(AlwaysWatched):
-    """Two subjects, ``backup`` and ``salvage``."""
+    """Three subjects: ``backup``, ``salvage``, and ``check``, which is the weekly look through the whole file."""
 
     name: str = "record-copies"
     schema: type[BaseModel] = RecordCopiesParameters
@@ -33,17 +33,22 @@ class RecordCopies(AlwaysWatched):
     def findings(self, view: RuleView) -> Sequence[Finding]:
         """One finding each."""
         record = view.surroundings.record
-        return [self._backup(record, view.now_ms), self._salvage(record, view.now_ms)]
+        return [self._backup(record, view.now_ms), self._salvage(record, view.now_ms), self._check(record)]
 
     def _backup(self, record: RecordState, now_ms: int) -> Finding:
         values: Values = {}
         if record.backup_ms is not None:
             values["at_ms"] = record.backup_ms
         if record.backup_error:
-            values["reason"] = record.backup_error
+            values["reason"] = reason(record.backup_error)
         old = record.backup_ms is not None and now_ms - record.backup_ms > self._own.backup_days * DAY_MS
         bad = bool(record.backup_error) or old
         return instrument_finding(self.name, "backup", raises=bad, clears=not bad, values=values if bad else {})
+
+    def _check(self, record: RecordState) -> Finding:
+        bad = record.writable and bool(record.error)
+        values: Values = {"reason": reason(record.error)} if bad else {}
+        return instrument_finding(self.name, "check", raises=bad, clears=record.writable and not bad, values=values)
 
     def _salvage(self, record: RecordState, now_ms: int) -> Finding:
         at_ms = record.salvaged_ms

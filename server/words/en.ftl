@@ -157,6 +157,8 @@ alert-log-why = It holds { $log_mb } MB and does not shrink: a program may be re
 alert-backup-title = No fresh backup
 alert-backup-why = The newest is of { $at }. Look whether its folder can be written and has room.
 alert-backup-failed-why = It says: { $reason }. Tried again tomorrow, or at once by hand: stillstack store backup.
+alert-check-title = The record fails its check
+alert-check-why = It says: { $reason }. Start the server again: what can be read goes into a new record. Think of a new disk or card.
 alert-salvage-title = The record was damaged
 alert-salvage-why = At { $at } what could be read of it went into a new one. The damaged file and a report lie beside it; think of a new disk or card.
 

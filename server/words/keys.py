@@ -92,6 +92,8 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-backup-title": (),
     "alert-backup-why": ("at",),
     "alert-backup-failed-why": ("reason",),
+    "alert-check-title": (),
+    "alert-check-why": ("reason",),
     "alert-salvage-title": (),
     "alert-salvage-why": ("at",),
     "caution-heater": (),

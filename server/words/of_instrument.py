@@ -82,7 +82,8 @@ def _copies(telling: Telling, alert: Alert) -> InstrumentWords:
     at: dict[str, Value] = {"at": telling.at(int(alert.values["at_ms"]))} if "at_ms" in alert.values else {}
     why = Sentence(f"alert-{alert.subject}-why", at)
     if "reason" in alert.values:
-        why = Sentence("alert-backup-failed-why", {"reason": alert.values["reason"]})
+        key = "alert-check-why" if alert.subject == "check" else "alert-backup-failed-why"
+        why = Sentence(key, {"reason": alert.values["reason"]})
     return InstrumentWords(Sentence(f"alert-{alert.subject}-title"), why, Sentence("band-record-far"))
 
 

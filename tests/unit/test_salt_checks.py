@@ -36,6 +36,7 @@ def client(bench: Bench) -> httpx.AsyncClient:
         listening=nothing,  # type: ignore[arg-type]
         vitals=nothing,
         salt_checks=spine.salt_checks,
+        upkeep=nothing,  # type: ignore[arg-type]
     )
     return httpx.AsyncClient(transport=httpx.ASGITransport(application(rooms)), base_url="http://127.0.0.1:8736")
 

@@ -82,6 +82,7 @@ def test_every_table_there_is_stands_in_the_example(full: Config, whole: str):
     assert tables.keys() == {
         "shop", "api", "broker", "destination", "zone", "source", "sensor", "remote", "rules", "screening",
         "salt_check",
+        "store",
     }  # fmt: skip
     assert tables["rules"].keys() == SCHEMAS.keys()
 

@@ -21,6 +21,7 @@ from server.keeping import Keeper
 from server.reading import JournalEntry, Reading
 from server.stores.backup import backup_name, backups
 from server.stores.catalog import open_store
+from server.stores.port import StoreError
 from server.stores.sqlite_file import FILE_NAME
 from server.stores.verify import looks
 from server.upkeep import LEAST_REAL_S, Upkeep, free_bytes, log_bytes, whole
@@ -268,3 +269,24 @@ async def test_how_the_record_is(house: House) -> None:
     assert (said.writable, said.ring_rows, said.ring_dropped, said.error) == (True, 0, 0, "")
     assert free_bytes(house.folder / "nowhere") is None
     assert log_bytes(house.folder / "nowhere") == 0
+
+
+async def test_a_copy_that_a_person_asks_for_is_made_at_once_and_once(tmp_path: Path) -> None:
+    house = House(tmp_path / "state", daily_backup=False)
+    await house.store.append([Reading("bench-1/humidity_pct", NOON_MS - 1000, 41.0)])
+    first = await house.upkeep.copy_now("a-command")
+    again = await house.upkeep.copy_now("a-command")
+    assert again == {**first, "repeated": True}
+    assert [str(p) for p in backups(house.upkeep.folder)] == [first["file"]]
+    assert house.upkeep.record_state().backup_ms == NOON_MS
+    await house.store.close()
+    with closing(sqlite3.connect(str(first["file"]))) as copy:
+        assert copy.execute("SELECT value FROM reading").fetchall() == [(41.0,)]
+
+
+async def test_a_copy_that_cannot_be_made_is_an_error_and_leaves_nothing(tmp_path: Path) -> None:
+    house = House(tmp_path / "state", daily_backup=False, backup_folder=str(tmp_path / "state" / FILE_NAME))
+    with pytest.raises(StoreError):
+        await house.upkeep.copy_now("a-command")
+    assert house.history.command("a-command") is None
+    await house.store.close()

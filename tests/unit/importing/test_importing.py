@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from server.cli import main
 from server.clock import ManualClock
 from server.importing import Imported, import_history
 from server.reading import Flag
@@ -15,7 +16,7 @@ from server.shop.csv_history import CsvHistoryError, Mapping
 from server.stores.port import StoreBusy
 from server.stores.sqlite_history import SqliteHistory
 from server.wood.emc import emc_pct
-from tests.unit.spine import config
+from tests.unit.spine import CONFIG, config
 
 NOW_MS = 1_800_000_000_000
 ALWAYS = (0, 2**53)
@@ -117,3 +118,28 @@ async def test_a_public_record_of_a_house_comes_in_whole(tmp_path: Path) -> None
     values = [r.value for r in record(tmp_path).readings("bench-1/temperature_c", *ALWAYS, good_only=False)]
     assert values == [float(row["T1"]) for row in rows]
     assert sum(done.flagged.values()) <= 0.01 * done.readings, done.flagged
+
+
+def test_the_command_takes_columns_units_and_zone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("STILLSTACK_CONFIG", str(tmp_path / "stillstack.toml"))
+    monkeypatch.setenv("STILLSTACK_STATE", str(tmp_path / "state"))
+    (tmp_path / "stillstack.toml").write_text(CONFIG)
+    logger = tmp_path / "logger.csv"
+    logger.write_text("when;t;rh\n12.01.2026 07:42;68,0;0,40\n12.01.2026 07:52;68,9;n/a\n")
+    columns = ["--sensor", "bench-1", "--time", "when", "--temperature", "t:F", "--humidity", "rh:fraction"]
+    written_as = ["--time-format", "%d.%m.%Y %H:%M", "--separator", ";", "--decimal", ",", "--missing", "n/a"]
+    assert main(["store", "import", str(logger), *columns, *written_as, "--timezone", "Etc/GMT-1"]) == 0
+    assert capsys.readouterr().out == "2 rows became 3 readings\n"
+    (first, second) = record(tmp_path).readings("bench-1/temperature_c", *ALWAYS)
+    assert (first.value, second.t_ms - first.t_ms) == (pytest.approx(20.0), 600_000)
+    assert main(["store", "import", str(logger), *columns, *written_as]) == 2
+    assert "readings of it in that time already" in capsys.readouterr().err
+    for wrong, said in (
+        (["--timezone", "Europe/Atlantis"], "--timezone: found 'Europe/Atlantis'"),
+        (["--separator", ";;"], "would be right: one sign each"),
+        (["--humidity", "rh:F"], "--humidity: found the unit F; would be right: % or fraction"),
+    ):
+        assert main(["store", "import", str(logger), *columns, *written_as, *wrong]) == 2
+        assert said in capsys.readouterr().err

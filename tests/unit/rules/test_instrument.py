@@ -132,6 +132,14 @@ def test_a_backup_that_fails_or_is_old_and_a_salvage_are_told_for_their_time() -
         assert says(finding("record-copies", record(state), "salvage")) == expected
 
 
+def test_a_weekly_check_that_finds_damage_is_told_and_a_record_that_cannot_be_written_is_another_matter() -> None:
+    damaged = finding("record-copies", record(RecordState(error="page 7 is out of order.")), "check")
+    assert (says(damaged), damaged.values) == ((True, False), {"reason": "page 7 is out of order"})
+    full = record(RecordState(writable=False, error="disk full"))
+    assert says(finding("record-copies", full, "check")) == (False, False)
+    assert says(finding("record-copies", record(RecordState()), "check")) == (False, True)
+
+
 def test_the_clock_is_given_five_minutes() -> None:
     found = finding("clock-unset", RuleView(NOW_MS, clock_is_set=False), "clock")
     assert (says(found), found.raise_after_s) == ((True, False), 300.0)

@@ -86,6 +86,7 @@ def instrument_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]
     yield "record-space", around(record=RecordState(log_bytes=90_000_000))
     yield "record-copies", around(record=RecordState(backup_ms=NOW_MS - 5 * day_ms))
     yield "record-copies", around(record=RecordState(backup_error="No space left on device"))
+    yield "record-copies", around(record=RecordState(error="page 7 is out of order."))
     yield "record-copies", around(record=RecordState(salvaged_ms=NOW_MS - HOUR_MS))
     yield "clock-unset", RuleView(NOW_MS, clock_is_set=False)
     yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, stuck=True),))
