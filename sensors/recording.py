@@ -10,7 +10,6 @@ import base64
 import binascii
 import json
 import logging
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +20,9 @@ from sensors.driver import Now
 logger = logging.getLogger(__name__)
 
 LONGEST_LINE = 1_000_000
+LONGEST_CONTENT = 600_000
+"""Bytes; as base64 they fit into a line. No device says so much; what does is left out, said once in the log."""
+LATEST_S = 1e9
 _KEYS = {"t_s", "source", "topic", "bytes_b64"}
 
 
@@ -54,6 +56,7 @@ class Recorder:
         self.path = path
         self._now = now
         self._began_s = now()[1]
+        self._left_out = 0
         self._file: TextIO | None
         try:
             self._file = path.open("x", encoding="ascii", buffering=1)
@@ -65,6 +68,11 @@ class Recorder:
     def heard(self, source: str, topic: str, content: bytes) -> None:
         """Write down what a wire heard now."""
         if self._file is None:
+            return
+        if len(content) > LONGEST_CONTENT:
+            if not self._left_out:
+                logger.warning("Left out of %s: %d bytes at once from %s", self.path, len(content), source)
+            self._left_out += 1
             return
         try:
             self._file.write(Recorded(self._now()[1] - self._began_s, source, topic, content).line())
@@ -112,7 +120,7 @@ def _entry(line: str, where: str) -> Recorded:
     if not isinstance(entry, dict) or entry.keys() != _KEYS:
         raise wrong(repr(line.rstrip()), f"an object with just the keys {', '.join(sorted(_KEYS))}")
     t_s, source, topic, text = (entry[key] for key in ("t_s", "source", "topic", "bytes_b64"))
-    if isinstance(t_s, bool) or not isinstance(t_s, int | float) or not 0 <= t_s < math.inf:
+    if isinstance(t_s, bool) or not isinstance(t_s, int | float) or not 0 <= t_s < LATEST_S:
         raise wrong(f"t_s {t_s!r}", "seconds since the start, 0 or more")
     if not isinstance(source, str) or not source or not isinstance(topic, str) or not isinstance(text, str):
         raise wrong(repr(line.rstrip()), "text for source, topic and bytes_b64")

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
+from sensors.discovery import is_plain_topic
 from sensors.driver import LinkLost, SensorError
 from sensors.mqtt import Publisher
 from sensors.mqtt.source import MqttSource
@@ -157,20 +158,26 @@ async def feed(path: Path, config: Config, speed: float = 1.0, clock: Clock | No
     Raises :class:`RecordingError` for a file that is wrong, a source the configuration lacks, or one that nobody reads;
     SensorError for a broker that cannot be reached.
     """
-    names = await asyncio.to_thread(_sources_in, path)
     known = {str(getattr(source, "id")): source for source in config.sources}  # noqa: B009 - every schema has one
-    if missing := sorted(names - known.keys()):
-        right = f"one of {', '.join(known)}" if known else "a source in the configuration"
-        raise RecordingError(f"{path}: found the source {missing[0]!r}; would be right: {right}")
+    names = await asyncio.to_thread(_checked, path, known)
     async with _outlets({name: known[name] for name in sorted(names)}) as outlets:
         return await _play(path, outlets, speed, clock or SystemClock())
 
 
-def _sources_in(path: Path) -> set[str]:
-    names = {(entry.source, bool(entry.topic)) for entry in read_recording(path)}
+def _checked(path: Path, known: Mapping[str, Any]) -> set[str]:
+    """The sources a recording names, once all of it has been looked at."""
+    names: set[str] = set()
+    for number, entry in enumerate(read_recording(path), 1):
+        if entry.source not in known:
+            right = f"one of {', '.join(known)}" if known else "a source in the configuration"
+            raise RecordingError(f"{path}:{number}: found the source {entry.source!r}; would be right: {right}")
+        if entry.topic and not (entry.topic.isprintable() and is_plain_topic(entry.topic)):
+            found = f"found the topic {entry.topic[:40]!r}"
+            raise RecordingError(f"{path}:{number}: {found}; would be right: one that may be published to")
+        names.add(entry.source)
     if not names:
         raise RecordingError(f"{path}: found nothing in it; would be right: at least one line")
-    return {name for name, _ in names}
+    return names
 
 
 @contextlib.asynccontextmanager

@@ -7,7 +7,6 @@ import asyncio
 import sys
 from pathlib import Path
 from typing import get_args
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from server.clock import SystemClock
 from server.importing import import_history
@@ -47,20 +46,12 @@ def take_in(args: argparse.Namespace, state: Path) -> int:
 def _mapping(args: argparse.Namespace, shops_zone: str) -> Mapping:
     temperature, temperature_unit = _column(args.temperature, "C", "--temperature")
     humidity, humidity_unit = _column(args.humidity, "%", "--humidity")
-    if len(args.separator) != 1 or len(args.decimal) != 1:
-        found = f"--separator {args.separator!r}, --decimal {args.decimal!r}"
-        raise CsvHistoryError(f"found {found}; would be right: one sign each")
-    zone = args.timezone or shops_zone
-    try:
-        ZoneInfo(zone)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise CsvHistoryError(f"--timezone: found {zone!r}; would be right: such as Europe/Oslo or Etc/GMT-1") from None
     return Mapping(
         args.time,
         temperature,
         humidity,
         time_format=args.time_format,
-        timezone=zone,
+        timezone=args.timezone or shops_zone,
         temperature_unit=temperature_unit,
         humidity_unit=humidity_unit,
         separator=args.separator,

@@ -6,12 +6,14 @@ reading says that it was imported; the journal says from which file.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 from sensors.sample import Quantity, RawSample
+from server.bins import HOLD_MS
 from server.clock import Clock, Instant
 from server.config import Config, Sensor
 from server.reading import Flag, JournalEntry, Reading
@@ -63,8 +65,8 @@ async def import_history(
     store, history = open_store(state, config.shop.timezone, clock)
     try:
         _free(history, sensor_id, rows)
-        await store.append(readings)
-        await store.add_journal([_entry(path, sensor_id, rows, clock.now())])
+        readings = _beside(history, sensor.zone, readings)
+        await store.append(readings, entries=[_entry(path, sensor_id, rows, clock.now())])
     finally:
         await store.close()
     own = [r for r in readings if not r.series.startswith("zone:")]
@@ -111,6 +113,21 @@ def _free(history: History, sensor_id: str, rows: Sequence[Row]) -> None:
                 f"sensor {sensor_id}: found {len(there):,} readings of it in that time already; would be right: a "
                 "sensor of its own for the other logger, or a file that ends before"
             )
+
+
+def _beside(history: History, zone: str, readings: list[Reading]) -> list[Reading]:
+    """Without the zone's air where the zone has some already: there other sensors were heard, and what they mixed to
+    stands."""
+    times = [r.t_ms for r in readings if r.series.startswith("zone:")]
+    if not times:
+        return readings
+    there, _ = history.columns(f"zone:{zone}/emc_pct", times[0] - HOLD_MS, times[-1] + HOLD_MS)
+
+    def is_taken(t_ms: int) -> bool:
+        after = bisect_left(there, t_ms)
+        return any(abs(near - t_ms) < HOLD_MS for near in there[max(0, after - 1) : after + 1])
+
+    return [r for r in readings if not r.series.startswith("zone:") or not is_taken(r.t_ms)]
 
 
 def _entry(path: Path, sensor_id: str, rows: Sequence[Row], now: Instant) -> JournalEntry:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Literal
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 MOST_ROWS = 600_000
 """A row a minute for more than a year; a longer history is imported a year at a time, each whole or not at all."""
@@ -61,6 +61,7 @@ def read_history(path: Path, mapping: Mapping) -> list[Row]:
     Raises :class:`CsvHistoryError` for the first row that cannot be read, two different rows for one moment, a column
     that is not there, and a file without rows.
     """
+    _check(mapping)
     try:
         with path.open(encoding="utf-8-sig", newline="") as file:
             for _ in range(mapping.skip_lines):
@@ -77,19 +78,32 @@ def read_history(path: Path, mapping: Mapping) -> list[Row]:
     return _in_order(rows, path)
 
 
+def _check(mapping: Mapping) -> None:
+    if len(mapping.separator) != 1 or len(mapping.decimal) != 1:
+        found = f"separator {mapping.separator!r}, decimal {mapping.decimal!r}"
+        raise CsvHistoryError(f"found {found}; would be right: one sign each")
+    try:
+        ZoneInfo(mapping.timezone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        right = "such as Europe/Oslo or Etc/GMT-1"
+        raise CsvHistoryError(f"timezone: found {mapping.timezone!r}; would be right: {right}") from None
+
+
 def _rows(reader: Iterator[Sequence[str]], path: Path, mapping: Mapping) -> Iterator[tuple[int, Row]]:
     """(line number, row) of every row with a value."""
     first = 1 + mapping.skip_lines
     try:
         header = [name.strip() for name in next(reader, [])]
         columns = _columns(header, path, mapping)
+        before_ms = 0
         for count, cells in enumerate(reader):
             number = first + reader.line_num - 1  # type: ignore[attr-defined]
             if not cells or all(not cell.strip() for cell in cells):
                 continue
             if count >= MOST_ROWS:
                 raise CsvHistoryError(f"{path}: found more than {MOST_ROWS:,} rows; would be right: a part at a time")
-            row = _row(cells, columns, f"{path}, row {number}", mapping)
+            row = _row(cells, columns, f"{path}, row {number}", mapping, before_ms)
+            before_ms = row.t_ms
             if row.temperature_c is not None or row.humidity_pct is not None:
                 yield number, row
     except csv.Error as err:
@@ -115,7 +129,7 @@ def _columns(header: Sequence[str], path: Path, mapping: Mapping) -> dict[str, i
     return found
 
 
-def _row(cells: Sequence[str], columns: dict[str, int], where: str, mapping: Mapping) -> Row:
+def _row(cells: Sequence[str], columns: dict[str, int], where: str, mapping: Mapping, before_ms: int) -> Row:
     def cell(what: str) -> str | None:
         if what not in columns:
             return None
@@ -123,7 +137,7 @@ def _row(cells: Sequence[str], columns: dict[str, int], where: str, mapping: Map
             raise CsvHistoryError(f"{where}: found {len(cells)} cells; would be right: as many as the header has")
         return cells[columns[what]].strip()
 
-    t_ms = _time_ms(cell("time") or "", where, mapping)
+    t_ms = _time_ms(cell("time") or "", where, mapping, before_ms)
     temperature = _number(cell("temperature"), f"{where}, temperature", mapping)
     humidity = _number(cell("humidity"), f"{where}, humidity", mapping)
     if temperature is not None and mapping.temperature_unit == "F":
@@ -133,7 +147,7 @@ def _row(cells: Sequence[str], columns: dict[str, int], where: str, mapping: Map
     return Row(t_ms, temperature, humidity)
 
 
-def _time_ms(text: str, where: str, mapping: Mapping) -> int:
+def _time_ms(text: str, where: str, mapping: Mapping, before_ms: int) -> int:
     try:
         if mapping.time_format in {"s", "ms"}:
             value = float(text.replace(mapping.decimal, ".")) * (1000.0 if mapping.time_format == "s" else 1.0)
@@ -142,7 +156,7 @@ def _time_ms(text: str, where: str, mapping: Mapping) -> int:
             iso = mapping.time_format == "iso"
             moment = datetime.fromisoformat(text) if iso else datetime.strptime(text, mapping.time_format)  # noqa: DTZ007
             if moment.tzinfo is None:
-                moment = _local(moment, ZoneInfo(mapping.timezone), where)
+                moment = _local(moment, ZoneInfo(mapping.timezone), where, before_ms)
             t_ms = round(moment.timestamp() * 1000.0)
     except (ValueError, OverflowError) as err:
         if isinstance(err, CsvHistoryError):
@@ -156,18 +170,16 @@ def _time_ms(text: str, where: str, mapping: Mapping) -> int:
     return t_ms
 
 
-def _local(moment: datetime, zone: ZoneInfo, where: str) -> datetime:
-    """The moment in the shop's zone. In the hour that comes twice in autumn the first is meant, as nothing tells; the
-    hour that spring leaves out names no moment."""
-    there = moment.replace(tzinfo=zone, fold=0)
-    if there.timestamp() != moment.replace(tzinfo=zone, fold=1).timestamp():
-        back = datetime.fromtimestamp(there.timestamp(), zone).replace(tzinfo=None)
-        if back != moment:
-            raise CsvHistoryError(
-                f"{where}, time: found {moment.isoformat(' ')}, which {zone.key} left out that day; would be right: "
-                "the zone that the logger's clock was set to"
-            )
-    return there
+def _local(moment: datetime, zone: ZoneInfo, where: str, before_ms: int) -> datetime:
+    """The moment in the logger's zone. The hour that spring leaves out names no moment. In the one that comes twice in
+    autumn the order of the rows tells: it is the second where the first would lie before the row above."""
+    first, second = (moment.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+    if first.timestamp() == second.timestamp():
+        return first
+    if datetime.fromtimestamp(first.timestamp(), zone).replace(tzinfo=None) != moment:
+        found = f"{moment.isoformat(' ')}, which {zone.key} left out that day"
+        raise CsvHistoryError(f"{where}, time: found {found}; would be right: the zone its clock was set to")
+    return second if first.timestamp() * 1000.0 < before_ms else first
 
 
 def _number(text: str | None, where: str, mapping: Mapping) -> float | None:

@@ -74,10 +74,13 @@ class Store(Protocol):
     def outbox(self) -> Outbox:
         """What remotes are fed from."""
 
-    async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
-        """Readings with their rollups, and refused payloads. Same (series, t_ms) and value: nothing happens, whatever
-        its flags; another value replaces it and the old one is kept. Raises :class:`StoreFull`: then nothing of it was
-        written, the caller still holds the rows, and may try again (:mod:`server.keeping` does)."""
+    async def append(
+        self, readings: Sequence[Reading], refused: Sequence[Refused] = (), entries: Sequence[JournalEntry] = ()
+    ) -> None:
+        """Readings with their rollups, refused payloads, and what the journal says of them (then fully synced). Same
+        (series, t_ms) and value: nothing happens, whatever its flags; another value replaces it and the old one is
+        kept. Raises :class:`StoreFull`: then nothing of it was written, the caller still holds the rows, and may try
+        again (:mod:`server.keeping` does)."""
 
     async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
         """Append what people did, fully synced; entries whose id is there already are left alone. Returns how many

@@ -66,11 +66,19 @@ class SqliteStore:
             raise
         return connection
 
-    async def append(self, readings: Sequence[Reading], refused: Sequence[Refused] = ()) -> None:
+    async def append(
+        self, readings: Sequence[Reading], refused: Sequence[Refused] = (), entries: Sequence[JournalEntry] = ()
+    ) -> None:
         lines, odd = rows.reading_rows(readings), rows.refused_rows(refused)
-        if lines or odd:
-            replaced_ms = self._clock.now().wall_ms
-            job = Job(lambda: self._ledger.append(lines, odd, replaced_ms), rows=len(readings) + len(odd))
+        said = [rows.journal_row(entry) for entry in entries]
+        replaced_ms = self._clock.now().wall_ms
+
+        def apply() -> None:
+            self._ledger.append(lines, odd, replaced_ms)
+            self._ledger.add_journal(said)
+
+        if lines or odd or said:
+            job = Job(apply, rows=len(readings) + len(odd), synced=bool(said))
             with self.outbox.writing(len(readings)):
                 await self._writer.submit(job)
 

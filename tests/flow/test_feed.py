@@ -98,6 +98,11 @@ async def test_what_cannot_be_played_is_refused_before_anything_is(shop: Shop, t
         ("", "found nothing in it"),
         (good.replace('"mq"', '"attic"'), "found the source 'attic'; would be right: one of line, mq"),
         (good + "{", r"r\.jsonl:2: found '\{'"),
+        (
+            good + good.replace("loft-1", "+"),
+            r"r\.jsonl:2: found the topic 'shop/\+/air'; would be right: one that may",
+        ),
+        (good + good.replace("loft-1", "\\ud800"), r"r\.jsonl:2: found the topic"),
         (good.replace('"mq"', '"line"'), "found .* there already; would be right: a port's name that is free"),
     ):
         recording.write_text(text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -85,9 +86,29 @@ def test_the_first_row_that_cannot_be_read_refuses_the_file(
     assert "; would be right: " in str(refused.value)
 
 
-def test_the_same_row_twice_is_one_and_the_hour_that_comes_twice_is_its_first(tmp_path: Path) -> None:
+def test_the_same_row_twice_is_one_and_a_lone_row_of_the_hour_that_comes_twice_is_its_first(tmp_path: Path) -> None:
     rows = read(tmp_path, "time;t;rh\n25.10.2026 02:30;20;40\n25.10.2026 02:30;20;40\n", OSLO)
     assert [r.t_ms for r in rows] == [1_792_888_200_000]  # 00:30 UTC, while summer time lasts
+
+
+def test_a_logger_in_local_time_goes_through_the_hour_that_comes_twice(tmp_path: Path) -> None:
+    local = ["01:40", "02:00", "02:20", "02:40", "02:00", "02:20", "02:40", "03:00"]
+    text = "".join(f"25.10.2026 {clock};{20 + n};40\n" for n, clock in enumerate(local))
+    rows = read(tmp_path, "time;t;rh\n" + text, OSLO)
+    assert [r.temperature_c for r in rows] == [20.0 + n for n in range(8)]
+    assert {b.t_ms - a.t_ms for a, b in pairwise(rows)} == {1_200_000}
+
+
+@pytest.mark.parametrize(
+    ("mapping", "said"),
+    [
+        (replace(PLAIN, timezone="Europe/Nowhere"), "timezone: found 'Europe/Nowhere'; would be right: such as"),
+        (replace(PLAIN, separator=";;"), "found separator ';;', decimal '.'; would be right: one sign each"),
+    ],
+)
+def test_a_mapping_that_cannot_be_is_named(tmp_path: Path, mapping: Mapping, said: str) -> None:
+    with pytest.raises(CsvHistoryError, match=said):
+        read(tmp_path, "time,t,rh\n2026-01-12T07:42Z,20,40\n", mapping)
 
 
 @given(st.binary(max_size=400))

@@ -84,6 +84,31 @@ async def test_readings_that_are_there_already_are_not_mixed_with_others(tmp_pat
     assert len(record(tmp_path).journal("imported")) == 1
 
 
+async def test_what_other_sensors_of_the_zone_have_mixed_to_stands(tmp_path: Path) -> None:
+    start_s = 1_700_000_000
+    await imported(written(tmp_path, [(start_s + 600 * n, 20, 77) for n in range(10)]), tmp_path)
+    later = [(start_s + 600 * n, 20, 40) for n in range(30)]
+    await imported(written(tmp_path, later), tmp_path, sensor="bench-2")
+    zone = record(tmp_path).readings("zone:bench/humidity_pct", *ALWAYS)
+    assert [round(r.value) for r in zone][:10] == [77] * 10
+    assert {round(r.value) for r in zone[10:]} == {40}
+    assert zone[10].t_ms - zone[9].t_ms >= 1_800_000, "where the first still speaks the second does not"
+    assert len(record(tmp_path).readings("bench-2/humidity_pct", *ALWAYS)) == 30
+
+
+async def test_readings_and_journal_are_one_transaction(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: object) -> int:
+        raise RuntimeError("the power went")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("server.stores.sqlite_ledger.Ledger.add_journal", broken)
+        with pytest.raises(RuntimeError):
+            await imported(written(tmp_path, [(1_700_000_000, 20, 40)]), tmp_path)
+    assert record(tmp_path).readings("bench-1/humidity_pct", *ALWAYS, good_only=False) == []
+    await imported(written(tmp_path, [(1_700_000_000, 20, 40)]), tmp_path)
+    assert len(record(tmp_path).journal("imported")) == 1
+
+
 async def test_who_and_when_must_fit(tmp_path: Path) -> None:
     path = written(tmp_path, [(1_700_000_000, 20, 40)])
     with pytest.raises(CsvHistoryError, match="sensor: found 'attic'; would be right: one of bench-1"):
@@ -137,7 +162,7 @@ def test_the_command_takes_columns_units_and_zone(
     assert main(["store", "import", str(logger), *columns, *written_as]) == 2
     assert "readings of it in that time already" in capsys.readouterr().err
     for wrong, said in (
-        (["--timezone", "Europe/Atlantis"], "--timezone: found 'Europe/Atlantis'"),
+        (["--timezone", "Europe/Atlantis"], "timezone: found 'Europe/Atlantis'"),
         (["--separator", ";;"], "would be right: one sign each"),
         (["--humidity", "rh:F"], "--humidity: found the unit F; would be right: % or fraction"),
     ):

@@ -58,6 +58,17 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path: Path) -> None:
         Recorder(tmp_path / "nowhere" / "r.jsonl", Beat())
 
 
+def test_what_is_too_long_for_a_line_is_left_out_and_the_rest_can_be_read(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    recorder = Recorder(tmp_path / "r.jsonl", Beat())
+    for content in (b"x" * 600_001, b"y" * 700_000, b"z" * 600_000):
+        recorder.heard("mq", "shop/air", content)
+    recorder.close()
+    assert [e.content[:1] for e in read_recording(tmp_path / "r.jsonl")] == [b"z"]
+    assert [r.getMessage() for r in caplog.records] == [f"Left out of {recorder.path}: 600001 bytes at once from mq"]
+
+
 def test_a_full_disk_ends_the_recording_and_says_so_once(caplog: pytest.LogCaptureFixture) -> None:
     full = Path("/dev/full")
     recorder = Recorder.__new__(Recorder)
@@ -82,6 +93,7 @@ GOOD = '{"t_s": 1, "source": "line", "topic": "", "bytes_b64": "VD0yMAo="}\n'
         (GOOD.replace('"t_s": 1', '"t_s": -1'), "found t_s -1; would be right: seconds since the start, 0 or more"),
         (GOOD.replace('"t_s": 1', '"t_s": NaN'), "found t_s nan"),
         (GOOD.replace('"t_s": 1', '"t_s": true'), "found t_s True"),
+        (GOOD.replace('"t_s": 1', '"t_s": 1' + "0" * 400), "found t_s 1000"),
         (GOOD.replace('"t_s": 1', '"t_s": 0.5'), "found t_s 0.5 after 1; would be right: lines in the order of their"),
         (GOOD.replace('"line"', '""'), "would be right: text for source, topic and bytes_b64"),
         (GOOD.replace("VD0yMAo=", "VD0yMAo"), "would be right: base64"),
