@@ -30,7 +30,7 @@ from sensors.decoding import (
     stated_ms,
     text_of,
 )
-from sensors.payloads import PAYLOAD_LIMIT, check_pattern
+from sensors.payloads import PAYLOAD_LIMIT, check_pattern, odd_character
 from sensors.places import Place, template
 from sensors.sample import Quantity
 
@@ -216,6 +216,8 @@ def _state_topic(prefix: str, said: Mapping[str, object]) -> str:
         topic = base + topic[1:]
     elif base and topic.endswith("~"):
         topic = topic[:-1] + base
+    if reason := odd_character(topic):
+        raise Unreadable(f"state_topic: {reason}")
     if not is_plain_topic(topic) or is_announcement(prefix, topic):
         raise Unreadable(f"state_topic: found {topic[:80]!r}; would be right: one topic without + and #, and not $...")
     return topic

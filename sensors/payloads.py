@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 from sensors.decoding import (
@@ -29,6 +30,13 @@ PAYLOAD_LIMIT = 8192
 LEVELS_LIMIT = 32
 """Levels of a topic. What people name has a handful; a tower of them is a mistake or a mischief."""
 
+_NO_TEXT = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef"
+    + "".join(f"\\U{plane << 16 | 0xFFFE:08x}\\U{plane << 16 | 0xFFFF:08x}" for plane in range(17))
+    + "]"
+)
+"""What a string of MQTT may not or should not hold (5.0 section 1.5.4): for each of them a broker may hang up."""
+
 PayloadFormat = Callable[[str, bytes], Decoded]
 """Topic and payload to what they say. Raises :class:`sensors.decoding.Unreadable`."""
 
@@ -52,10 +60,20 @@ def _match(pattern: str, topic: str) -> tuple[str, ...] | None:
     return tuple(have for want, have in zip(wanted, given, strict=True) if want == "+")
 
 
+def odd_character(text: str) -> str | None:
+    """Why ``text`` is no string for a topic (MQTT 5.0 section 1.5.4), with what would be right; None if it is one."""
+    odd = _NO_TEXT.search(text)
+    if odd is None:
+        return None
+    return f"found the character U+{ord(odd[0]):04X} in {text[:40]!r}; would be right: one topic, in UTF-8 text that can be seen"
+
+
 def check_pattern(pattern: str) -> str | None:
     """Why ``pattern`` is no topic filter (MQTT 5.0 section 4.7), with what would be right; None if it is one."""
     levels = pattern.split("/")
-    if not pattern or "\0" in pattern or len(pattern.encode()) > 65535:
+    if reason := odd_character(pattern):
+        return reason
+    if not pattern or len(pattern.encode()) > 65535:
         return f"found {pattern[:40]!r}; would be right: a topic filter such as shop/+/air"
     if "#" in "/".join(levels[:-1]) or any(len(level) > 1 and set(level) & {"+", "#"} for level in levels):
         return f"found {pattern[:80]!r}; would be right: + for one whole level, # for the rest as the last level"

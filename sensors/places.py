@@ -86,6 +86,8 @@ def template(text: str) -> Place:
     while at < len(rest) and (step := _STEP.match(rest, at)) is not None:
         steps.append(next(part for part in step.groups() if part is not None))
         at = step.end()
+    if not all(map(str.isprintable, steps)):  # nor could it be written down in a reason
+        raise Unreadable(f"found the template {text[:80]!r}; would be right: names of printable characters")
     if at < len(rest) or bool(steps) != (root == "value_json") or len(steps) > STEPS_LIMIT:
         found = rest[at:].strip() or (rest if root == "value" and rest else root)
         raise Unreadable(f"found {found[:40]!r} in the template {text[:80]!r}; would be right: {_PLAIN}")

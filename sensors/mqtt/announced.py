@@ -45,7 +45,7 @@ class Announced:
         self._saving = threading.Lock()
         self._saved = dict(_kept(path))
         for topic, payload in self._saved.items():
-            self.hear(topic, payload.encode())
+            self.hear(topic, payload.encode("utf-8", "surrogatepass"))  # a file may say what no wire can
 
     @property
     def filters(self) -> tuple[str, str]:

@@ -14,6 +14,7 @@ import pytest
 
 from sensors.checksums import Checksum, checked, crc8_smbus, crc16_modbus, xor_of
 from sensors.decoding import Decoded, Unreadable
+from sensors.discovery import Discovered, discovered, is_plain_topic
 from sensors.line_formats import LINE_LIMIT, json_lines, numbers, pairs
 from sensors.payloads import PAYLOAD_LIMIT, json_payload, number_payload
 
@@ -165,6 +166,25 @@ def test_whatever_comes_is_a_finite_number_or_a_reason(name: str) -> None:
             payload = summed(draw, payload)
         read += judge(PARSERS[name], topic(draw), torn(draw, payload))
     assert read > EACH // 400, "made-up payloads that are nearly all unreadable test little"
+
+
+def test_whatever_is_announced_is_taken_or_a_reason() -> None:
+    """Field pitfall 4: an announcement is the one message that makes us ask the broker for something."""
+    draw = random.Random("still announced")
+    keys = ["state_topic", "~", "value_template", "unit_of_measurement", "device", "name", "dev_cla"]
+    taken = 0
+    for _ in range(EACH):
+        said = {"device_class": "humidity", "state_topic": topic(draw)}
+        said |= {draw.choice(keys): draw.choice([topic, value])(draw) for _ in range(draw.randrange(3))}  # type: ignore[operator]
+        found = discovered("home", "home/sensor/loft/h/config", torn(draw, json.dumps(said).encode()))
+        if isinstance(found, Discovered):
+            taken += 1
+            assert is_plain_topic(found.topic)
+            (found.topic + found.device + found.name + found.place.text).encode()
+        else:
+            found.reason.encode()
+            assert len(found.reason) < 1000
+    assert taken > EACH // 400
 
 
 def absurd(limit: int) -> dict[str, bytes]:

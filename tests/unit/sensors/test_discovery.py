@@ -21,7 +21,7 @@ from sensors.discovery import (
     names,
     read_state,
 )
-from sensors.payloads import plus_levels
+from sensors.payloads import check_pattern, plus_levels
 from sensors.places import template
 
 PREFIX = "homeassistant"
@@ -264,9 +264,32 @@ def test_topics_are_told_from_filters() -> None:
     assert not any(map(is_plain_topic, ["", "a/+", "#", "$SYS/a"]))
 
 
+@pytest.mark.parametrize("odd", ["\0", "\x01", "\x1f", "\x7f", "\x85", "\ud800", "\ufdd0", "\ufffe", "\U0010ffff"])
+def test_a_topic_that_a_broker_may_hang_up_for_is_refused(odd: str) -> None:
+    """MQTT 5.0 section 1.5.4: no surrogates and no U+0000; control characters and noncharacters may end the link."""
+    assert not is_plain_topic(f"shop/{odd}")
+    assert check_prefix(f"home{odd}") is not None
+    assert f"U+{ord(odd):04X}" in str(check_pattern(f"shop/{odd}"))
+    for more in ({"state_topic": f"shop/{odd}"}, {"state_topic": "~/air", "~": odd}):
+        found = said(**more)
+        assert isinstance(found, NotTaken)
+        assert found.kind == "mistaken"
+        assert f"U+{ord(odd):04X}" in found.reason
+
+
+@pytest.mark.parametrize("odd", ["\x01", "\ud800"])
+def test_a_place_that_cannot_be_written_down_is_refused(odd: str) -> None:
+    found = said(value_template=f"{{{{ value_json['{odd}'] }}}}")
+    assert isinstance(found, NotTaken)
+    assert "printable" in found.reason
+
+
+texts = st.text(
+    st.characters(exclude_categories=()) | st.sampled_from("\ud800\udfff\0\x01\x7f\x85\ufffe~/+#$"), max_size=20
+)
 json_values = st.recursive(
-    st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=20),
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4),
+    st.none() | st.booleans() | st.floats() | st.integers() | texts,
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(texts, inner, max_size=4),
     max_leaves=12,
 )
 

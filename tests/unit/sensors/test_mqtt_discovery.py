@@ -248,6 +248,19 @@ def test_a_damaged_file_is_kept_aside_and_said(tmp_path: Path, caplog: pytest.Lo
         assert not path.exists()
 
 
+def test_a_kept_file_that_says_what_no_broker_takes_is_not_followed(tmp_path: Path) -> None:
+    """MQTT 5.0 section 1.5.4: such a topic raised in the client at every connection, for ever."""
+    path = tmp_path / "announced.json"
+    for odd in ("\ud800", "\x01", "\ufffe"):
+        kept = json.dumps({"device_class": "humidity", "state_topic": f"shop/{odd}"}, ensure_ascii=True)
+        raw = f'{{"device_class": "humidity", "state_topic": "shop/{odd}"}}'
+        path.write_text(json.dumps({f"{PREFIX}/sensor/a/config": kept, f"{PREFIX}/sensor/{odd}/config": raw}))
+        announced = Announced(PREFIX, path)
+        assert announced.topics == frozenset()
+        announced.save()
+        assert json.loads(path.read_text()) == {}
+
+
 async def test_a_disk_that_takes_nothing_does_not_stop_the_hearing(
     broker: Broker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
