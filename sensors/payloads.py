@@ -65,7 +65,8 @@ def odd_character(text: str) -> str | None:
     odd = _NO_TEXT.search(text)
     if odd is None:
         return None
-    return f"found the character U+{ord(odd[0]):04X} in {text[:40]!r}; would be right: one topic, in UTF-8 text that can be seen"
+    found = f"found the character U+{ord(odd[0]):04X} in {text[:40]!r}"
+    return f"{found}; would be right: one topic, in UTF-8 text that can be seen"
 
 
 def check_pattern(pattern: str) -> str | None:

@@ -6,7 +6,7 @@ Everything is SI at this edge already: Fahrenheit has been converted, percent is
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Quantity = Literal["temperature_c", "humidity_pct"]
@@ -54,3 +54,24 @@ class RefusedPayload:
 
 
 Heard = RawSample | RefusedPayload
+
+REFUSED_BYTES, REFUSED_CHARACTERS = 4096, 1000
+"""Kept of a refused payload, and of its topic and reason: enough to see what it is. A picture that comes by mistake
+every second would fill the disk."""
+
+
+def bounded(item: Heard) -> Heard:
+    """The same, with no more of a refused payload than is kept; the reason says how long it was."""
+    if isinstance(item, RawSample):
+        return item
+    where, reason, length = item.where, item.reason, len(item.payload)
+    if max(len(where), len(reason)) <= REFUSED_CHARACTERS and length <= REFUSED_BYTES:
+        return item
+    if length > REFUSED_BYTES:
+        reason = f"{reason[: REFUSED_CHARACTERS - 80]} (of {length} bytes the first {REFUSED_BYTES} are kept)"
+    return replace(
+        item,
+        where=where[:REFUSED_CHARACTERS],
+        reason=reason[:REFUSED_CHARACTERS],
+        payload=item.payload[:REFUSED_BYTES],
+    )

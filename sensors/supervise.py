@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sensors.driver import Driver, LinkLost, LinkRefused, Now
-from sensors.sample import Heard, RawSample
+from sensors.sample import Heard, RawSample, bounded
 
 logger = logging.getLogger(__name__)
 
@@ -148,11 +148,11 @@ class Supervisor:
         if self._tap is not None:
             self._tap(self.source_id, topic, payload)
         self._silent_since_s = self._now()[1]
-        self._last_bytes = (self._last_bytes + payload)[-LAST_BYTES:]
+        self._last_bytes = (self._last_bytes + payload[-LAST_BYTES:])[-LAST_BYTES:]
 
     def heard(self, item: Heard) -> None:
         """A sample or a refused payload came."""
-        item = self._admit(item)
+        item = bounded(self._admit(item))
         if isinstance(item, RawSample):
             self._heard += 1
         else:

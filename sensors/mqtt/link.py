@@ -31,6 +31,9 @@ from sensors.threads import in_daemon_thread
 
 SESSION_EXPIRY_S = 86_400
 RECEIVE_MAXIMUM = 100
+PACKET_LIMIT = 256 * 1024
+"""Bytes. What is longer a broker of MQTT 5 does not send us (5.0 section 3.1.2.11.4); a sensor's message is far below,
+a camera's picture on the same topics is not."""
 CONNECT_WITHIN_S = 3.0
 IMPATIENT_S = 5.0
 """A broker of 3.1.1 alone may wait for ever for the rest of what it takes for a broken packet, so where that can be
@@ -124,6 +127,7 @@ class Link:
             return
         wanted = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
         wanted.ReceiveMaximum = RECEIVE_MAXIMUM
+        wanted.MaximumPacketSize = PACKET_LIMIT
         wanted.SessionExpiryInterval = SESSION_EXPIRY_S if self._keep_session else 0
         self.client.connect(
             access.host, access.port, access.keepalive_s, clean_start=not self._keep_session, properties=wanted

@@ -384,3 +384,16 @@ async def test_a_publisher_says_what_is_wrong(broker: Broker) -> None:
             return False
 
         await until(lost)
+
+
+@pytest.mark.parametrize(("protocol", "arrives"), [("5", False), ("3.1.1", True)])
+async def test_what_no_sensor_says_is_not_sent_to_us(broker: Broker, protocol: str, arrives: bool) -> None:
+    """MQTT 5.0 section 3.1.2.11.4, Maximum Packet Size; 3.1.1 has no such wish, so there it is refused when it came."""
+    notes = Notes()
+    async with running(subscription(broker.port, protocol=protocol), notes):
+        async with Publisher("127.0.0.1", broker.port) as device:
+            device.publish("shop/loft/temperature", b"x" * 300_000, 1)
+            device.publish("shop/loft/temperature", b"20.4", 1)
+            await device.flushed()
+        await until(lambda: notes.samples)
+    assert len(notes.refusals) == arrives

@@ -171,3 +171,24 @@ def test_pauses_begin_short_grow_and_stay_capped() -> None:
 
 def test_bytes_are_shown_as_they_are_or_escaped() -> None:
     assert printable("20 °C\t\x1b[0m".encode() + b"\xc3") == "20 °C\\t\\x1b[0m\\xc3"
+
+
+async def test_of_a_long_refused_payload_the_beginning_is_kept_and_its_length_said() -> None:
+    """It goes into the record whole otherwise, and a picture a second fills the disk."""
+    sunk: list[Heard] = []
+
+    async def act(listener: Listener) -> None:
+        listener.connected()
+        listener.heard(RefusedPayload("line", "t/" * 9000, b"x" * 30_000, "found " + "y" * 5000, 0))
+        listener.heard(RefusedPayload("line", "t", b"x" * 4096, "found x", 0))
+        await asyncio.Event().wait()
+
+    async with supervised(act, sink=sunk.append) as (supervisor, _):
+        await until(lambda: len(sunk) == 2)
+    long, short = sunk
+    assert isinstance(long, RefusedPayload)
+    assert long.payload == b"x" * 4096
+    assert "of 30000 bytes the first 4096" in long.reason
+    assert len(long.reason) <= 1000 >= len(long.where)
+    assert short == RefusedPayload("line", "t", b"x" * 4096, "found x", 0)
+    assert supervisor.state().refused == 2
