@@ -50,7 +50,8 @@ def _newest_ms(engine: Engine, series: str, now: Instant) -> int | None:
 
 
 def _recent(engine: Engine, zone: str, now: Instant) -> list[Reading]:
-    """The last good readings of a zone's sensors, in time order; screening is told of all their last readings."""
+    """The last good readings of a zone's sensors, in time order; screening is told of all their last readings. Of a
+    quantity that has been dead for longer, the last good one: its sensor is missed, and not as if it had none."""
     longest_h = [sensor.stuck_after_h or 0.0 for sensor in engine.screening.sensors]
     back_ms = DAY_MS + round(max([engine.screening.limits.stuck_after_h, *longest_h]) * HOUR_MS) + HOUR_MS
     recent: list[Reading] = []
@@ -60,11 +61,24 @@ def _recent(engine: Engine, zone: str, now: Instant) -> list[Reading]:
             series = f"{ear.sensor.id}/{quantity}"
             newest_ms = _newest_ms(engine, series, now)
             if newest_ms is not None:
-                rows += engine.history.readings(series, newest_ms - back_ms, newest_ms + 1, good_only=False)
+                late = engine.history.readings(series, newest_ms - back_ms, newest_ms + 1, good_only=False)
+                rows += late if any(r.good for r in late) else [*_last_good(engine, series, newest_ms - back_ms), *late]
         rows.sort(key=lambda r: r.t_ms)
         engine.screening.remember(rows)
         recent += [r for r in rows if r.good]
     return sorted(recent, key=lambda r: r.t_ms)
+
+
+def _last_good(engine: Engine, series: str, before_ms: int) -> list[Reading]:
+    """The last good reading of a series before that, none if there is none. Where raw readings were pruned since, the
+    mean of its hour stands for it."""
+    hours = [h for h in engine.history.rollups(series, "hour", 0, before_ms) if h.count]
+    if not hours:
+        return []
+    start_ms = hours[-1].start_ms
+    return engine.history.readings(series, start_ms, min(start_ms + HOUR_MS, before_ms))[-1:] or [
+        Reading(series, start_ms, hours[-1].mean)
+    ]
 
 
 def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:

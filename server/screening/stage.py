@@ -153,9 +153,10 @@ class Screening:
             flags |= int(Flag.DUPLICATE)
         for track, _, raw in judged:
             track.say(raw, at)
-        if self.calibration.is_away(sensor, t_ms):
+        away = self.calibration.is_away(sensor, t_ms)
+        if away:
             flags |= int(Flag.UNPLACED)
-        flags |= watched.flags(values, at, heating=sample.heating)
+        flags |= watched.flags(values, at, heating=sample.heating, away=away)
         return [self._value(watched, track, quantity, raw, at=at, flags=flags) for track, quantity, raw in judged]
 
     def _watch(self, sensor: str) -> Watched:

@@ -20,7 +20,8 @@ ALLOWED_TIMES = 4.0
 LEAST_REPEATS = 12
 """So many identical values in a row before a sensor's own history may condemn it: a slow one says few in an hour."""
 LONGEST_PAUSE_MS = 6 * 3_600_000
-"""After a longer pause, or a clock that jumped, the day is watched anew."""
+"""After a longer pause nobody knows what it did meanwhile: the spell begins anew. So does the day that is watched, also
+where a clock jumped."""
 
 
 @dataclass(slots=True)
@@ -40,6 +41,8 @@ class Stillness:
 
     def note(self, values: Iterable[tuple[str, float]], at: Moment) -> None:
         """One more message with these raw values."""
+        if self._last is not None and since_s(self._last.t_ms, self._last.mono_s, at) * 1000.0 > LONGEST_PAUSE_MS:
+            self.rest()
         if self._last is None or not 0 <= at.t_ms - self._last.t_ms <= LONGEST_PAUSE_MS:
             self._spells.clear()
             self._watched_from_ms = at.t_ms
@@ -54,6 +57,12 @@ class Stillness:
         elif self._last is not None and at.t_ms != self._last.t_ms:
             self._repeats += 1
         self._last = at
+
+    def rest(self) -> None:
+        """What was said so far teaches nothing, and begins no spell."""
+        self._said.clear()
+        self._last = self._condemned_after_s = None
+        self._repeats, self.stuck = 0, False
 
     def judge(self, at: Moment, longest_s: float, floor_s: float) -> bool:
         """Whether it has stood still for too long by then: ``longest_s`` for any sensor, less by its own history."""

@@ -36,25 +36,38 @@ class Watched:
         """A sensor nothing is remembered of yet."""
         return Watched(sensor, shop, limits_of(shop, configured), Corrector.of(configured))
 
-    def flags(self, values: Sequence[tuple[str, float]], at: Moment, *, heating: bool) -> int:
-        """What is to be said of all of a sample because of what its sensor has been doing."""
+    def flags(self, values: Sequence[tuple[str, float]], at: Moment, *, heating: bool, away: bool = False) -> int:
+        """What is to be said of all of a sample because of what its sensor has been doing. ``away``: it hangs over a
+        salt, where to stand still, and wet, is what is wanted."""
+        flags = int(Flag.HEATING) if self._is_heated(heating=heating, at=at) else 0
+        if away:
+            self._rest()
+        else:
+            self._watch(values, at)
+        return flags | (int(Flag.STUCK) if self.still.stuck or self.wet else 0)
+
+    def _watch(self, values: Sequence[tuple[str, float]], at: Moment) -> None:
+        """Whether it stands still, or at its wet end, and for too long."""
         self.still.note(values, at)
         for quantity, raw in values:
             if quantity == "humidity_pct":
                 self._note_wet(raw, (at.t_ms, at.mono_s))
-        flags = int(Flag.HEATING) if self._is_heated(heating=heating, at=at) else 0
-        stuck = self.still.judge(at, self.limits.stuck_after_s, self.shop.stuck_floor_h * SECONDS_PER_HOUR)
+        self.still.judge(at, self.limits.stuck_after_s, self.shop.stuck_floor_h * SECONDS_PER_HOUR)
         wet_s = 0.0 if self._wet_since is None else since_s(*self._wet_since, at)
         self.wet = wet_s >= self.shop.wet_after_h * SECONDS_PER_HOUR
-        return flags | (int(Flag.STUCK) if stuck or self.wet else 0)
+
+    def _rest(self) -> None:
+        """Neither judge nor learn: what it says in a jar says nothing of how it is in its zone."""
+        self.still.rest()
+        self.wet, self._wet_since = False, None
 
     def remember(self, quantity: str, raw: float, reading: Reading) -> None:
         """One reading of the record, before anything is heard."""
         at = Moment(reading.t_ms, reading.t_ms, None, stated=True)
-        self.still.note(((quantity, raw),), at)
-        self.still.judge(at, self.limits.stuck_after_s, self.shop.stuck_floor_h * SECONDS_PER_HOUR)
-        if quantity == "humidity_pct":
-            self._note_wet(raw, (reading.t_ms, None))
+        if reading.flags & Flag.UNPLACED:
+            self._rest()
+        else:
+            self._watch(((quantity, raw),), at)
         if reading.flags & Flag.HEATING:
             self._heated = (reading.t_ms, None)
 

@@ -117,6 +117,34 @@ async def test_a_sensor_that_stood_still_for_a_day_stands_still_after_a_restart(
     await bench.close()
 
 
+async def test_a_humidity_that_died_days_ago_is_missed_after_a_restart_as_before(tmp_path: Path):
+    """Its thermometer lives: further back than a restart looks, its zone had air."""
+    said = [sample("loft-1", n * HOUR / 2, 17 + 0.01 * (n % 50), 45.0 + n if n < 8 else -5.0) for n in range(152)]
+    bench = Bench(tmp_path)
+    await bench.hear(said[:150], 2)
+    await bench.tick_until(150 * HOUR / 2)
+    before, alerts = bench.pictured(), [(a.rule, a.id, a.state) for a in bench.spine.engine.book.alerts]
+    assert "sensor-silent" in [alert[0] for alert in alerts]
+    await bench.restart()
+    assert [(a.rule, a.id, a.state) for a in bench.spine.engine.book.alerts] == alerts
+    assert bench.pictured() == before
+    await bench.hear(said[150:])
+    assert [zone.state for zone in bench.document.zones if zone.id == "loft"] == ["silent"]
+    assert ("sensor-silent", "loft-1") in {(a.rule, a.subject) for a in bench.spine.engine.book.alerts}
+    await bench.close()
+
+
+async def test_a_wet_sensors_alert_outlives_a_restart(tmp_path: Path):
+    """Field pitfall 12."""
+    bench = Bench(tmp_path)
+    await bench.hear([sample("loft-1", n * PERIOD, 17 + 0.01 * n, 100.0 if n > 5 else 99.0) for n in range(120)], 4)
+    alerts = [(a.rule, a.id, a.state) for a in bench.spine.engine.book.alerts if a.subject == "loft-1"]
+    assert [alert[0] for alert in alerts] == ["sensor-stuck"]
+    await bench.restart()
+    assert [(a.rule, a.id, a.state) for a in bench.spine.engine.book.alerts if a.subject == "loft-1"] == alerts
+    await bench.close()
+
+
 async def test_what_a_broker_sends_again_after_a_restart_moves_nothing(tmp_path: Path):
     bench = Bench(tmp_path)
     await bench.hear([sample("bench-1", 0)])

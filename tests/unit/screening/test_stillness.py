@@ -12,7 +12,8 @@ from sensors.sample import RawSample
 from server.config import ScreeningTable, Sensor
 from server.reading import Flag, Reading
 from server.screening import Screening
-from tests.unit.screening.said import NOW, sample
+from server.screening.corrections import Away, Calibration
+from tests.unit.screening.said import NOW, T0, sample
 
 HOUR, DAY = 60.0, 1440.0
 """Minutes."""
@@ -143,3 +144,49 @@ def test_reasons_are_counted_by_series_since_the_start() -> None:
         "bench-1/temperature_c": {Flag.RANGE: 2, Flag.SENTINEL: 1},
         "bench-1/humidity_pct": {Flag.SENTINEL: 1},
     }
+
+
+def hung(away: Away) -> Screening:
+    one = screening()
+    one.calibration = Calibration({}, {"bench-1": away})
+    return one
+
+
+def test_over_a_salt_a_sensor_stands_still_and_wet_as_it_should() -> None:
+    """Three days in a jar, the last of them at 100 %: no fault, and no lesson for the nights after it."""
+    one = hung(Away(T0 + round(1.5 * DAY * 60_000), T0 + round(4.5 * DAY * 60_000)))
+    first_stuck(one, room(0, 1.5 * DAY, 1, 0.01, 0.01))
+    assert first_stuck(one, frozen(1.5 * DAY, 3.5 * DAY)) is None
+    assert first_stuck(one, [sample(3.5 * DAY + n * 10, 20.0, 100.0) for n in range(140)]) is None
+    assert not one.stuck("bench-1")
+    assert not one.wet("bench-1")
+    assert first_stuck(one, room(4.5 * DAY, 5.6 * DAY, 1, 0.01, 0.01)) is None
+    noticed = first_stuck(one, frozen(5.6 * DAY, 5.8 * DAY))
+    assert noticed == pytest.approx(5.6 * DAY + HOUR, abs=2.0), "the jar did not teach it patience"
+
+
+def test_a_restart_over_a_salt_learns_as_little() -> None:
+    kept: list[Reading] = []
+    away = Away(T0, T0 + round(2 * DAY * 60_000))
+    before, after = hung(away), hung(away)
+    for item in frozen(0, 26 * HOUR, 10):
+        kept.extend(before.screen([item], NOW).readings)
+    after.remember(kept)
+    assert first_stuck(after, frozen(26 * HOUR, 27 * HOUR)) is None
+
+
+def test_a_weekend_unplugged_is_no_weekend_of_standing_still() -> None:
+    one = screening()
+    assert first_stuck(one, room(0, 1.5 * DAY, 1, 0.01, 0.01)) is None
+    assert first_stuck(one, frozen(1.5 * DAY, 1.5 * DAY + 5)) is None
+    assert first_stuck(one, frozen(3.5 * DAY, 3.5 * DAY + 50)) is None, "the same figure as two days ago"
+    assert first_stuck(one, frozen(3.5 * DAY + 50, 4.6 * DAY, 5)) == pytest.approx(4.5 * DAY, abs=6)
+
+
+def test_a_restart_does_not_forget_that_a_sensor_is_wet() -> None:
+    """Field pitfall 12."""
+    before, after = screening(wet_after_h=3), screening(wet_after_h=3)
+    for n in range(30):
+        after.remember(before.screen([sample(n * 10, 12 + n / 100, 100.0 if n else 99.0)], NOW).readings)
+    assert before.wet("bench-1")
+    assert after.wet("bench-1")
