@@ -82,8 +82,8 @@ def _build_serial(source: SerialSource, now: Now, state_dir: Path) -> Driver:
 @dataclass(frozen=True, slots=True)
 class SourceKind:
     """``schema`` checks the table of the configuration; ``build(source, now, state_dir)`` makes the driver;
-    ``where(source)`` says in a few words which wire it is. ``one_device``: at its end is one device, so where a sensor
-    takes whatever is heard, a line that names another one is refused."""
+    ``where(source)`` says in a few words which wire it is. ``one_device``: where a sensor takes whatever is heard, at
+    its end is one device, so what names another one is refused."""
 
     schema: type[BaseModel]
     build: Callable[[Any, Now, Path], Driver]
@@ -94,5 +94,5 @@ class SourceKind:
 SOURCE_KINDS: Mapping[str, SourceKind] = {
     "serial": SourceKind(SerialSource, _build_serial, lambda source: str(source.port), one_device=True),
     "modbus": SourceKind(ModbusSource, build_modbus, lambda source: str(source.port)),
-    "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.broker_port}"),
+    "mqtt": SourceKind(MqttSource, build_mqtt, lambda source: f"{source.host}:{source.broker_port}", one_device=True),
 }

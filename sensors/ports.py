@@ -18,6 +18,8 @@ def check_port_name(port: str, folder: Path = SERIAL_FOLDER) -> str | None:
     """
     if not port.strip():
         return f"found an empty name; would be right: {_lasting(folder)}"
+    if not port.isprintable():
+        return f"found {port!r}; would be right: {_lasting(folder)}"
     if _NUMBERED.fullmatch(port.strip()):
         return f"found {port}; would be right: {_lasting(folder)}"
     return None

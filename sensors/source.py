@@ -67,6 +67,8 @@ def _of_environment(name: str) -> str:
 
 
 def _of_file(path: Path) -> str:
+    if not str(path).isprintable():
+        raise ValueError("the name of a text file of mode 600, in printable characters")
     try:
         mode = stat.S_IMODE(path.stat().st_mode)
         if mode & 0o077:

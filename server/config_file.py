@@ -6,13 +6,12 @@ right. TOML is the standard library's to parse; a line is found again by looking
 
 from __future__ import annotations
 
-import difflib
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -32,6 +31,8 @@ from server.config import (
     StoreTable,
     Zone,
 )
+from server.config_cross import cross_mistakes
+from server.config_words import explained, nearest
 
 T = TypeVar("T", bound=BaseModel)
 
@@ -66,7 +67,7 @@ class Reader:
     def read_tables(self, raw: dict[str, Any]) -> Config:
         """The same for tables that are parsed already (the demo's)."""
         for name in raw.keys() - set(TABLES):
-            self._miss(name, "a table nobody knows", _nearest(name, TABLES), self._line(name))
+            self._miss(name, "a table nobody knows", nearest(name, TABLES), self._line(name))
         config = Config(
             shop=self._table("shop", Shop, raw),
             api=self._table("api", Api, raw),
@@ -128,7 +129,7 @@ class Reader:
             return {}
         for name in given.keys() - self.rule_schemas.keys():
             self._miss(
-                f"rules.{name}", "a rule nobody knows", _nearest(name, self.rule_schemas), self._line(f"rules.{name}")
+                f"rules.{name}", "a rule nobody knows", nearest(name, self.rule_schemas), self._line(f"rules.{name}")
             )
         return {name: self._table(name, schema, given, f"rules.{name}") for name, schema in self.rule_schemas.items()}
 
@@ -151,47 +152,14 @@ class Reader:
             self._refused.add(header)
             for error in e.errors(include_url=False):
                 loc = [str(part) for part in error["loc"]]
-                found, right = _explain(error, model)
+                found, right = explained(error, model)
                 line = self._line(key.partition("[")[0], loc[0] if loc else None, row)
                 self._miss(".".join([key, *loc]), found, right, line)
             return None
 
     def _cross_check(self, config: Config) -> None:
-        tables: dict[str, tuple[Any, ...]] = {
-            "destination": config.destinations,
-            "zone": config.zones,
-            "source": config.sources,
-            "sensor": config.sensors,
-            "remote": config.remotes,
-        }
-        ids: dict[str, list[str]] = {name: [row.id for row in rows] for name, rows in tables.items()}
-        for name, rows in tables.items():
-            for n, row in enumerate(rows):
-                if row.id in ids[name][:n]:
-                    self._miss_in(name, row, "id", f"'{row.id}' a second time", "an id of its own")
-        for name, key in (("zone", "destination"), ("sensor", "zone"), ("sensor", "source")):
-            for row in tables[name]:
-                if (wanted := getattr(row, key)) not in ids[key] and key not in self._refused:
-                    right = _nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
-                    self._miss_in(name, row, key, f"'{wanted}'", right)
-        self._check_sensors(config, ids["zone"])
-        for place in config.destinations:
-            self._check_destination(place)
-
-    def _check_sensors(self, config: Config, zones: list[str]) -> None:
-        heard: set[tuple[str, str]] = set()
-        # A bus knows the names of its devices beforehand; a broker's are learnt.
-        named = {str(getattr(source, "id", "")): getattr(source, "devices", None) for source in config.sources}
-        for sensor in config.sensors:
-            names = named.get(sensor.source)
-            if names is not None and sensor.device not in names:
-                self._miss_in("sensor", sensor, "device", f"'{sensor.device}'", _nearest(sensor.device, names))
-            if (sensor.source, sensor.device) in heard:
-                found = f"'{sensor.device}' on '{sensor.source}' a second time"
-                self._miss_in("sensor", sensor, "device", found, "the name this one is heard by on its source")
-            heard.add((sensor.source, sensor.device))
-            if sensor.id in zones:  # names are looked up by id, and a zone's series would be its sensor's
-                self._miss_in("sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has")
+        for one in cross_mistakes(config, self._refused, self.regions):
+            self._miss_in(*one)
 
     def _miss_in(self, table: str, row: BaseModel, key: str, found: str, right: str) -> None:
         n = self._place.get(id(row))
@@ -199,17 +167,6 @@ class Reader:
             self._miss(f"{table} '{getattr(row, 'id', '')}'.{key}", found, right, None)
             return
         self._miss(f"{table}[{n}].{key}", found, right, self._line(table, key, n))
-
-    def _check_destination(self, place: Destination) -> None:
-        low, high = place.dry_limit_pct, place.damp_limit_pct
-        if (place.region is None) == (low is None and high is None):
-            found = "both or neither of a region and two limits"
-            self._miss_in("destination", place, "id", found, "either region, or dry_limit_pct and damp_limit_pct")
-        elif place.region is None and (low is None or high is None or low >= high):
-            found = f"limits {low} and {high}"
-            self._miss_in("destination", place, "id", found, "dry_limit_pct below damp_limit_pct")
-        elif place.region is not None and self.regions and place.region not in self.regions:
-            self._miss_in("destination", place, "region", f"'{place.region}'", _nearest(place.region, self.regions))
 
     def _miss(self, key: str, found: str, right: str, line: int | None) -> None:
         self.mistakes.append(Mistake(self.file, line, key, found, right))
@@ -258,41 +215,3 @@ def load(
     """Read and check a file. Raises :class:`ConfigError` with all its mistakes, OSError when it cannot be read."""
     config = Reader(path.read_text(encoding="utf-8"), path.name, source_schemas, rules, regions).read()
     return replace(config, path=path)
-
-
-def _nearest(name: str, known: Iterable[str]) -> str:
-    names = list(known)
-    close = difflib.get_close_matches(name, names, n=2, cutoff=0.6)
-    return " or ".join(f"'{c}'" for c in close) if close else "one of " + ", ".join(names)
-
-
-def _explain(error: Any, model: type[BaseModel]) -> tuple[str, str]:
-    """Pydantic's error as what was found and what would be right."""
-    kind, value = error["type"], error.get("input")
-    if kind == "missing":
-        return "nothing", "a value; it has no default"
-    if kind == "hidden":  # what was found may hold a secret
-        return str(error["ctx"]["found"]), str(error["ctx"]["right"])
-    if kind == "extra_forbidden":
-        return "a key nobody knows", _nearest(str(error["loc"][-1]), _keys_at(model, error["loc"][:-1]))
-    if kind == "value_error":
-        return str(error["ctx"].get("found", repr(value))), str(error["ctx"]["error"])
-    return repr(value), error["msg"].removeprefix("Input should ").removeprefix(
-        "be "
-    ) if value is not None else "a value"
-
-
-def _keys_at(model: type[BaseModel], path: Iterable[Any]) -> list[str]:
-    """The keys of the table that lies at ``path`` within a table of ``model``."""
-    for step in path:
-        if isinstance(step, str):
-            options = {field.alias or name: field for name, field in model.model_fields.items()}
-            model = next(_tables_in(options[step].annotation), model)
-    return [field.alias or name for name, field in model.model_fields.items()]
-
-
-def _tables_in(annotation: Any) -> Iterator[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-    for part in get_args(annotation):
-        yield from _tables_in(part)

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from sensors.first_there import Waiting, confirm, waiting
 from sensors.mqtt.source import MqttSource
+from server.asked_secrets import SECRETS, wrong_secrets
 from server.clock import Clock
 from server.config import Config, ConfigError, Mistake, Sensor
 from server.config_file import Reader, check_row
@@ -27,8 +28,6 @@ from server.placing import placed_entries, taken_down_entries
 from server.reading import Aim, JournalEntry, Made, MadeKind, SourceState
 
 WHERE = "the request"
-SECRETS = "secrets"
-VARIABLES = "STILLSTACK_"
 
 
 class Locked(Exception):
@@ -143,9 +142,12 @@ class Maker:
             await asyncio.to_thread(confirm, source_id, self._state)
         return done
 
-    def broker(self, given: Mapping[str, Any]) -> MqttSource:
+    async def broker(self, given: Mapping[str, Any]) -> MqttSource:
         """A broker to listen to, from what an MQTT source's table would say of it. Raises ConfigError."""
-        if mistakes := wrong_secrets(given, self.secrets, "broker"):
+        return await asyncio.to_thread(self._broker, given)  # it reads the files that are named
+
+    def _broker(self, given: Mapping[str, Any]) -> MqttSource:
+        if mistakes := wrong_secrets(given, self.secrets, "broker", WHERE):
             raise ConfigError(mistakes)
         return check_row(MqttSource, {"id": "listening", "kind": "mqtt", "topics": ["#"], **given}, "broker")
 
@@ -169,7 +171,7 @@ class Maker:
         async with self._one_at_a_time:
             if (earlier := await self._earlier(command_id)) is not None:
                 return earlier
-            config = self._checked(tables)
+            config = await asyncio.to_thread(self._checked, tables)
             old = {"sensor": self.config.sensors, "source": self.config.sources, "zone": self.config.zones}
             sensors, sources = config.sensors[len(old["sensor"]) :], config.sources[len(old["source"]) :]
             wires = await asyncio.to_thread(self._make_wires, replace(config, sources=sources))
@@ -223,15 +225,15 @@ class Maker:
     def _checked(self, tables: dict[str, list[Any]]) -> Config:
         """The configuration with the new tables. Raises ConfigError."""
         for source in tables.get("source", []):
-            if mistakes := [*wrong_secrets(source, self.secrets, "source[0]"), *self._wrong_port(source)]:
+            if mistakes := [*wrong_secrets(source, self.secrets, "source[0]", WHERE), *self._wrong_port(source)]:
                 raise ConfigError(mistakes)
         return Reader("", WHERE, self._schemas, {}).read_more(self.config, tables)
 
     def _wrong_port(self, source: Mapping[str, Any]) -> list[Mistake]:
         port = source.get("port")
-        if not isinstance(port, str):
+        if not isinstance(port, str) or source.get("kind") == "mqtt":  # a broker's is a number, which its table says
             return []
-        if ".." in Path(port).parts or not Path(port).is_relative_to(self._ports):
+        if not port.isprintable() or ".." in Path(port).parts or not Path(port).is_relative_to(self._ports):
             return [Mistake(WHERE, None, "source[0].port", repr(port), f"a port that was heard, below {self._ports}")]
         target = os.path.realpath(port)
         readers = [s.source for s in self._frame.sources() if os.path.realpath(s.where) == target]
@@ -268,20 +270,6 @@ class Maker:
         parts = [[MadePart(kind=kind, id=name) for kind, name in one] for one in (made, gone)]
         version = self._engine.board.version
         return MakingDone(done=True, repeated=False, made=parts[0], gone=parts[1], version=version)
-
-
-def wrong_secrets(source: Mapping[str, Any], folder: Path, key: str) -> list[Mistake]:
-    """What a source asked for over the API may not name: a password file elsewhere than in the folder for it, a
-    variable that is not for us. Whoever may speak to the door must not make us send elsewhere what else our user may
-    read."""
-    mistakes = []
-    file, variable = source.get("password_file"), source.get("password_env")
-    if file is not None and (not isinstance(file, str) or Path(os.path.realpath(file)).parent != folder.resolve()):
-        mistakes.append(Mistake(WHERE, None, f"{key}.password_file", repr(file), f"a file of mode 600 in {folder}"))
-    if variable is not None and (not isinstance(variable, str) or not variable.startswith(VARIABLES)):
-        right = f"an environment variable of the server's that begins with {VARIABLES}"
-        mistakes.append(Mistake(WHERE, None, f"{key}.password_env", repr(variable), right))
-    return mistakes
 
 
 def _without(config: Config, source_id: str, sensors: Sequence[Sensor]) -> Config:

@@ -12,6 +12,7 @@ from sensors.mqtt.source import MqttSource
 from sensors.ports import SERIAL_FOLDER
 from server.clock import Clock, SystemClock
 from server.config import Config, ConfigError
+from server.config_file import check_row
 from server.documents import Said
 from server.heard import BrokerPart, GuessPart, HeardDocument, Place, PortPart
 from server.listening import Listening
@@ -30,16 +31,17 @@ def preflight_listen(
     state: Path, seconds: float, broker: tuple[str, int | None] | None = None, *, folder: Path = SERIAL_FOLDER
 ) -> int:
     """Print what is heard on every serial port and on a broker (else on those configured); 1 when the configuration
-    cannot be read. Ports that a running server reads are left to it. ``folder`` holds the ports' lasting names."""
+    cannot be read or ``broker`` is no address. Ports that a running server reads are left to it. ``folder`` holds the
+    ports' lasting names."""
     try:
         config = read_whole(config_path(), state)
+        brokers = brokers_of(config) if broker is None else [_broker(config, *broker)]
     except ConfigError as e:
         sys.stderr.write(f"{e}\n")
         return FAILED
     clock = SystemClock()
     held = _held(config, state, clock)
     listening = Listening(clock, lambda: held, lambda: Place.of(config), folder=folder)
-    brokers = brokers_of(config) if broker is None else [_broker(config, *broker)]
     sys.stdout.write(f"Listening for {seconds:g} s\n")
     sys.stdout.flush()
     speaker = Speaker(Words(config.shop.language), config.shop.units)
@@ -67,9 +69,8 @@ def _broker(config: Config, host: str, port: int | None) -> MqttSource:
 
 
 def _plain(host: str, port: int | None) -> MqttSource:
-    return MqttSource.model_validate(
-        {"id": "listening", "kind": "mqtt", "host": host, "topics": [EVERYTHING]} | ({"port": port} if port else {})
-    )
+    row = {"id": "listening", "kind": "mqtt", "host": host, "topics": [EVERYTHING]} | ({"port": port} if port else {})
+    return check_row(MqttSource, row, "broker")
 
 
 def _all_of(source: MqttSource) -> MqttSource:

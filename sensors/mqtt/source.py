@@ -6,11 +6,13 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
 
 from sensors import decoding, payloads
 from sensors.client_id import client_id
 from sensors.discovery import check_prefix
 from sensors.driver import Driver, LinkRefused, Now
+from sensors.hosts import RIGHT, is_host
 from sensors.mqtt.announced import Announced
 from sensors.mqtt.subscription import MqttSubscription
 from sensors.mqtt.tls import Tls
@@ -19,6 +21,12 @@ from sensors.places import check_place
 from sensors.source import SourceTable, must, right, secret
 
 PlaceText = Annotated[str, must(check_place)]
+
+
+def _host(text: str) -> str:
+    if not is_host(text):  # not repeated: an address with a password in it is the usual mistake
+        raise PydanticCustomError("hidden", "{right}", {"found": "something that is no host name", "right": RIGHT})
+    return text
 
 
 def _any_topic(topics: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
@@ -31,7 +39,7 @@ class MqttSource(SourceTable):
     """Devices that speak through a broker."""
 
     kind: Literal["mqtt"]
-    host: Annotated[str, Field(min_length=1, description="name or address of the broker")] = "127.0.0.1"
+    host: Annotated[str, AfterValidator(_host), Field(description="name or address of the broker")] = "127.0.0.1"
     port: Annotated[int | None, Field(ge=1, le=65535, description="its port; 1883, or 8883 with tls")] = None
     protocol: Annotated[Wanted, Field(description="version of MQTT; auto tries 5, then 3.1.1")] = "auto"
     tls: Annotated[bool, Field(description="speak TLS; the broker's certificate is always verified")] = False
@@ -101,6 +109,16 @@ class MqttSource(SourceTable):
     def tls_files(self) -> Tls | None:
         """Whom to believe and who we are; None without TLS."""
         return Tls(self.ca_file, self.cert_file, self.key_file) if self.tls else None
+
+    @property
+    def carries_several(self) -> bool:
+        """Whether several devices may be heard, told apart by name: by announcement, by what stands at a wildcard, or
+        by a place in the message. A ``+`` at the end that names the quantity tells no device."""
+        tails = self.format == "number" and self.field is None
+        levels = [topic.removesuffix("/+") if tails else topic for topic in self.topics]
+        return (
+            self.discovery is not None or self.device_path is not None or any(set(one) & {"+", "#"} for one in levels)
+        )
 
     @property
     def broker_port(self) -> int:

@@ -61,7 +61,7 @@ async def listen(request: Request, body: Listen, lang: Lang = "en", units: Units
             right = "one of " + ", ".join(there) if there else "none: no serial port is plugged in"
             raise Problem(422, "Not understood", f"ports.{n}", repr(port), right)
     try:
-        brokers = [] if body.broker is None else [rooms.maker.broker(body.broker)]
+        brokers = [] if body.broker is None else [await rooms.maker.broker(body.broker)]
         return await rooms.listening.listen(
             str(body.command_id), ports, brokers, body.seconds, Speaker(Words(lang), units)
         )

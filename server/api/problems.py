@@ -29,6 +29,8 @@ class Problem(Exception):
     """Raised anywhere in the API; becomes the answer."""
 
     def __init__(self, status: int, title: str, field: str, found: str, would_be_right: str) -> None:
+        # What was found may hold half a character, which no answer can carry.
+        field, found = (text.encode("utf-8", "backslashreplace").decode() for text in (field, found))
         self.document = ProblemDocument(
             title=title,
             status=status,

@@ -33,7 +33,7 @@ DECODE = {
 }
 BUS = {
     probe.device: probe
-    for source in demo_config(0, 1, "/dev/null", "/dev/null").sources
+    for source in demo_config(0, 1, "/dev/null", "/dev/zero").sources
     if isinstance(source, ModbusSource)
     for probe in source.driver_probes()
 }

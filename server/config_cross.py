@@ -1,0 +1,85 @@
+"""What is wrong between the tables of a configuration: ids that are missing or come twice, wires and names that two
+share, limits that do not fit together."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterator, Sequence
+from typing import Any
+
+from pydantic import BaseModel
+
+from server.config import Config, Destination
+from server.config_words import nearest
+
+Wrong = tuple[str, BaseModel, str, str, str]
+"""Table, row, key, what was found and what would be right."""
+
+
+def cross_mistakes(config: Config, refused: Collection[str] = (), regions: Sequence[str] = ()) -> Iterator[Wrong]:
+    """Every such mistake. ``refused`` are tables with a row that failed by itself: an id missing there is no second
+    mistake. ``regions`` are those of the maps, empty where nobody knows them."""
+    tables: dict[str, tuple[Any, ...]] = {
+        "destination": config.destinations,
+        "zone": config.zones,
+        "source": config.sources,
+        "sensor": config.sensors,
+        "remote": config.remotes,
+    }
+    ids: dict[str, list[str]] = {name: [row.id for row in rows] for name, rows in tables.items()}
+    for name, rows in tables.items():
+        for n, row in enumerate(rows):
+            if row.id in ids[name][:n]:
+                yield name, row, "id", f"'{row.id}' a second time", "an id of its own"
+    for name, key in (("zone", "destination"), ("sensor", "zone"), ("sensor", "source")):
+        for row in tables[name]:
+            if (wanted := getattr(row, key)) not in ids[key] and key not in refused:
+                right = nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
+                yield name, row, key, f"'{wanted}'", right
+    yield from _ports(config)
+    yield from _sensors(config, ids["zone"])
+    for place in config.destinations:
+        yield from _destination(place, regions)
+
+
+def _ports(config: Config) -> Iterator[Wrong]:
+    """Of two that read one port each would get a part of every line."""
+    readers: dict[str, str] = {}
+    for source in config.sources:
+        port, name = getattr(source, "port", None), str(getattr(source, "id", ""))
+        if isinstance(port, str):
+            target = os.path.realpath(port)  # two names may lead to one device
+            if target in readers:
+                yield "source", source, "port", f"{port!r}, which source '{readers[target]}' reads", "one source a port"
+            readers.setdefault(target, name)
+
+
+def _sensors(config: Config, zones: Collection[str]) -> Iterator[Wrong]:
+    heard: set[tuple[str, str]] = set()
+    sources = {str(getattr(source, "id", "")): source for source in config.sources}
+    for sensor in config.sensors:
+        source = sources.get(sensor.source)
+        # A bus knows the names of its devices beforehand; a broker's are learnt.
+        names = getattr(source, "devices", None)
+        if names is not None and sensor.device not in names:
+            yield "sensor", sensor, "device", f"'{sensor.device}'", nearest(sensor.device, names)
+        if not sensor.device and getattr(source, "carries_several", False):
+            right = f"the device's name as it is heard on '{sensor.source}': without one it takes every device there"
+            yield "sensor", sensor, "device", "no device", right
+        if (sensor.source, sensor.device) in heard:
+            found = f"'{sensor.device}' on '{sensor.source}' a second time"
+            yield "sensor", sensor, "device", found, "the name this one is heard by on its source"
+        heard.add((sensor.source, sensor.device))
+        if sensor.id in zones:  # names are looked up by id, and a zone's series would be its sensor's
+            yield "sensor", sensor, "id", f"'{sensor.id}', a zone's id", "an id that no zone has"
+
+
+def _destination(place: Destination, regions: Sequence[str]) -> Iterator[Wrong]:
+    low, high = place.dry_limit_pct, place.damp_limit_pct
+    if (place.region is None) == (low is None and high is None):
+        found = "both or neither of a region and two limits"
+        yield "destination", place, "id", found, "either region, or dry_limit_pct and damp_limit_pct"
+    elif place.region is None and (low is None or high is None or low >= high):
+        yield "destination", place, "id", f"limits {low} and {high}", "dry_limit_pct below damp_limit_pct"
+    elif place.region is not None and regions and place.region not in regions:
+        yield "destination", place, "region", f"'{place.region}'", nearest(place.region, regions)
