@@ -40,7 +40,7 @@ from server.heard import Place
 from server.listening import Listening
 from server.made import with_made
 from server.making import Maker
-from server.neighbours import keep_neighbours
+from server.neighbours import keep_neighbours, refresh_neighbours
 from server.outlooks import keep_outlooks, refresh
 from server.placing import placed_entries
 from server.reading import Surroundings
@@ -175,7 +175,8 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
         stack.push_async_callback(lambda: spine.engine.alert_keeper.finish(spine.store, clock.now()))
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
-        await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: a rule wants it
+        await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: rules want both
+        await refresh_neighbours(spine.engine, clock)
         entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)
         await spine.store.add_journal(entries)
         group = await stack.enter_async_context(asyncio.TaskGroup())
@@ -186,7 +187,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         spine.frame.watch(wires.wires, queue.dropped)
         maker = _maker(settings, spine, wires, made)
         remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
-        upkeep = Upkeep.of(config, settings.state, spine.engine)
+        upkeep = await Upkeep.begun(config, settings.state, spine.engine)
         spine.engine.surroundings = lambda: Surroundings(
             tuple(spine.frame.sources()), upkeep.record_state(), remotes.states()
         )

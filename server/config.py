@@ -114,6 +114,13 @@ class Sensor(Table):
         stated = {"accuracy_c": known.accuracy_c, "accuracy_humidity_pct": known.accuracy_humidity_pct}
         return {**{key: value for key, value in stated.items() if value is not None}, **given}
 
+    @property
+    def identity(self) -> dict[str, object]:
+        """Which device it is and what is added to what it says: where that changed, what was found of it before says
+        nothing any more."""
+        keys = ("source", "device", "type", "offset_c", "offset_humidity_pct", "humidity_over")
+        return {key: getattr(self, key) for key in keys}
+
     @field_validator("type")
     @classmethod
     def _known_type(cls, value: str) -> str:

@@ -226,7 +226,7 @@ class Engine:
             since_ms=keeper.since_ms,
             error=error,
             ring_rows=keeper.ring.rows,
-            ring_dropped=keeper.ring.dropped,
+            ring_dropped=keeper.given_up,
         )
         return replace(around, record=record)
 

@@ -32,8 +32,14 @@ class Keeper:
         self.ring = ring or Ring()
         self.error = ""
         self.since_ms: int | None = None
+        self._dropped_before = 0
         self._owed: list[tuple[int, Acknowledge]] = []
         self._again_mono_s = 0.0
+
+    @property
+    def given_up(self) -> int:
+        """Rows that were given up since this failure began, or the last one where there is none."""
+        return self.ring.dropped - self._dropped_before
 
     async def keep(
         self,
@@ -107,6 +113,7 @@ class Keeper:
         if bool(error) != bool(self.error):
             self.since_ms = now.wall_ms
             if error:
+                self._dropped_before = self.ring.dropped
                 log.error("The record cannot be written: %s", error)
             else:
                 log.warning("The record is written again; %d rows wait in memory", self.ring.rows)

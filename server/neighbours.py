@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from server.clock import Clock
 from server.engine import Engine
+from server.reading import JournalEntry
 from server.rules.base import NeighbourView
 from server.stores.port import History
 from server.wood.air import relative_humidity, vapour_pressure_pa
@@ -38,16 +39,21 @@ Hours = tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]
 """Start of each hour (ms UTC), mean °C, mean % RH."""
 
 
+async def refresh_neighbours(engine: Engine, clock: Clock) -> None:
+    """Look at them once: before the first turn too, so that no alert about them ends with a restart."""
+    engine.neighbours = await asyncio.to_thread(neighbours_of, engine, clock.now().wall_ms)
+
+
 async def keep_neighbours(engine: Engine, clock: Clock) -> None:
-    """For ever: at the start, then looks once an hour of the shop's clock whether a new day (UTC) has begun."""
-    day = None
+    """For ever: looks once an hour of the shop's clock whether a new day (UTC) has begun."""
+    day = clock.now().wall_ms // DAY_MS
     while True:
-        now_ms = clock.now().wall_ms
-        if day != now_ms // DAY_MS:
-            engine.neighbours = await asyncio.to_thread(neighbours_of, engine, now_ms)
-            day = now_ms // DAY_MS
         await asyncio.sleep(LEAST_PAUSE_S)
         await clock.sleep(LOOK_S)
+        today = clock.now().wall_ms // DAY_MS
+        if day != today:
+            await refresh_neighbours(engine, clock)
+            day = today
 
 
 def neighbours_of(engine: Engine, now_ms: int) -> tuple[NeighbourView, ...]:
@@ -68,15 +74,23 @@ def neighbours_of(engine: Engine, now_ms: int) -> tuple[NeighbourView, ...]:
 
 
 def fresh_starts(history: History) -> dict[str, int]:
-    """When each sensor was last moved to another zone, or its correction changed: what it said before compares with
-    nothing. The first placement is no move."""
+    """When each sensor was last moved to another zone, replaced, or its correction changed: what it said before
+    compares with nothing. The first placement is no move."""
     starts: dict[str, int] = {}
-    for kind in ("placed", "salt-checked", "salt-check-withdrawn"):
-        seen: set[str] = set()
+
+    def begins(entry: JournalEntry) -> None:
+        starts[entry.subject] = max(entry.t_ms, starts.get(entry.subject, 0))
+
+    last: dict[str, Mapping[str, object]] = {}
+    for entry in history.journal("placed"):
+        before = last.get(entry.subject, entry.data)
+        # An entry of an older version names less: what it does not say has not changed.
+        if any(before[key] != entry.data[key] for key in before.keys() & entry.data.keys()):
+            begins(entry)
+        last[entry.subject] = entry.data
+    for kind in ("salt-checked", "salt-check-withdrawn"):
         for entry in history.journal(kind):
-            if kind != "placed" or entry.subject in seen:
-                starts[entry.subject] = max(entry.t_ms, starts.get(entry.subject, 0))
-            seen.add(entry.subject)
+            begins(entry)
     return starts
 
 

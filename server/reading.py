@@ -22,7 +22,7 @@ class Flag(IntFlag):
     stand in its zone: nobody configured it, or it hangs over a salt. ``SENTINEL`` is what a dead chip says, ``HEATING``
     was measured while the sensor's own heater ran or cooled down, ``CORRECTED`` carries an offset or a salt check's
     correction, ``RELABELLED`` was written before the clock was set and moved to its right time since, ``IMPORTED``
-    comes from another logger's file.
+    comes from another logger's file, ``UNCORRECTED`` wants a correction for which its temperature is not known yet.
     """
 
     NONE = 0
@@ -44,6 +44,7 @@ class Flag(IntFlag):
     CORRECTED = 32768
     RELABELLED = 65536
     IMPORTED = 131072
+    UNCORRECTED = 262144
 
 
 INFORMATIVE = (
@@ -173,8 +174,9 @@ class SourceState:
 @dataclass(frozen=True, slots=True)
 class RecordState:
     """How the local record is doing. ``since_ms`` is when it last stopped (or began again) to take rows; ``ring_rows``
-    wait in memory meanwhile and ``ring_dropped`` were given up there, oldest first; ``salvaged_ms`` is when a damaged
-    file was last replaced by what could be read of it. Bytes are None where the medium does not say."""
+    wait in memory meanwhile and ``ring_dropped`` were given up there since this failure began, oldest first;
+    ``salvaged_ms`` is when a damaged file was last replaced by what could be read of it. Bytes are None where the
+    medium does not say."""
 
     writable: bool = True
     since_ms: int | None = None

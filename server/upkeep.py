@@ -85,9 +85,15 @@ class Upkeep:
             clock=engine.clock,
         )
 
+    @classmethod
+    async def begun(cls, config: Config, state: Path, engine: Engine) -> Self:
+        """The same, and it knows of earlier days: the first turn asks already."""
+        upkeep = cls.of(config, state, engine)
+        await asyncio.to_thread(upkeep.begin)
+        return upkeep
+
     async def run(self) -> None:
         """For ever: looks once a minute of the shop's clock what is due."""
-        await asyncio.to_thread(self.begin)
         while True:
             await asyncio.sleep(LEAST_PAUSE_S)
             await self._clock.sleep(LOOK_S)
@@ -140,7 +146,7 @@ class Upkeep:
             since_ms=self._keeper.since_ms,
             error=self._keeper.error or self._check_error,
             ring_rows=ring.rows,
-            ring_dropped=ring.dropped,
+            ring_dropped=self._keeper.given_up,
             free_bytes=free_bytes(self._path.parent),
             log_bytes=log_bytes(self._path),
             salvaged_ms=self._salvaged_ms,

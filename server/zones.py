@@ -38,7 +38,8 @@ LEAST_PERIOD_S = 15.0
 SLOT_MS = 10_000
 """Within one batch a zone's air is written at most once in this time; the newest reading of the slot names it."""
 APART_PCT = 1.0
-"""Sensors of one zone whose EMC differs by more are flagged: one of them is wrong, or stands in other air."""
+"""Sensors of one zone whose EMC, all at the zone's temperature, differs by more are flagged: one of them is wrong, or
+stands in other air."""
 
 
 @dataclass(slots=True)
@@ -217,14 +218,17 @@ def _mixed(rows: Sequence[Row]) -> list[ZoneAir]:
     limits = np.array(
         [(e.sensor.accuracy_c, e.sensor.accuracy_humidity_pct / 100.0) for _, _, s in rows for e, _, _ in s]
     )
-    emc_each = emc_pct(t_each, rh_each)
+    p_each = vapour_pressure_pa(t_each, rh_each)
     t = np.add.reduceat(t_each, starts) / counts
-    p = np.add.reduceat(vapour_pressure_pa(t_each, rh_each), starts) / counts
+    p = np.add.reduceat(p_each, starts) / counts
     # A mean of vapour pressures can pass saturation at the mean temperature by a hair; air cannot.
     rh = np.minimum(relative_humidity(t, p), 1.0)
     emc = emc_pct(t, rh)
     accuracy = np.sqrt(np.add.reduceat(limits**2, starts)) / counts[:, None]
     half = emc_half_width_pct(t, rh, accuracy_c=accuracy[:, 0], accuracy_rh=accuracy[:, 1])
+    # What two right sensors share is the vapour: one that hangs in warmer air says less humidity, and is right.
+    t_one = np.repeat(t, counts)
+    emc_each = emc_pct(t_one, np.minimum(relative_humidity(t_one, p_each), 1.0))
     apart = np.maximum.reduceat(emc_each, starts) - np.minimum.reduceat(emc_each, starts) > APART_PCT
     flags = int(Flag.WITNESSES_APART) * apart + int(Flag.OUTSIDE_FIT) * outside_fit(t, rh)
     columns = (t, p, 100.0 * rh, dew_point_c(p), emc, np.maximum(emc - half, 0.0), emc + half)

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import copysign
 
 from pydantic import BaseModel, Field
 
@@ -44,12 +45,18 @@ class SensorsParting:
     def _of_pair(self, pair: NeighbourView) -> Finding:
         trend = pair.trend_emc_pct_per_month
         known = trend is not None and pair.days >= self._own.least_days
-        month_pct = abs(trend or 0.0)
+        # One that comes nearer to the other mends what was wrong, or is dragged along by the season.
+        month_pct = copysign(1.0, pair.apart_emc_pct) * (trend or 0.0)
         return instrument_finding(
             self.name,
             f"{pair.sensor}/{pair.mate}",
             raises=known and month_pct >= self._own.month_pct,
             # After a salt check or a move the days are counted anew: that is what was asked for.
             clears=not known or month_pct <= CLEARS_AT * self._own.month_pct,
-            values={"zone": pair.zone, "sensor": pair.sensor, "mate": pair.mate, "month_pct": round(month_pct, 2)},
+            values={
+                "zone": pair.zone,
+                "sensor": pair.sensor,
+                "mate": pair.mate,
+                "month_pct": round(max(month_pct, 0.0), 2),
+            },
         )

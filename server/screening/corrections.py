@@ -72,8 +72,7 @@ class Corrector:
         return self.over_ice or self.offset_c != 0.0
 
     def humidity_pct(self, raw_pct: float, raw_c: float | None) -> float:
-        """% RH over water, not held within 0..100 yet. Without a temperature what needs one is left out: such a sensor
-        does not speak for its zone anyway."""
+        """% RH over water, not held within 0..100 yet. Without a temperature what needs one is left out."""
         humidity = raw_pct
         if self.over_ice and raw_c is not None:
             humidity = 100.0 * float(humidity_over_water(raw_c, humidity / 100.0))

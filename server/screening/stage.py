@@ -78,6 +78,9 @@ class Screening:
         """Tell the sensors of a zone who hangs there with them."""
         together = [one.id for one in self.configured.values() if one.zone == zone]
         self._mates.update({one: tuple(other for other in together if other != one) for one in together})
+        for one in together if len(together) > 1 else ():
+            for track in self._watch(one).tracks.values():  # one that was alone so far has kept no moves
+                track.recent = deque(maxlen=RECENT_KEPT) if track.recent is None else track.recent
 
     def sensor_of(self, source: str, device: str) -> str | None:
         """The configured sensor heard there. A sensor configured without a device name takes all of its source."""
@@ -202,6 +205,8 @@ class Screening:
         value = raw
         if corrector is not None:
             t_c = self._believable_c(watched, corrector.offset_c, at) if corrector.wants_temperature else None
+            if t_c is None and corrector.wants_temperature:
+                return raw, int(Flag.UNCORRECTED)
             value = corrector.humidity_pct(raw, t_c)
         # Over a salt the sensor is judged as it is, not as the last check left it.
         if self.calibration.corrections and not self.calibration.is_away(watched.sensor, at.t_ms):
@@ -218,11 +223,16 @@ class Screening:
         return None if other is None else other.raw_within(PERIODS_PAIRED, at)
 
     def _believable_c(self, watched: Watched, offset_c: float, at: Moment) -> float | None:
-        """The sensor's own temperature in or near this message; where that cannot be air, its last good one."""
+        """The sensor's own temperature in or near this message; where there is none, or it cannot be air, its last good
+        one, however old: better than none, and of one that is too old the zone makes nothing anyway."""
+        track = watched.tracks.get("temperature_c")
+        if track is None:
+            return None
         raw = self._other_raw(watched, "humidity_pct", at)
-        if raw is None or not watched.limits.flags("temperature_c", raw, None):
+        if raw is None and track.good_t_ms is None:
+            raw = track.last_raw
+        if raw is not None and not watched.limits.flags("temperature_c", raw, None):
             return raw
-        track = watched.tracks["temperature_c"]
         return None if track.good_t_ms is None else track.good_value - offset_c
 
     def _mates_of(self, sensor: str, quantity: str) -> Iterable[Track]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from statistics import median
 from typing import NamedTuple
 
 LONGEST_INTERVAL_S = 6 * 3600.0
 PERIOD_UNKNOWN_S = 300.0
 LEAST_PERIOD_S = 60.0
+PERIODS_LEARNT = 20
 
 
 @dataclass(slots=True)
@@ -31,15 +33,16 @@ class Track:
     last_raw: float | None = None
     said_ms: int = 0
     said_mono_s: float | None = None
-    before_ms: int | None = None
-    before_mono_s: float | None = None
-    """The word before that."""
+    pauses_s: deque[float] = field(default_factory=lambda: deque(maxlen=PERIODS_LEARNT))
+    """From each of the last words to the next."""
     recent: deque[tuple[int, float]] | None = None
 
     def say(self, raw: float, at: Moment) -> None:
         """One more word of this series, believed or not."""
         if self.last_raw is not None:
-            self.before_ms, self.before_mono_s = self.said_ms, self.said_mono_s
+            pause_s = since_s(self.said_ms, self.said_mono_s, at)
+            if 0.0 < pause_s < LONGEST_INTERVAL_S:
+                self.pauses_s.append(pause_s)
         self.last_raw, self.said_ms, self.said_mono_s = raw, at.t_ms, at.mono_s
 
     def raw_within(self, periods: float, at: Moment) -> float | None:
@@ -50,13 +53,8 @@ class Track:
         return self.last_raw if gone_s <= periods * max(self._period_s(), LEAST_PERIOD_S) else None
 
     def _period_s(self) -> float:
-        """From the word before to the last one."""
-        if self.before_ms is None:
-            return PERIOD_UNKNOWN_S
-        period_s = (self.said_ms - self.before_ms) / 1000.0
-        if self.said_mono_s is not None and self.before_mono_s is not None:
-            period_s = self.said_mono_s - self.before_mono_s
-        return period_s if 0.0 < period_s < LONGEST_INTERVAL_S else PERIOD_UNKNOWN_S
+        """The median of its pauses: one word that came twice, or early, makes no rhythm."""
+        return median(self.pauses_s) if self.pauses_s else PERIOD_UNKNOWN_S
 
 
 class Moment(NamedTuple):

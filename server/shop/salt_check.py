@@ -189,8 +189,7 @@ def point_kept(check: Check) -> Point:
 
 def settings_of(sensor: Sensor) -> dict[str, object]:
     """What of a sensor's table a check is made on top of. Where that changed since, the check says nothing any more."""
-    keys = ("offset_c", "offset_humidity_pct", "humidity_over")
-    return {key: getattr(sensor, key) for key in keys}
+    return sensor.identity
 
 
 def in_force(checks: Iterable[Check], sensor: Sensor) -> Check | None:

@@ -12,6 +12,7 @@ import pytest
 from scipy.stats import theilslopes
 
 from server.neighbours import DAY_MS, HOUR_MS, Hours, compared, daily, fresh_starts, neighbours_of, trend_per_day
+from server.placing import placed_entries
 from server.reading import JournalEntry, Reading
 from server.rules.base import NeighbourView
 from server.wood.emc import emc_pct
@@ -141,6 +142,19 @@ async def test_it_comes_from_the_record_so_a_restart_forgets_nothing(bench: Benc
     assert neighbours_of(bench.spine.engine, now_ms) == (before,)
     bench.spine.engine.neighbours = (before,)
     assert bench.spine.engine.rule_view(bench.clock.now()).neighbours == (before,)
+
+
+@pytest.mark.parametrize("change", [{"device": "new-chip"}, {"offset_humidity_pct": -2.0}, {"zone": "loft"}])
+async def test_another_chip_or_another_offset_begins_anew(bench: Bench, change: dict[str, object]) -> None:
+    (sensor,) = (s for s in bench.config.sensors if s.id == "bench-1")
+    old = JournalEntry("old", START_MS, "placed", "bench-1", {"zone": "bench", "source": "mq"})
+    await bench.spine.store.add_journal([old])
+    written = placed_entries([sensor], [old], START_MS + 1)
+    await bench.spine.store.add_journal(written)
+    assert fresh_starts(bench.spine.history) == {}, "an entry of an older version says less, which is no change"
+    changed = sensor.model_copy(update=change)
+    await bench.spine.store.add_journal(placed_entries([changed], [old, *written], START_MS + 2))
+    assert fresh_starts(bench.spine.history) == {"bench-1": START_MS + 2}
 
 
 async def test_a_correction_or_a_move_begins_anew(bench: Bench) -> None:

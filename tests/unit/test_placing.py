@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from server.clock import ManualClock
 from server.config import Sensor
 from server.placing import placed_entries
@@ -19,8 +21,8 @@ def sensor(name: str, zone: str) -> Sensor:
 
 def test_every_sensor_the_first_time():
     assert placed_entries([sensor("a", "bench"), sensor("b", "loft")], [], T0) == [
-        JournalEntry(f"placed:a:bench:{T0}", T0, "placed", "a", {"zone": "bench", "source": "mq"}),
-        JournalEntry(f"placed:b:loft:{T0}", T0, "placed", "b", {"zone": "loft", "source": "mq"}),
+        JournalEntry(f"placed:a:bench:{T0}", T0, "placed", "a", {"zone": "bench", **sensor("a", "bench").identity}),
+        JournalEntry(f"placed:b:loft:{T0}", T0, "placed", "b", {"zone": "loft", **sensor("b", "loft").identity}),
     ]
 
 
@@ -36,6 +38,13 @@ def test_nothing_while_it_stays_and_again_when_it_moves_and_comes_back():
 def test_a_sensor_that_is_gone_is_left_as_it_was_written():
     so_far = placed_entries([sensor("a", "bench")], [], T0)
     assert placed_entries([], so_far, T0 + 1) == []
+
+
+@pytest.mark.parametrize("change", [{"device": "b"}, {"type": "sht4x"}, {"offset_c": -1.0}, {"source": "line"}])
+def test_another_chip_or_another_offset_is_written_down(change: dict[str, object]):
+    so_far = placed_entries([sensor("a", "bench")], [], T0)
+    (new,) = placed_entries([sensor("a", "bench").model_copy(update=change)], so_far, T0 + 1)
+    assert change.items() <= new.data.items()
 
 
 async def test_written_twice_is_written_once(tmp_path: Path):

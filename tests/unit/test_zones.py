@@ -181,3 +181,14 @@ def test_a_thermometer_alone_is_not_called_silent():
     for n in range(30):
         zones.combine([Reading("a/temperature_c", T0 + n * 60_000, 20.0)], {"a": n * 60.0})
     assert not zones.ears["a"].is_silent(29 * 60.0)
+
+
+def test_two_right_sensors_with_the_same_vapour_agree_by_the_floor_and_by_the_ceiling():
+    """18 °C and 50 % is the vapour of 22.5 °C and 37.9 % (psychrolib, independent): no witness is wrong."""
+    warm_pct = 100.0 * 0.5 * psychrolib.GetSatVapPres(18.0) / psychrolib.GetSatVapPres(22.5)
+    assert warm_pct == pytest.approx(37.9, abs=0.1)
+    for off_pct, flags in ((0.0, Flag.NONE), (9.0, Flag.WITNESSES_APART)):
+        zones = Zones([sensor("a"), sensor("b")], 0.0)
+        said = [*pair("a", T0, 18.0, 50.0), *pair("b", T0, 22.5, warm_pct + off_pct)]
+        (air,) = zones.combine(said, {"a": 1.0, "b": 1.0})
+        assert air.flags == flags

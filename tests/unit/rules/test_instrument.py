@@ -195,25 +195,28 @@ def test_a_wet_sensor_is_said_to_be_wet_and_not_silent_as_well() -> None:
 
 
 @pytest.mark.parametrize(
-    ("trend", "days", "expected"),
+    ("apart", "trend", "days", "expected"),
     [
-        (0.15, 30, (True, False)),
-        (-0.15, 21, (True, False)),
-        (0.15, 20, (False, True)),
-        (0.07, 30, (False, False)),
-        (-0.04, 30, (False, True)),
-        (None, 9, (False, True)),
+        (0.4, 0.15, 30, (True, False)),
+        (-0.4, -0.15, 21, (True, False)),
+        (0.4, -0.15, 30, (False, True)),
+        (-0.4, 0.15, 30, (False, True)),
+        (0.4, 0.15, 20, (False, True)),
+        (0.4, 0.07, 30, (False, False)),
+        (0.4, 0.04, 30, (False, True)),
+        (0.4, None, 9, (False, True)),
     ],
 )
-def test_sensors_that_part_are_told_once_three_weeks_say_so(
-    trend: float | None, days: int, expected: tuple[bool, bool]
+def test_sensors_that_part_are_told_once_three_weeks_say_so_and_those_that_close_are_not(
+    apart: float, trend: float | None, days: int, expected: tuple[bool, bool]
 ) -> None:
     """Field pitfall 15; what trend 1 % RH a month makes is shown in test_neighbours.py."""
-    pair = NeighbourView("bench-room", "bench-1", "bench-2", 0.4, trend, days)
+    pair = NeighbourView("bench-room", "bench-1", "bench-2", apart, trend, days)
+    month_pct = max(apart * (trend or 0.0) / abs(apart), 0.0)
     found = finding("sensors-parting", RuleView(NOW_MS, neighbours=(pair,)), "bench-1/bench-2")
     assert says(found) == expected
     assert found.values == {
-        "zone": "bench-room", "sensor": "bench-1", "mate": "bench-2", "month_pct": round(abs(trend or 0.0), 2),
+        "zone": "bench-room", "sensor": "bench-1", "mate": "bench-2", "month_pct": pytest.approx(month_pct),
     }  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
+from typing import Any
 
 import psychrolib
 import pytest
@@ -97,8 +98,21 @@ def test_quantities_in_messages_of_their_own_use_the_newest_temperature_of_two_p
     for minute in (1.0, 2.0, 3.0):
         one(apart, 22.0, None, minute)
     assert one(apart, None, 40.0, 3.5)[0].flags == Flag.CORRECTED
+    one(apart, 22.4, None, 4.0)
+    one(apart, 22.0, None, 4.1)
+    late = one(apart, None, 40.0, 5.5)[0]
+    assert (late.value, late.flags) == (pytest.approx(45.23, abs=0.01), Flag.CORRECTED), "twice is no rhythm"
     old = one(apart, None, 40.0, 60.0)[0]
-    assert (old.value, old.flags) == (40.0, Flag.NONE), "no temperature to correct with"
+    assert (old.value, old.flags) == (pytest.approx(45.23, abs=0.01), Flag.CORRECTED), "the last good one, however old"
+
+
+@pytest.mark.parametrize("more", [{"offset_c": -2.0}, {"humidity_over": "ice"}])
+def test_what_cannot_be_corrected_yet_is_not_believed(more: dict[str, Any]) -> None:
+    alone = screening(**more)
+    first = one(alone, None, 40.0, 0.0)[0]
+    assert (first.value, first.flags, first.good) == (40.0, Flag.UNCORRECTED, False)
+    one(alone, -8.0, None, 1.0)
+    assert one(alone, None, 40.0, 1.5)[0].flags == Flag.CORRECTED
 
 
 def test_a_restart_knows_the_last_temperature() -> None:

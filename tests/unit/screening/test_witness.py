@@ -77,3 +77,18 @@ def test_zeros_of_a_dead_neighbour_witness_nothing() -> None:
         judged(one, sample(0, device=name))
     assert judged(one, sample(1, 0.0, 0.0, "b")) == Flag.SENTINEL
     assert judged(one, sample(1.1, 2.0, 1.0, "a")) == Flag.RATE
+
+
+def test_a_sensor_made_later_finds_a_witness_in_the_one_that_hung_there_alone() -> None:
+    said = [sample(m, 20.0, 40.0, "a") for m in range(3)]
+    a, c = (Sensor(id=name, source="line", device=name, zone="bench") for name in ("a", "c"))
+    one = Screening(ScreeningTable(), [a])
+    for item in said:
+        judged(one, item)
+    one.add_sensor(c)
+    for m in range(3, 30):
+        judged(one, sample(m, 20.0, 40.0, "a"))
+        judged(one, sample(m + 0.1, 20.0, 40.0, "c"))
+    assert judged(one, sample(30, 20.0, 75.0, "a")) == Flag.RATE
+    assert judged(one, sample(31, 20.0, 75.0, "a")) == Flag.NONE
+    assert judged(one, sample(31.2, 20.0, 75.0, "c")) == Flag.NONE

@@ -141,8 +141,9 @@ def test_the_journal_folds_to_what_is_in_force() -> None:
     assert in_force(checks.values(), SENSOR) == checks["b"]
     withdrawn = folded([*entries, JournalEntry("w", BEGUN_MS, WITHDRAWN, "bench-1", {"check": "b"})])
     assert in_force(withdrawn.values(), SENSOR) == checks["a"], "what was in force before it counts again"
-    other = SENSOR.model_copy(update={"offset_c": -1.0})
-    assert in_force(checks.values(), other) is None, "made on top of another offset: it says nothing now"
+    for change in ({"offset_c": -1.0}, {"source": "radio"}, {"device": "new-chip"}, {"type": "sht4x"}):
+        other = SENSOR.model_copy(update=change)
+        assert in_force(checks.values(), other) is None, "another chip, or another offset: it says nothing now"
 
 
 def test_a_line_through_two_falls_with_either() -> None:

@@ -6,7 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from server.clock import Instant
+from server.keeping import Keeper
 from server.reading import Flag, Reading, Refused
+from server.stores.port import StoreFull
 from server.stores.ring import Ring
 
 T0 = 1_799_755_200_000
@@ -81,3 +84,28 @@ def test_any_sequence_loses_only_what_it_counts(batches: list[tuple[int, bool]],
     owed = sum(count for count, waits in batches if waits)
     assert len(out) <= max(most, owed)
     assert len(out) >= min(put, most)
+
+
+class Shut:
+    """A store that takes rows while it is open."""
+
+    def __init__(self) -> None:
+        self.open = True
+
+    async def append(self, *_: object) -> None:
+        if not self.open:
+            raise StoreFull("no room")
+
+
+async def test_what_an_earlier_failure_cost_is_not_counted_to_this_one() -> None:
+    keeper, store, mono_s = Keeper(Ring(most_rows=10)), Shut(), 0.0
+    given_up = []
+    for failing in (True, False, True):
+        store.open = not failing
+        for _ in range(3 if failing else 1):
+            mono_s += 100.0
+            batch = rows(round(mono_s), 10 if not given_up else 2)
+            await keeper.keep(store, batch, [], [], Instant(T0, mono_s))  # type: ignore[arg-type]
+        given_up.append(keeper.given_up)
+    assert given_up == [20, 22, 0], "two more while the disk was found open again"
+    keeper.ring.close()

@@ -91,7 +91,7 @@ def instrument_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]
     yield "clock-unset", RuleView(NOW_MS, clock_is_set=False)
     yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, stuck=True),))
     yield "sensor-stuck", RuleView(NOW_MS, sensors=(SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, wet=True),))
-    pair = NeighbourView(zone, "finishing-1", "finishing-2", 0.3, -0.15, 30)
+    pair = NeighbourView(zone, "finishing-1", "finishing-2", -0.3, -0.15, 30)
     yield "sensors-parting", RuleView(NOW_MS, neighbours=(pair,))
     due = SensorView("finishing-1", zone, NOW_MS, 0.0, 60.0, check_due_ms=NOW_MS)
     yield "check-due", RuleView(NOW_MS, sensors=(due,))
