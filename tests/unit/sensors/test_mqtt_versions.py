@@ -109,14 +109,24 @@ async def test_a_broker_of_the_old_version_alone_is_found_out_and_remembered(tri
     async with an_old_broker() as port:
         ours, notes = subscription(port), Notes()
         for temperature in (20.4, 20.5, 20.6):
-            async with running(ours, notes):
-                async with Publisher("127.0.0.1", port, protocol="3.1.1") as device:
-                    device.publish("shop/loft/temperature", str(temperature))
-                    await device.flushed()
-                await until(lambda: temperature in notes.temperatures)  # noqa: B023 - awaited before it changes
-                acknowledge(notes.items[-1])
+            # This broker may end a link because it clears away the one before it, of the same id: then another try.
+            while temperature not in notes.temperatures:
+                await heard_once(ours, notes, port, temperature)
+            acknowledge(notes.items[-1])
     # Each device's link is one try of 3.1.1. Ours tried both twice, since a broker going down is as silent, then knew.
-    assert tried.versions == ["5", "3.1.1", "3.1.1", "5", "3.1.1", "3.1.1", "3.1.1", "3.1.1"]
+    assert tried.versions[:6] == ["5", "3.1.1", "3.1.1", "5", "3.1.1", "3.1.1"]
+    assert set(tried.versions[6:]) == {"3.1.1"}
+
+
+async def heard_once(ours: MqttSubscription, notes: Notes, port: int, temperature: float) -> None:
+    """One link of ours, on which a device speaks; until that is heard or the link is over."""
+    async with running(ours, notes) as task:
+        async with Publisher("127.0.0.1", port, protocol="3.1.1") as device:
+            device.publish("shop/loft/temperature", str(temperature))
+            await device.flushed()
+        await until(lambda: temperature in notes.temperatures or task.done())
+        if task.done():
+            assert isinstance(task.exception(), LinkLost)
 
 
 @pytest.mark.usefixtures("impatient")
