@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from sensors.driver import LinkLost, LinkRefused
-from sensors.mqtt import Publisher
+from sensors.mqtt import MqttSubscription, Publisher
 from sensors.mqtt import link as link_module
 from sensors.mqtt.reasons import NoAnswer, VersionRefused
 from sensors.mqtt.versions import DOUBTED_AFTER, Version, Versions, opened
