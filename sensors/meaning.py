@@ -27,9 +27,11 @@ ROOM_PCT, ROOM_SPREAD_PCT = 45.0, 18.0
 COLDEST_C, WARMEST_C, WETTEST_PCT = -40.0, 60.0, 105.0
 FAHRENHEIT_IS_RARER = 0.5
 TEMPERATURE_COMES_FIRST = 0.7
-SURE_BY, LIKELY_BY = 3.0, 1.0
+LIKELY_BY = 1.0
 """How much more ordinary (difference of log densities) one reading of the numbers must be than the next."""
 SAME_C, SAME_PCT = 0.5, 0.5
+CANDIDATES = 24
+"""Of columns that nothing names: every pair of them is compared, and a gateway may send a thousand keys."""
 
 _TEMPERATURE = {"t", "tc", "tf", "temp", "tmp", "temperature", "temperatur", "degc", "degf", "celsius", "fahrenheit"}
 _HUMIDITY = {"h", "rh", "hum", "humid", "humidity", "hygro", "feuchte"}
@@ -137,7 +139,7 @@ def meaning_of(columns: Sequence[Column]) -> Reading | None:
     humidity = None if damp is None else Meaning(damp.key, "humidity_pct", "%", damp.values[-1], _by(damp))
     if warm is None:
         return Reading(None, humidity, "sure")
-    temperature, sure = _temperature(warm, damp)
+    temperature, sure = _temperature(warm)
     return None if temperature is None else Reading(temperature, humidity, sure)
 
 
@@ -158,7 +160,7 @@ def _first(columns: Sequence[Column]) -> Column | None:
     return min(columns, key=lambda c: c.key.lower() not in ALIASES, default=None)
 
 
-def _temperature(warm: Column, damp: Column | None) -> tuple[Meaning | None, Sure]:
+def _temperature(warm: Column) -> tuple[Meaning | None, Sure]:
     field, example = named_field(warm.key) if warm.named else None, warm.values[-1]
     written = warm.unit or {"temperature_c": "C", "temperature_f": "F"}.get(field or "", "")
     if written in {"C", "F"}:
@@ -169,26 +171,24 @@ def _temperature(warm: Column, damp: Column | None) -> tuple[Meaning | None, Sur
     best: Literal["C", "F"] = "C" if scores["C"] >= scores["F"] else "F"
     if scores[best] == -math.inf:
         return None, "unsure"
-    told_by_humidity = damp is not None
-    sure = _sureness(abs(scores["C"] - scores["F"]))
-    if sure == "sure" and not told_by_humidity:
-        sure = "likely"
-    return Meaning(warm.key, "temperature", best, example, "value"), sure
+    # A kiln at 45 °C is no less ordinary as a shed at 45 °F: the unit rests on the value alone.
+    return Meaning(warm.key, "temperature", best, example, "value"), _by_value_alone(abs(scores["C"] - scores["F"]))
 
 
 def _by_value(columns: Sequence[Column]) -> Reading | None:
     """The pair of columns, and the unit, that makes the most ordinary air. Nothing is written, so it is never sure."""
-    scored = sorted(_pairs(columns), key=lambda found: -found[0])
+    possible = [c for c in columns if _may_be_air(c)]
+    scored = sorted(_pairs(possible[:CANDIDATES]), key=lambda found: -found[0])
     if not scored:
         return None
     score, warm, damp, unit = scored[0]
     rivals = [other[0] for other in scored[1:] if not _same(scored[0], other)]
-    sure = _sureness(score - max(rivals, default=-math.inf))
+    sure = _by_value_alone(score - max(rivals, default=-math.inf))
     field: Field = "temperature_f" if unit == "F" else "temperature_c"
     return Reading(
         Meaning(warm.key, field, unit, warm.values[-1], "value"),
         Meaning(damp.key, "humidity_pct", "%", damp.values[-1], "value"),
-        "likely" if sure == "sure" else sure,
+        "unsure" if len(possible) > CANDIDATES else sure,
     )
 
 
@@ -203,6 +203,11 @@ def _pairs(columns: Sequence[Column]) -> Iterator[_Pair]:
             score = _warmth(warm, unit) + _dampness(damp) - (TEMPERATURE_COMES_FIRST if i > j else 0.0)
             if score > -math.inf:
                 yield score, warm, damp, unit
+
+
+def _may_be_air(one: Column) -> bool:
+    """Whether the numbers could be a temperature in either unit (in °F the limits lie further apart) or a humidity."""
+    return max(one.values) <= WARMEST_C * 1.8 + 32.0 and min(one.values) >= COLDEST_C
 
 
 def _same(one: _Pair, other: _Pair) -> bool:
@@ -231,9 +236,7 @@ def _dampness(one: Column) -> float:
     return -fmean((rh - ROOM_PCT) ** 2 for rh in one.values) / (2.0 * ROOM_SPREAD_PCT**2)
 
 
-def _sureness(margin: float) -> Sure:
-    if margin >= SURE_BY:
-        return "sure"
+def _by_value_alone(margin: float) -> Sure:
     return "likely" if margin >= LIKELY_BY else "unsure"
 
 

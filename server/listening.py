@@ -75,18 +75,22 @@ class Listening:
             lines = {p: group.create_task(hear_port(p, seconds, self._now, bauds=BAUDS, line=self._line)) for p in free}
             topics = [(broker, group.create_task(hear_broker(broker, seconds))) for broker in brokers]
         told = Told(speaker, self._place())
-        parts: list[PortPart] = []
-        for port in ports:
-            if port in lines:
-                parts.append(told.port(lines[port].result()))
-            else:
-                parts.append(told.held(port, held[port].source, held[port].last_bytes))
-        return HeardDocument(
-            seconds=seconds,
-            ports=parts,
-            brokers=[told.broker(task.result(), broker) for broker, task in topics],
-            notes=notes(speaker, ports),
-        )
+
+        def document() -> HeardDocument:
+            parts: list[PortPart] = []
+            for port in ports:
+                if port in lines:
+                    parts.append(told.port(lines[port].result()))
+                else:
+                    parts.append(told.held(port, held[port].source, held[port].last_bytes))
+            return HeardDocument(
+                seconds=seconds,
+                ports=parts,
+                brokers=[told.broker(task.result(), broker) for broker, task in topics],
+                notes=notes(speaker, ports),
+            )
+
+        return await asyncio.to_thread(document)  # guessing takes its time where a broker says much
 
     def _held(self, ports: Sequence[str]) -> Mapping[str, SourceState]:
         """Those of the ports that a running wire reads: two names may lead to one device."""

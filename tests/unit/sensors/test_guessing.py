@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from sensors import meaning
 from sensors.guessing import Guess, Reason, guess_lines
 from sensors.guessing_topics import guess_topics, why_not
 from sensors.meaning import named_field, number_of
@@ -36,8 +37,8 @@ def refusal(*texts: str) -> Reason:
 
 
 SERIAL: list[tuple[str, tuple[str, ...], dict[str, Any], str, tuple[str, ...]]] = [
-    ("pairs", ("T=20.4 RH=41.2", "T=20.5 RH=41.0"), {"format": "key=value"}, "sure", ("",)),
-    ("pairs in F", ("t=68.1 rh=40.2",), {"format": "key=value", "temperature_unit": "F"}, "sure", ("",)),
+    ("pairs", ("T=20.4 RH=41.2", "T=20.5 RH=41.0"), {"format": "key=value"}, "likely", ("",)),
+    ("pairs in F", ("t=68.1 rh=40.2",), {"format": "key=value", "temperature_unit": "F"}, "likely", ("",)),
     ("written units", ("id=loft T=68.1F RH=40%",), {"format": "key=value"}, "sure", ("loft",)),
     (
         "own keys",
@@ -81,12 +82,12 @@ SERIAL: list[tuple[str, tuple[str, ...], dict[str, Any], str, tuple[str, ...]]] 
         "sure",
         ("",),
     ),
-    ("json", ('{"temperature": 20.4, "humidity": 41.2}',), {"format": "json"}, "sure", ("",)),
+    ("json", ('{"temperature": 20.4, "humidity": 41.2}',), {"format": "json"}, "likely", ("",)),
     (
         "json in F with its own time",
         ('{"id": "n1", "temp": 68.0, "hum": 40, "battery": 91, "ts": 1799755200}',),
         {"format": "json", "temperature_unit": "F", "time_key": "ts"},
-        "sure",
+        "likely",
         ("n1",),
     ),
     ("a humidity alone", ("RH=41.2 dew=6.9",), {"format": "key=value"}, "sure", ("",)),
@@ -114,6 +115,24 @@ def test_68_with_40_beside_it_is_fahrenheit_and_says_why() -> None:
 
 def test_half_a_line_makes_it_less_sure_and_boot_text_does_not_stop_it() -> None:
     assert guess("T=20.4 RH=41.2", "T=20.4 RH=41.2", "boot ok").sure == "likely"
+
+
+def test_a_unit_that_rests_on_the_value_is_never_sure() -> None:
+    """A kiln at 45 °C is as ordinary a number as a shed at 45 °F, and only a person knows which it is."""
+    for said in ('{"temperature": 45.0, "humidity": 12}', "T=46.0 RH=15", "T=20.4 RH=41.2", "T=68.1 RH=40.2"):
+        assert guess(*[said] * 8).sure == "likely"
+    assert guess("T=45.0C RH=12").sure == guess('{"temp_c": 45.0, "rh": 12}').sure == "sure"
+
+
+def test_a_thousand_keys_are_not_compared_with_each_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every pair in two units would be two million; what is left out makes the guess unsure."""
+    compared = []
+    weigh = meaning._dampness
+    monkeypatch.setattr(meaning, "_dampness", lambda one: compared.append(one) or weigh(one))  # type: ignore[func-returns-value]
+    payload = json.dumps({f"k{'abcdefghij'[n % 10]}x{n}": 20 + n % 40 for n in range(500)}).encode()
+    ((_, found),) = guess_topics({"gw/status": [payload]})
+    assert found.sure == "unsure"
+    assert len(compared) <= 2 * meaning.CANDIDATES**2
 
 
 def test_numbers_that_could_be_either_are_unsure() -> None:
