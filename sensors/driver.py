@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from sensors.sample import Heard
 
@@ -63,3 +63,12 @@ def sleep_of(now: Now) -> Sleep:
     """How to wait on the clock behind ``now``, in its own seconds: a clock that runs fast brings its own ``sleep``."""
     sleep: Sleep = getattr(now, "sleep", asyncio.sleep)
     return sleep
+
+
+@runtime_checkable
+class Forgets(Protocol):
+    """A driver of a wire on which something goes on without us, until it is told that we shall not come back."""
+
+    async def forget(self) -> None:
+        """End that, and drop what is kept of it on disk. Raises LinkLost, LinkRefused and OSError."""
+        ...

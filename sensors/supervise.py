@@ -9,13 +9,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from sensors.driver import Driver, LinkLost, LinkRefused, Now
+from sensors.driver import Driver, Forgets, LinkLost, LinkRefused, Now
 from sensors.sample import Heard, RawSample, bounded
 
 logger = logging.getLogger(__name__)
 
 State = Literal["starting", "listening", "lost", "refused", "stopped"]
 LAST_BYTES = 120
+FORGET_WITHIN_S = 5.0
 STEADY_S = 10.0
 """A link that held so long begins again with short waits."""
 
@@ -132,6 +133,17 @@ class Supervisor:
     def _change(self, state: State) -> None:
         if state != self._state:
             self._state, self._since_s = state, self._now()[1]
+
+    async def forget(self) -> None:
+        """The source is taken away for good; to be called when :meth:`run` has ended. Within some seconds its driver
+        ends what goes on without us, such as a broker's session; where it cannot, that is said and left."""
+        if not isinstance(self._driver, Forgets):
+            return
+        try:
+            async with asyncio.timeout(FORGET_WITHIN_S):
+                await self._driver.forget()
+        except (LinkLost, LinkRefused, OSError, TimeoutError) as err:
+            logger.warning("Source %s is gone, and its broker was not told: %s", self.source_id, err or "no answer")
 
     def connected(self) -> None:
         """The driver has its link."""

@@ -27,9 +27,11 @@ class RunningWires:
         self.start_all()
 
     async def remove(self, name: str) -> None:
-        """Stop one and forget it; its port is free when this returns."""
-        self.wires.pop(name, None)
+        """Stop one and forget it; its port is free when this returns, and a broker keeps nothing for us."""
+        wire = self.wires.pop(name, None)
         await self._stop([name])
+        if wire is not None:
+            await wire.forget()
 
     async def stop_all(self) -> None:
         """Stop all, the newest first; they have ended when this returns."""

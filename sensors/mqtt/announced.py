@@ -119,6 +119,11 @@ class Announced:
             aside.replace(self._path)
             self._saved = known
 
+    def forget(self) -> None:
+        """The source is taken away: keep nothing of it. Raises OSError."""
+        if self._path is not None:
+            self._path.unlink(missing_ok=True)
+
     def _forget(self, topic: str) -> None:
         if self._known.pop(topic, None) is not None:
             del self._payloads[topic]

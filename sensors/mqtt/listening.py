@@ -20,6 +20,9 @@ logger = logging.getLogger(__name__)
 SETTLE_S = 0.2
 """So long after the first of a burst of announcements they are kept and subscribed to."""
 
+GIVEN_UP_LIMIT = 1000
+"""Topics that nobody asks for and that are unsubscribed from, each once a link."""
+
 
 class Owner(Protocol):
     """The subscription that a link belongs to; it lives on when the link ends."""
@@ -32,7 +35,7 @@ class Owner(Protocol):
     ) -> list[RawSample | RefusedPayload]: ...
     def refused(self, message: Message, reason: str, acknowledge: Acknowledge | None) -> RefusedPayload: ...
     def announced_topics(self) -> frozenset[str]: ...
-    def is_configured(self, topic: str) -> bool: ...
+    def asks_for(self, topic: str) -> bool: ...
 
 
 class ListeningLink(Link):
@@ -46,6 +49,7 @@ class ListeningLink(Link):
         self._paused = False
         self._settling: asyncio.TimerHandle | None = None
         self._followed: frozenset[str] = frozenset()
+        self._given_up: set[str] = set()
         self._resumed_s = 0.0
         self._spoke_s = self.loop.time()
         self._backlog = Backlog(self.loop, lambda: self._paused or self._unacknowledged >= HELD_BACK)
@@ -86,9 +90,10 @@ class ListeningLink(Link):
         self._listener.bytes_heard(message.payload, "" if message.retained else message.topic)
         for item in self._owner.read(message, acknowledge, backlog=backlog):
             self._listener.heard(item)
-        announced = self._owner.announced
-        if announced and not announced.brings(message.topic) and not self._owner.is_configured(message.topic):
+        known = message.topic in self._given_up or len(self._given_up) >= GIVEN_UP_LIMIT
+        if not known and not self._owner.asks_for(message.topic):
             # The broker's session remembers it from before.
+            self._given_up.add(message.topic)
             self.unsubscribe([message.topic])
 
     def _take_announcement(self, announced: Announced, message: Message, acknowledge: Acknowledge | None) -> None:

@@ -14,6 +14,7 @@ from sensors.discovery import check_prefix
 from sensors.driver import Driver, LinkRefused, Now
 from sensors.hosts import RIGHT, is_host
 from sensors.mqtt.announced import Announced
+from sensors.mqtt.kept_filters import KeptFilters
 from sensors.mqtt.subscription import MqttSubscription
 from sensors.mqtt.tls import Tls
 from sensors.mqtt.versions import Wanted
@@ -176,5 +177,6 @@ def build_mqtt(source: MqttSource, now: Now, state_dir: Path) -> Driver:
         tls=source.tls_files(),
         protocol=source.protocol,
         announced=source.announced(state_dir),
+        kept=KeptFilters(state_dir / f"filters-{source.id}.json"),
         now=now,
     )

@@ -9,7 +9,8 @@ from sensors.decoding import Decoded, Unreadable
 from sensors.driver import LinkLost, Listener, Now
 from sensors.mqtt.access import Access
 from sensors.mqtt.announced import Announced
-from sensors.mqtt.link import Message
+from sensors.mqtt.kept_filters import KeptFilters
+from sensors.mqtt.link import Link, Message
 from sensors.mqtt.listening import ListeningLink
 from sensors.mqtt.tls import Tls
 from sensors.mqtt.versions import Versions, Wanted, opened
@@ -28,6 +29,7 @@ class MqttSubscription:
     socket is not read until half are acknowledged, and the broker holds the rest. QoS 0 passes straight through.
     ``protocol`` "auto" begins with MQTT 5 and falls back to 3.1.1 where the broker takes only that; ``tls`` None is
     for a wire that needs no protection. With ``announced`` devices that announce themselves are subscribed to as well.
+    With ``kept`` what an earlier configuration asked for is given up.
     Raises ValueError for a topic that is no filter.
     """
 
@@ -47,6 +49,7 @@ class MqttSubscription:
         tls: Tls | None = None,
         protocol: Wanted = "auto",
         announced: Announced | None = None,
+        kept: KeptFilters | None = None,
         now: Now,
     ) -> None:
         for reason in filter(None, map(check_pattern, topics)):
@@ -58,6 +61,7 @@ class MqttSubscription:
         self.topics = tuple(topics)
         self.unacknowledged_limit = unacknowledged_limit
         self.announced = announced
+        self._kept = kept
         self._decode = decode
         self._access = Access(host, port, client_id, username, password, keepalive_s, tls)
         self._versions = Versions(protocol)
@@ -66,10 +70,16 @@ class MqttSubscription:
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled. Raises LinkLost (broker away, silent, or someone took our place) and LinkRefused."""
+        wanted = [*self.topics, *(self.announced.filters if self.announced else ())]
+        gone = [] if self._kept is None else await asyncio.to_thread(self._kept.begin, wanted)
         link = await opened(lambda version: ListeningLink(self, self._access, version, listener), self._versions)
         try:
-            link.subscribe([*self.topics, *(self.announced.filters if self.announced else ())])
+            if gone:
+                link.unsubscribe(gone)
+            link.subscribe(wanted)
             await link.first(link.subscribed, "the subscription")
+            if gone and self._kept is not None:  # the broker takes one packet after the other, so they are given up
+                await asyncio.to_thread(self._kept.keep, wanted)
             link.follow_announced()
             listener.connected()
             up_s = link.loop.time()
@@ -77,6 +87,15 @@ class MqttSubscription:
             raise self._judged(error, link.loop.time() - up_s)
         finally:
             link.close()
+
+    async def forget(self) -> None:
+        """End the broker's session with us and drop what is kept of it: the source is taken away for good. Raises
+        LinkLost and LinkRefused; then the session ends by itself a day later, and what is kept stays."""
+        link = await opened(lambda version: Link(self._access, version, keep_session=False), self._versions)
+        link.close()
+        for kept in (self._kept, self.announced):
+            if kept is not None:
+                await asyncio.to_thread(kept.forget)
 
     def _judged(self, error: Exception, lasted_s: float) -> Exception:
         """The same error; three quick losses in a row say more than one."""
@@ -96,6 +115,11 @@ class MqttSubscription:
     def is_configured(self, topic: str) -> bool:
         """Whether the configuration asks for ``topic`` itself. Then its format counts, whatever is announced."""
         return self.announced is None or plus_levels(self.topics, topic) is not None
+
+    def asks_for(self, topic: str) -> bool:
+        """Whether the configuration or an announcement asks for ``topic``."""
+        announced = self.announced is not None and self.announced.brings(topic)
+        return announced or plus_levels(self.topics, topic) is not None
 
     def read(
         self, message: Message, acknowledge: Acknowledge | None, *, backlog: bool = False
