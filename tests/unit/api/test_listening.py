@@ -164,7 +164,8 @@ async def test_what_is_heard_is_made_and_works_at_once_and_after_a_restart(shop:
             assert (await sources(door))["line-1"]["made_here"]
     history = SqliteHistory(shop.state / "record.sqlite")
     (placed,) = history.journal("placed")
-    assert (placed.subject, placed.data) == ("sensor-1", {"zone": "bench", "source": "line-1"})
+    assert (placed.subject, placed.data["device"], placed.data["type"]) == ("sensor-1", "", "generic")
+    assert (placed.data["zone"], placed.data["source"]) == ("bench", "line-1")
     assert [one.kind for one in history.made()] == ["sensor", "source"]
 
 
@@ -455,6 +456,34 @@ async def test_half_a_character_is_answered_like_any_mistake(shop: Shop) -> None
             await door.http.post("/api/sources", content=body, headers={"content-type": "application/json"}), 422
         )
         assert (said["field"], said["found"]) == ("source", r"'\ud800'")
+
+
+async def test_a_source_made_anew_under_its_name_hears_nothing_of_the_old_one(shop: Shop, tmp_path: Path) -> None:
+    """The broker's session is the name's: it went on gathering what the first one had asked for."""
+    async with a_broker(tmp_path / "broker") as broker, shop.open() as door:
+        first = {"id": "broker-1", "kind": "mqtt", "port": broker.port, "topics": ["#"]}
+        second = first | {"topics": ["shop/+/air"]}
+        assert (await door.post("/api/sources", command(source=first))).status_code == 200
+
+        async def listens() -> bool:
+            return (await sources(door))["broker-1"]["state"] == "listening"
+
+        await until(listens, "the first source")
+        await door.http.request("DELETE", "/api/sources/broker-1", json=command())
+        assert not (shop.state / "filters-broker-1.json").exists()
+        place = {"id": "s1", "device": "loft", "zone": "bench"}
+        assert (await door.post("/api/sources", command(source=second, sensors=[place]))).status_code == 200
+        await until(listens, "the second source")
+        async with Publisher("127.0.0.1", broker.port) as device:
+            device.publish("camera/1", b"private", 1)
+            device.publish("shop/loft/air", b'{"temperature": 20, "humidity": 40}', 1)
+            await device.flushed()
+
+        async def heard() -> bool:
+            return (await sources(door))["broker-1"]["heard"] == 1
+
+        await until(heard, "a reading")
+        assert (await sources(door))["broker-1"]["refused"] == 0
 
 
 async def test_a_pipe_in_place_of_a_certificate_holds_up_nobody(shop: Shop) -> None:
