@@ -61,8 +61,9 @@ _CLASSES = ("temperature", "humidity")
 class Discovered:
     """One quantity of one device.
 
-    ``device`` is what it is known by (see :func:`names`), ``name`` what its maker or owner calls it, ``object_id``
-    tells the quantities of one device apart. ``field`` "temperature" is one whose unit was not announced.
+    ``device`` is what it is known by (see :mod:`sensors.discovered_names`), ``name`` what its maker or owner calls it,
+    ``object_id`` tells the quantities of one device apart. ``field`` "temperature" is one whose unit was not announced.
+    ``twin`` is "" for a device with an identifier; of others with one name it tells one from the next.
     """
 
     topic: str
@@ -71,6 +72,7 @@ class Discovered:
     object_id: str
     field: Field
     place: Place
+    twin: str = ""
 
     @property
     def quantity(self) -> Quantity:
@@ -126,23 +128,6 @@ def discovered(prefix: str, topic: str, payload: bytes) -> Discovered | NotTaken
         return NotTaken("mistaken", str(err))
 
 
-def names(announced: Mapping[str, Discovered]) -> dict[str, str]:
-    """By which device name a sensor of the configuration finds each of them, both by the announcement's topic.
-
-    A device that measures one quantity twice (the room's temperature and its own chip's) may not mix them: the one with
-    the plainest object id keeps the device's name, the others get theirs behind a point. It depends on what is
-    announced, not on the order in which that came.
-    """
-    best: dict[tuple[str, Quantity], tuple[int, str, str]] = {}
-    for topic, one in announced.items():
-        rank = (len(one.object_id), one.object_id, topic)
-        best[one.device, one.quantity] = min(rank, best.get((one.device, one.quantity), rank))
-    return {
-        topic: one.device if best[one.device, one.quantity][2] == topic else f"{one.device}.{one.object_id}"
-        for topic, one in announced.items()
-    }
-
-
 def read_state(
     announced: Sequence[tuple[str, Discovered]], payload: bytes, temperature_unit: TemperatureUnit = "C"
 ) -> list[Decoded]:
@@ -182,8 +167,10 @@ def _read(prefix: str, ids: tuple[str, ...], payload: bytes) -> Discovered | Not
     where = said.get("value_template", "{{ value }}")
     if not isinstance(where, str):
         raise Unreadable(f"value_template: found {str(where)[:40]!r}; would be right: {{{{ value_json.a.b }}}}")
-    device, name = _device(ids, said)
-    return Discovered(topic, device, name, ids[-1], field, template(where))
+    device, name, is_identified = _device(ids, said)
+    place = template(where)
+    twin = "" if is_identified else _twin(ids, topic, place)
+    return Discovered(topic, device, name, ids[-1], field, place, twin)
 
 
 def _with_long_keys(entries: Mapping[str, object]) -> dict[str, object]:
@@ -223,9 +210,17 @@ def _state_topic(prefix: str, said: Mapping[str, object]) -> str:
     return topic
 
 
-def _device(ids: tuple[str, ...], said: Mapping[str, object]) -> tuple[str, str]:
-    """By what the device is known here, and its name for people: its first identifier, else its name, else the node id
-    and at last the object id of the topic."""
+def _twin(ids: tuple[str, ...], topic: str, place: Place) -> str:
+    """What two devices without an identifier differ in: the node id, else where they publish. One that has a topic for
+    each number has them side by side, below one level."""
+    if len(ids) > 1:
+        return ids[0]
+    return topic if place.steps else topic.rpartition("/")[0] or topic
+
+
+def _device(ids: tuple[str, ...], said: Mapping[str, object]) -> tuple[str, str, bool]:
+    """By what the device is known here, its name for people, and whether it has an identifier: known by its first one,
+    else its name, else the node id and at last the object id of the topic."""
     told = said.get("device") or {}
     if not isinstance(told, dict):
         raise Unreadable(f"device: found {str(told)[:40]!r}; would be right: an object with identifiers or a name")
@@ -235,4 +230,4 @@ def _device(ids: tuple[str, ...], said: Mapping[str, object]) -> tuple[str, str]
     name = device.get("name") or said.get("name")
     known = first or device.get("name") or ids[0]
     called = device_name(known, "device")
-    return called, called if name is None else device_name(name, "name")
+    return called, called if name is None else device_name(name, "name"), bool(first)

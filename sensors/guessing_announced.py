@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from sensors.decoding import Unreadable
-from sensors.discovery import Discovered, discovered, names, read_state
+from sensors.discovered_names import names
+from sensors.discovery import Discovered, discovered, read_state
 from sensors.guessing import Guess, Reason, shown
 from sensors.meaning import Reading
 

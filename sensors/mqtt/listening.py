@@ -17,6 +17,7 @@ from sensors.threads import in_daemon_thread
 
 logger = logging.getLogger(__name__)
 
+SAVE_EVERY_S = 60.0
 SETTLE_S = 0.2
 """So long after the first of a burst of announcements they are kept and subscribed to."""
 
@@ -29,6 +30,8 @@ class Owner(Protocol):
 
     announced: Announced | None
     unacknowledged_limit: int
+    saved_s: float
+    """When announcements were last kept, on the loop's clock."""
 
     def read(
         self, message: Message, acknowledge: Acknowledge | None, *, backlog: bool = False
@@ -61,6 +64,8 @@ class ListeningLink(Link):
         self._backlog.end()
         if self._settling is not None:
             self._settling.cancel()
+            if (announced := self._owner.announced) is not None and not announced.is_saved:
+                in_daemon_thread(announced.save, "save announcements").add_done_callback(_say_unsaved)
         super().close()
 
     def take_in(self, message: Message) -> None:
@@ -103,6 +108,9 @@ class ListeningLink(Link):
             self._listener.heard(self._owner.refused(message, reason, acknowledge))
         elif acknowledge is not None:
             acknowledge()
+        if self._settling is not None and self._settling.when() > self.loop.time() + SETTLE_S:
+            self._settling.cancel()  # it waits for the disk; the news are followed now
+            self._settling = None
         if self._settling is None:
             self._settling = self.loop.call_later(SETTLE_S, self._settle)
 
@@ -128,16 +136,23 @@ class ListeningLink(Link):
         after a restart."""
         self._settling = None
         announced = self._owner.announced
+        if announced is not None:
+            announced.settle()
         if announced is None or announced.is_saved:
             self._watch.guarded(self.follow_announced)
             return
+        wait_s = self._owner.saved_s + SAVE_EVERY_S - self.loop.time()
+        if wait_s > 0.0:  # something there changes all the time: a disk is not written to at every change
+            self._watch.guarded(self.follow_announced)
+            self._settling = self.loop.call_later(wait_s, self._settle)
+            return
+        self._owner.saved_s = self.loop.time()
         saving = in_daemon_thread(announced.save, "save announcements")
         saving.add_done_callback(self._saved)
 
     def _saved(self, saving: asyncio.Future[None]) -> None:
-        if (error := saving.exception()) is not None:
-            # Better to hear them now and to be unable to read some of them after a restart than not to hear them.
-            logger.warning("What devices announced could not be kept: %s", error)
+        # Better to hear them now and to be unable to read some of them after a restart than not to hear them.
+        _say_unsaved(saving)
         self._watch.guarded(self.follow_announced)
 
     def _acknowledger(self, mid: int) -> Acknowledge:
@@ -165,3 +180,8 @@ class ListeningLink(Link):
         if now_s - self._spoke_s >= self.client.keepalive / 2:
             self._spoke_s = now_s
             self.say_still_here()
+
+
+def _say_unsaved(saving: asyncio.Future[None]) -> None:
+    if (error := saving.exception()) is not None:
+        logger.warning("What devices announced could not be kept: %s", error)

@@ -67,6 +67,7 @@ class MqttSubscription:
         self._versions = Versions(protocol)
         self._now = now
         self._rapid_losses = 0
+        self.saved_s = float("-inf")
 
     async def run(self, listener: Listener) -> None:
         """Listen until cancelled. Raises LinkLost (broker away, silent, or someone took our place) and LinkRefused."""

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sensors.decoding import Decoded, Unreadable
+from sensors.discovered_names import names
 from sensors.discovery import (
     Discovered,
     NotTaken,
@@ -18,7 +19,6 @@ from sensors.discovery import (
     filters,
     is_announcement,
     is_plain_topic,
-    names,
     read_state,
 )
 from sensors.payloads import check_pattern, plus_levels

@@ -64,6 +64,16 @@ def acknowledge_all(items: list[Heard]) -> None:
             item.acknowledge()
 
 
+async def says_on(device: Publisher, notes: Notes, topic: str, humidity: float) -> None:
+    """Until it is heard: the topic may not be subscribed to yet."""
+
+    def again() -> bool:
+        device.publish(topic, str(humidity), 0)
+        return any(dict(sample.values).get("humidity_pct") == humidity for sample in notes.samples)
+
+    await until(again)
+
+
 async def says(device: Publisher, notes: Notes, name: str, **values: Any) -> None:
     """Publish until it is heard: when the subscription stands, only the broker knows."""
     before = len(notes.items)
@@ -82,8 +92,9 @@ async def says(device: Publisher, notes: Notes, name: str, **values: Any) -> Non
 
 @VERSIONS
 async def test_what_is_announced_is_heard_and_the_announcement_is_no_reading(
-    broker: Broker, tmp_path: Path, protocol: str
+    broker: Broker, tmp_path: Path, protocol: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("sensors.mqtt.listening.SAVE_EVERY_S", 0.0)
     notes = Notes()
     async with Publisher("127.0.0.1", broker.port) as device:
         await announce(device, "loft", "temperature", "humidity", "battery")
@@ -100,7 +111,8 @@ async def test_what_is_announced_is_heard_and_the_announcement_is_no_reading(
     assert b"dev_cla" not in notes.raw
 
 
-async def test_an_empty_announcement_ends_it(broker: Broker, tmp_path: Path) -> None:
+async def test_an_empty_announcement_ends_it(broker: Broker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sensors.mqtt.listening.SAVE_EVERY_S", 0.0)
     notes, driver = Notes(), ours(broker.port, tmp_path)
     assert driver.announced is not None
     async with Publisher("127.0.0.1", broker.port) as device, running(driver, notes):
@@ -203,6 +215,92 @@ async def test_an_announced_topic_that_is_not_granted_is_told_and_ends_nothing(t
 
 def heard(announced: Announced, name: str, kind: str = "temperature", **more: Any) -> str | None:
     return announced.hear(config_topic(name, kind), announcement(name, kind, **more))
+
+
+async def test_what_changes_all_the_time_is_not_written_all_the_time(
+    broker: Broker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A memory card wears out by it. What counts is followed at once, and kept at the end."""
+    saved = 0
+    save = Announced.save
+
+    def counted(announced: Announced) -> None:
+        nonlocal saved
+        saved += 1
+        save(announced)
+
+    monkeypatch.setattr(Announced, "save", counted)
+    notes, driver, path = Notes(), ours(broker.port, tmp_path), tmp_path / "announced-shop.json"
+    async with Publisher("127.0.0.1", broker.port) as device, running(driver, notes):
+        for n in range(12):
+            changes = {"state_topic": f"gateway/{n}", "device_class": "humidity", "seen": n}
+            device.publish(config_topic("loft", "humidity"), json.dumps(changes))
+            await until(lambda: driver.announced.topics == {f"gateway/{n}"})  # type: ignore[union-attr]  # noqa: B023
+            same = {**changes, "seen": -n}
+            device.publish(config_topic("loft", "humidity"), json.dumps(same))
+            if n in {0, 11}:
+                await says_on(device, notes, f"gateway/{n}", 40.0 + n)
+        assert saved == 1
+    await until(lambda: saved == 2)
+    await until(lambda: "gateway/11" in path.read_text())
+
+
+def test_an_announcement_that_says_the_same_is_not_written_again(tmp_path: Path) -> None:
+    path = tmp_path / "announced.json"
+    announced = Announced(PREFIX, path)
+    assert heard(announced, "a") is None
+    announced.save()
+    assert heard(announced, "a", seen=5) is None
+    assert announced.is_saved
+
+
+THERMOMETER = {"dev": {"name": "Thermometer"}}
+
+
+def devices(announced: Announced, topic: str, **values: float) -> dict[str, dict[str, float]]:
+    return {one.device: dict(one.values) for one in announced.read(topic, json.dumps(values).encode())}
+
+
+def told(announced: Announced, node: str, kind: str, **more: Any) -> str:
+    topic = f"{PREFIX}/sensor/{node}/{more.pop('object_id', kind)}/config"
+    said = {"device_class": kind, "state_topic": f"s/{node}", "value_template": f"{{{{ value_json.{kind} }}}}"}
+    announced.hear(topic, json.dumps({**said, **THERMOMETER, **more}).encode())
+    return topic
+
+
+def test_two_devices_of_one_name_are_two() -> None:
+    """Without identifiers only the node id, or the topic, tells the loft's from the yard's."""
+    announced = Announced(PREFIX)
+    for node, kind in [("loft", "temperature"), ("yard", "temperature"), ("yard", "humidity"), ("zoo", "humidity")]:
+        told(announced, node, kind)
+    assert devices(announced, "s/yard", temperature=-3, humidity=95) == {
+        "Thermometer": {"temperature_c": -3.0, "humidity_pct": 95.0}
+    }
+    assert devices(announced, "s/loft", temperature=21) == {"Thermometer.loft": {"temperature_c": 21.0}}
+    assert devices(announced, "s/zoo", humidity=33) == {"Thermometer.zoo": {"humidity_pct": 33.0}}
+
+
+def test_a_name_that_was_given_stays(tmp_path: Path) -> None:
+    """A sensor of the configuration finds its device by it, also after a restart."""
+    path = tmp_path / "announced.json"
+    announced = Announced(PREFIX, path)
+    ids = {"dev": {"ids": ["d1"]}, "value_template": "{{ value_json.indoor }}"}
+    told(announced, "dev", "humidity", object_id="humidity_indoor", **ids)
+    assert devices(announced, "s/dev", indoor=45) == {"d1": {"humidity_pct": 45.0}}
+    told(announced, "dev", "humidity", object_id="humidity", **ids | {"value_template": "{{ value_json.out }}"})
+    both = {"d1": {"humidity_pct": 45.0}, "d1.humidity": {"humidity_pct": 92.0}}
+    assert devices(announced, "s/dev", indoor=45, out=92) == both
+    announced.save()
+    assert devices(Announced(PREFIX, path), "s/dev", indoor=45, out=92) == both
+
+
+def test_a_file_from_before_names_were_kept_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "announced.json"
+    said = json.dumps({"device_class": "humidity", "state_topic": "s/a", "device": {"identifiers": "a"}})
+    path.write_text(json.dumps({f"{PREFIX}/sensor/a/config": said}))
+    announced = Announced(PREFIX, path)
+    assert announced.topics == {"s/a"}
+    assert not announced.is_saved
 
 
 def test_their_number_is_bounded() -> None:
