@@ -133,8 +133,8 @@ def build(settings: Settings) -> Spine:
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    moved = [frame.clock_moved, lambda _: salt_checks.fold()]
-    engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, moved).before_turn
+    follow = [frame.clock_moved, lambda _: salt_checks.fold()], [salt_checks.fold]
+    engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn
     return Spine(store, history, engine, frame, rules, salt_checks, config, refused)
 
 

@@ -28,6 +28,8 @@ from server.zones import Zones
 log = logging.getLogger(__name__)
 
 RETRY_S = 2.0
+Moved = Sequence[Callable[[int], None]]
+Stepped = Sequence[Callable[[], None]]
 KIND = "clock-set"
 SUBJECT = "clock"
 
@@ -62,14 +64,15 @@ def floor_ms(newest_ms: int | None, steps: Sequence[JournalEntry]) -> int | None
 
 
 class Boots:
-    """Keeps the record's stretches of time and follows the clock. ``boot`` names this run of the monotonic clock;
-    ``moved`` are told by how many ms what was labelled so far has been moved, on a thread of its own."""
+    """Keeps the record's stretches of time and follows the clock. ``boot`` names this run of the monotonic clock. Its
+    ``followers`` run on threads of their own: the first are told by how many ms what was labelled so far has been
+    moved, the second that the journal tells of a clock that was set anew."""
 
     def __init__(
-        self, engine: Engine, clock: ShopClock, boot: str, timezone: str, moved: Sequence[Callable[[int], None]] = ()
+        self, engine: Engine, clock: ShopClock, boot: str, timezone: str, followers: tuple[Moved, Stepped] = ((), ())
     ) -> None:
         self._engine, self._clock, self._boot, self._timezone = engine, clock, boot, timezone
-        self._moved = moved
+        self._moved, self._stepped = followers
         self._stretch: Boot | None = None
         self._untold: list[JournalEntry] = []
         self._last: _Move | None = None
@@ -95,8 +98,7 @@ class Boots:
         if self._stretch is None:
             await self._begin()
         elif self._untold:
-            await self._engine.store.add_journal(self._untold)
-            self._untold = []
+            await self._tell()
         change = self._clock.look()
         if change is None:
             return
@@ -132,8 +134,14 @@ class Boots:
                 await engine.alert_keeper.settle(engine.store)
                 await engine.store.put_alerts(shelved)
                 engine.book = book
-        await engine.store.add_journal(self._untold)
+        await self._tell()
+
+    async def _tell(self) -> None:
+        """Write down the steps that are not yet, and have those look who read them there."""
+        await self._engine.store.add_journal(self._untold)
         self._untold = []
+        for stepped in self._stepped:
+            await in_daemon_thread(stepped, "clock-step")
 
     async def _set(self, change: Change) -> None:
         """What was written since the start is moved, then the running state follows."""

@@ -60,11 +60,14 @@ class SaltChecks:
     screening: Screening
     _entries: list[JournalEntry] = field(default_factory=list)
     _checks: dict[str, Check] = field(default_factory=dict)
+    _steps: list[JournalEntry] = field(default_factory=list)
     _lock: asyncio.Lock = field(default_factory=asyncio.Lock)
 
     def fold(self) -> None:
-        """Take up what the journal holds. Blocks; before the loop has work."""
+        """Take up what the journal holds, as the clock now has it. Blocks: at a start, and when the clock was set."""
         self._entries = [entry for kind in shop.KINDS for entry in self.history.journal(kind)]
+        self._steps = self.history.journal("clock-set")
+        self._entries = [shop.as_the_clock_has_it(entry, self._steps) for entry in self._entries]
         self._apply()
 
     async def looks(self) -> list[Look]:
@@ -117,7 +120,10 @@ class SaltChecks:
             return await asyncio.to_thread(self._look, again, self.clock.now())
 
     async def _write(self, command_id: str, kind: str, sensor: str, data: dict[str, Any]) -> None:
-        entry = JournalEntry(command_id, self.clock.now().wall_ms, kind, sensor, data)
+        now_ms = self.clock.now().wall_ms
+        if past := [step.id for step in shop.steps_over(now_ms, self._steps)]:
+            data = {**data, "past_steps": past}
+        entry = JournalEntry(command_id, now_ms, kind, sensor, data)
         await self.store.add_journal([entry])
         self._entries.append(entry)
         self._apply()
@@ -184,7 +190,9 @@ class SaltChecks:
             self._heard(f"{check.sensor}/{quantity}", from_ms, now.wall_ms)
             for quantity in ("humidity_pct", "temperature_c")
         )
-        settled = shop.settling(check.begun_ms, now.wall_ms, humidity, temperature, self.limits)
+        settled = shop.settling(
+            check.begun_ms, now.wall_ms, humidity, temperature, self.limits, at_end=self._at_end(check, from_ms, now)
+        )
         air = None
         if settled.temperature_c is not None:
             try:
@@ -192,6 +200,11 @@ class SaltChecks:
             except OutsideTable:
                 air = None
         return Look(check, settled, air, None)
+
+    def _at_end(self, check: Check, from_ms: int, now: Instant) -> bool:
+        """Whether some of it was held at 100 %: how far above that it would be, such a figure does not say."""
+        rows = self.history.readings(f"{check.sensor}/humidity_pct", from_ms, now.wall_ms + 1, good_only=False)
+        return any(row.flags & Flag.SATURATED for row in rows)
 
     def _here(self, check: Check) -> bool:
         return check.sensor in self.sensors

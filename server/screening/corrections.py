@@ -38,16 +38,20 @@ class Calibration:
     due_ms: Mapping[str, int] = field(default_factory=dict)
     """When a sensor that was checked is due again."""
 
-    def is_away(self, sensor: str, t_ms: int) -> bool:
-        """Whether the sensor stood over a salt at that time."""
-        return sensor in self.away and self.away[sensor].at(t_ms)
+    def is_away(self, sensor: str, t_ms: int, *, live: bool = False) -> bool:
+        """Whether the sensor stood over a salt at that time. ``live``: it says so now, and while nobody has taken it
+        from the jar it is there, whatever a clock that was set makes of the label."""
+        away = self.away.get(sensor)
+        return away is not None and ((live and away.until_ms is None) or away.at(t_ms))
 
     def back_for_s(self, sensor: str, now_ms: int) -> float | None:
         """Seconds since it came back to its zone; 0 while it is away, None if it never was."""
         away = self.away.get(sensor)
-        if away is None or now_ms < away.from_ms:
+        if away is None:
             return None
-        return 0.0 if away.until_ms is None else max(0.0, (now_ms - away.until_ms) / 1000.0)
+        if away.until_ms is None:
+            return 0.0
+        return None if now_ms < away.from_ms else max(0.0, (now_ms - away.until_ms) / 1000.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,6 +34,13 @@ def believable_time(sample: RawSample, now: Instant) -> tuple[int, int]:
     return sample.heard_ms, flags
 
 
+def is_live(sample: RawSample) -> bool:
+    """Whether it was measured just now: it did not wait anywhere, and its own time, if it states one, is ours."""
+    if sample.backlog or sample.redelivered or sample.retained:
+        return False
+    return sample.own_ms is None or abs(sample.own_ms - sample.heard_ms) <= FUTURE_LIMIT_MS
+
+
 def measured_mono_s(sample: RawSample, t_ms: int, now: Instant) -> float:
     """The monotonic clock when it was measured: for a live sample when it was heard, however wrong the device's clock;
     one that waited at a broker is as old as it says."""

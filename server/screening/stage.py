@@ -19,7 +19,7 @@ from server.config import ScreeningTable, Sensor
 from server.reading import SPOILING, Flag, Reading, Refused
 from server.screening.corrections import NOTHING, Calibration
 from server.screening.jumps import jumps, remember_move
-from server.screening.labels import believable_time, in_order, measured_mono_s
+from server.screening.labels import believable_time, in_order, is_live, measured_mono_s
 from server.screening.limits import SATURATED_PCT
 from server.screening.track import Moment, Track
 from server.screening.watched import Watched
@@ -156,7 +156,7 @@ class Screening:
             flags |= int(Flag.DUPLICATE)
         for track, _, raw in judged:
             track.say(raw, at)
-        away = self.calibration.is_away(sensor, t_ms)
+        away = self.calibration.is_away(sensor, t_ms, live=is_live(sample))
         if away:
             flags |= int(Flag.UNPLACED)
         flags |= watched.flags(values, at, heating=sample.heating, away=away)
@@ -176,7 +176,7 @@ class Screening:
         return track
 
     def _value(self, watched: Watched, track: Track, quantity: str, raw: float, *, at: Moment, flags: int) -> Reading:
-        value, value_flags = self._judged(watched, quantity, raw, at)
+        value, value_flags = self._judged(watched, quantity, raw, at, placed=not flags & Flag.UNPLACED)
         t_ms, order_flags = in_order(track, value, at)
         flags |= value_flags | order_flags
         if not flags & SPOILING:
@@ -190,7 +190,9 @@ class Screening:
             self._count(track.series, flags)
         return Reading(track.series, t_ms, value, Flag(flags) if flags else Flag.NONE, None if value == raw else raw)
 
-    def _judged(self, watched: Watched, quantity: str, raw: float, at: Moment) -> tuple[float, int]:
+    def _judged(
+        self, watched: Watched, quantity: str, raw: float, at: Moment, *, placed: bool = True
+    ) -> tuple[float, int]:
         """The value to keep, and what is to be said of it."""
         limits = watched.limits
         other = self._other_raw(watched, quantity, at) if limits.is_suspect(quantity, raw) else None
@@ -209,7 +211,7 @@ class Screening:
                 return raw, int(Flag.UNCORRECTED)
             value = corrector.humidity_pct(raw, t_c)
         # Over a salt the sensor is judged as it is, not as the last check left it.
-        if self.calibration.corrections and not self.calibration.is_away(watched.sensor, at.t_ms):
+        if placed and self.calibration.corrections:
             value = self.calibration.corrections.get(watched.sensor, NOTHING).corrected_pct(value)
         corrected = int(Flag.CORRECTED) if value != raw else 0
         # A wet sensor's curve overshoots: just above 100 it is the saturated end, not a fault.

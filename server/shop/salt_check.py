@@ -30,7 +30,7 @@ LEAST_COVERED = 0.8
 """So much of the last hours must lie between the first and the last reading of them."""
 
 Kept = Literal["open", "done", "given up", "withdrawn"]
-Waiting = Literal["unheard", "short", "moving", "scattered", "warming"]
+Waiting = Literal["unheard", "short", "moving", "scattered", "warming", "saturated"]
 Points = Sequence[tuple[int, float]]
 """(t_ms, value), in time order."""
 
@@ -83,6 +83,27 @@ def folded(entries: Iterable[JournalEntry]) -> dict[str, Check]:
     return checks
 
 
+def steps_over(t_ms: int, steps: Iterable[JournalEntry]) -> list[JournalEntry]:
+    """Steps of the clock (``from_ms`` to ``to_ms``) that went back over a label. One on moves nothing: a sensor is then
+    believed a little early on its way back, and nobody can tell which labels the clock was behind for."""
+    found = []
+    for step in steps:
+        from_ms, to_ms = step.data.get("from_ms"), step.data.get("to_ms")
+        if isinstance(from_ms, int) and isinstance(to_ms, int) and to_ms < t_ms <= from_ms:
+            found.append(step)
+    return found
+
+
+def as_the_clock_has_it(entry: JournalEntry, steps: Iterable[JournalEntry]) -> JournalEntry:
+    """The entry under the label it would have, had the clock been right: steps that were past when it was written are
+    named in it (``past_steps``), by every later one over it it moves."""
+    past = entry.data.get("past_steps", ())
+    for step in steps:
+        if isinstance(past, Sequence) and step.id not in past and steps_over(entry.t_ms, [step]):
+            entry = replace(entry, t_ms=entry.t_ms + int(str(step.data["to_ms"])) - int(str(step.data["from_ms"])))
+    return entry
+
+
 @dataclass(frozen=True, slots=True)
 class Settling:
     """How the last hours look. % RH and °C are means of them; None where nothing was heard. ``waiting`` names what is
@@ -97,9 +118,18 @@ class Settling:
     temperature_spread_c: float | None = None
 
 
-def settling(begun_ms: int, now_ms: int, humidity: Points, temperature: Points, limits: SaltCheckTable) -> Settling:
+def settling(
+    begun_ms: int,
+    now_ms: int,
+    humidity: Points,
+    temperature: Points,
+    limits: SaltCheckTable,
+    *,
+    at_end: bool = False,
+) -> Settling:
     """Whether sensor and salt have come to rest: long enough over it, and in the last hours neither a slope (straight
-    line) nor a scatter about it beyond the limits, at a temperature that stood still too."""
+    line) nor a scatter about it beyond the limits, at a temperature that stood still too. ``at_end``: some of those
+    readings stood at 100 %, where a scale ends and nothing can be compared."""
     hours = max(0.0, (now_ms - begun_ms) / HOUR_MS)
     from_ms = max(begun_ms, now_ms - round(limits.window_h * HOUR_MS))
     rh, t = _since(humidity, from_ms), _since(temperature, from_ms)
@@ -114,6 +144,8 @@ def settling(begun_ms: int, now_ms: int, humidity: Points, temperature: Points, 
     waiting: Waiting | None = None
     if hours < limits.least_h or not covered:
         waiting = "short"
+    elif at_end:
+        waiting = "saturated"
     elif abs(slope) > limits.slope_pct_per_h:
         waiting = "moving"
     elif scatter > limits.scatter_pct:

@@ -218,6 +218,7 @@ salt-short = Settling: { FIGURE($hours) } h over the salt, { $least_h } h at lea
 salt-moving = Settling: still moving { FIGURE($slope_pct_per_h) } % RH an hour; below { $most_pct_per_h } % is steady.
 salt-scattered = Settling: its readings scatter by { FIGURE($scatter_pct) } % RH; below { $most_pct } % is steady.
 salt-warming = Settling: the jar went through { FIGURE($spread_c) } K in the last hours; below { $most_c } K is steady. Keep it out of sun and draught.
+salt-saturated = It says 100 % RH over { $salt }: there its scale ends, and how far off it is cannot be told. Take a drier salt, or replace the sensor.
 salt-outside = No humidity over { $salt } is published for { TEMPERATURE($temperature_c) }. Bring the jar to room temperature, or take another salt.
 salt-steady = Steady: it says { FIGURE($humidity_pct) } % RH where { $salt } at { TEMPERATURE($temperature_c) } makes { FIGURE($expected_pct) } %. Finish the check now.
 salt-done = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; the difference is made up from now on, good to { FIGURE($uncertainty_pct) } %.

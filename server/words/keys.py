@@ -196,6 +196,7 @@ _SALT: dict[str, tuple[str, ...]] = {
     "salt-moving": ("slope_pct_per_h", "most_pct_per_h"),
     "salt-scattered": ("scatter_pct", "most_pct"),
     "salt-warming": ("spread_c", "most_c"),
+    "salt-saturated": ("salt",),
     "salt-outside": ("salt", "temperature_c"),
     "salt-steady": ("humidity_pct", "expected_pct", "salt", "temperature_c"),
     "salt-done": ("read_pct", "published_pct", "uncertainty_pct"),

@@ -14,6 +14,7 @@ _KEYS = {
     "moving": "salt-moving",
     "scattered": "salt-scattered",
     "warming": "salt-warming",
+    "saturated": "salt-saturated",
     "outside": "salt-outside",
     "steady": "salt-steady",
     "done": "salt-done",

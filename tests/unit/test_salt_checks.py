@@ -16,6 +16,7 @@ from server.api.door import application
 from server.api.rooms import Rooms
 from server.reading import Flag
 from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, sample, with_store
+from tests.unit.test_clock_set import SettableClock
 
 PUBLISHED = 75.45
 """Sodium chloride at 20 °C, between its rows (Greenspan 1977, from memory: 75.47)."""
@@ -210,6 +211,55 @@ async def test_a_table_that_changed_since_makes_it_due_at_once_and_its_correctio
     calibration = bench.spine.engine.screening.calibration
     assert calibration.corrections == {}
     assert calibration.due_ms == {"bench-1": done["ended_ms"]}
+    await bench.close()
+
+
+async def test_a_figure_held_at_100_is_no_figure_to_correct_by(bench: Bench) -> None:
+    """Potassium sulfate makes 97.6 % at 20 °C (Greenspan 1977, from memory): a sensor that says 101 there is kept as
+    100, and would have been corrected by 2.4 instead of 3.4."""
+    begun = await post(bench, "", sensor="bench-1", salt="K2SO4")
+    await in_the_jar(bench, 0.0, 8.0, 101.0)
+    (now,) = await listed(bench)
+    assert (now["state"], now["line"]["key"]) == ("settling", "salt-saturated")
+    assert (await post(bench, f"/{begun['id']}/finish", status=409))["found"] == "settling (saturated)"
+
+
+@pytest.mark.parametrize("ahead_s", [HOUR, 30 * DAY])
+async def test_a_sensor_in_a_jar_stays_there_when_the_clock_is_put_back(tmp_path: Path, ahead_s: float) -> None:
+    clock = SettableClock(START_MS)
+    bench = Bench(tmp_path / "state", clock=clock)
+
+    async def hear(from_min: int, to_min: int, rh: float) -> None:
+        for minute in range(from_min, to_min):
+            bench.until(minute * MINUTE)
+            said = sample("loft-1", minute * MINUTE, 20 + 0.01 * (minute % 3), rh + 0.02 * (minute % 4))
+            await bench.spine.engine.turn([replace(said, heard_ms=clock.now().wall_ms)])
+
+    def loft() -> float:
+        air = bench.spine.engine.air.get("loft")
+        return 0.0 if air is None else air.humidity_pct
+
+    clock.ahead_s = ahead_s
+    await hear(1, 20, 45.0)
+    begun = await post(bench, "", sensor="loft-1", salt="NaCl")
+    await hear(20, 30, 75.0)
+    clock.ahead_s = 0
+    await hear(30, 50, 75.0)
+    assert loft() < 50, "the jar is not the loft"
+    await bench.restart()
+    await hear(50, 70, 75.0)
+    assert loft() < 50
+    clock.ahead_s = ahead_s
+    await hear(70, 72, 75.0)
+    await post(bench, f"/{begun['id']}/give-up")
+    clock.ahead_s = 0
+    await hear(72, 120, 48.0)
+    assert loft() < 47, "an hour on its way"
+    await hear(120, 140, 48.0)
+    assert loft() == pytest.approx(48.0, abs=0.2), "back, and believed"
+    await bench.restart("boot-3")
+    await hear(140, 142, 49.0)
+    assert loft() == pytest.approx(49.0, abs=0.2)
     await bench.close()
 
 

@@ -23,6 +23,7 @@ from server.shop.salt_check import (
     Point,
     Points,
     Settling,
+    as_the_clock_has_it,
     corrected_by,
     folded,
     in_force,
@@ -79,6 +80,12 @@ def test_noise_a_swinging_room_and_silence_are_named() -> None:
     assert at(9, [], []).waiting == "unheard"
     gone = [p for p in jar(9) if p[0] < BEGUN_MS + 7 * HOUR_MS]
     assert at(9, gone, still(9)).waiting == "unheard", "two hours of silence"
+
+
+def test_a_sensor_at_the_end_of_its_scale_is_not_settled_and_that_is_named() -> None:
+    found = settling(BEGUN_MS, BEGUN_MS + 9 * HOUR_MS, jar(9), still(9), LIMITS, at_end=True)
+    assert found.waiting == "saturated"
+    assert settling(BEGUN_MS, BEGUN_MS + 3 * HOUR_MS, jar(3), still(3), LIMITS, at_end=True).waiting == "short"
 
 
 def settled(humidity_pct: float, scatter_pct: float = 0.0, spread_c: float = 0.0) -> Settling:
@@ -160,6 +167,23 @@ def test_a_clock_that_was_set_between_begin_and_end_loses_no_check() -> None:
     given_up = folded([entries[0], JournalEntry("g", BEGUN_MS, GIVEN_UP, "bench-1", {"check": "a"})])
     assert (given_up["a"].kept, given_up["a"].correction) == ("given up", None)
     assert folded([JournalEntry("g", 0, GIVEN_UP, "bench-1", {"check": "nobody"})]) == {}
+
+
+def test_what_a_clock_that_ran_ahead_wrote_stands_where_the_clock_has_it_now() -> None:
+    def step(name: str, from_day: float, to_day: float) -> JournalEntry:
+        from_ms, to_ms = (BEGUN_MS + round(day * DAY_MS) for day in (from_day, to_day))
+        return JournalEntry(name, to_ms, "clock-set", "clock", {"from_ms": from_ms, "to_ms": to_ms})
+
+    def day(entry: JournalEntry, *steps: JournalEntry) -> float:
+        return (as_the_clock_has_it(entry, steps).t_ms - BEGUN_MS) / DAY_MS
+
+    ended = done("a", 30, 75.3, 77.3)[1]
+    back = step("back", 31, 1)
+    assert day(ended) == 30
+    assert day(ended, back) == 0
+    assert day(replace(ended, data={**ended.data, "past_steps": ["back"]}), back) == 30, "written after it"
+    assert day(ended, step("old", 20, 1)) == 30, "not over it"
+    assert day(ended, step("on", 30.1, 40)) == 30
 
 
 def test_two_are_laid_together_only_when_near_in_time_far_in_humidity_and_on_the_same_settings() -> None:
