@@ -6,16 +6,16 @@ A guess is tried before it is told: the very decoder that the configuration woul
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from sensors import line_formats
-from sensors.decoding import ALIASES, Decoded, Unreadable, json_object, own_time_ms, text_of
+from sensors.decoding import ALIASES, DEVICE_KEYS, Decoded, Unreadable, json_object, own_time_ms, text_of
+from sensors.guess import Guess, Options, Reason, shown
+from sensors.guessing_devices import device_column, telling_key, warned
 from sensors.line_formats import LINE_LIMIT, LineFormat
-from sensors.meaning import Column, Reading, Sure, celsius, column, least, meaning_of, named_field
+from sensors.meaning import Column, Reading, celsius, column, least, meaning_of, named_field
 
 READABLE_SHARE = 0.8
 """Of lines (and of bytes in a line) that must be plain text; a wrong baud rate makes noise."""
@@ -26,32 +26,6 @@ _EARLIEST_MS = 1_577_836_800_000
 """2020-01-01 UTC: a device's time before that is a clock nobody set, or no time at all."""
 
 _NAME = re.compile(r"[A-Za-z][\w.-]{0,63}", re.ASCII)
-
-Values = Mapping[str, float | int | str]
-Options = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One thing that speaks for a guess, or why there is none: a sentence's key and its figures."""
-
-    key: str
-    values: Values = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Guess:
-    """What a wire seems to say. ``options`` is what the source's table has to say beside id, kind and place;
-    ``devices`` are the names heard ("" where there is one without a name); ``read`` of ``heard`` lines are understood.
-    """
-
-    options: Options
-    reading: Reading
-    devices: tuple[str, ...]
-    sure: Sure
-    why: tuple[Reason, ...]
-    read: int
-    heard: int
 
 
 def guess_lines(lines: Sequence[bytes]) -> Guess | Reason:
@@ -92,7 +66,12 @@ def _as_json(texts: Sequence[str]) -> Guess | Reason | None:
     decode = line_formats.json_lines(
         keys=options.get("keys"), temperature_unit=options.get("temperature_unit", "C"), time_key=time_key
     )
-    return _tried(texts, options, reading, decode)
+    return _warned(_tried(texts, options, reading, decode), objects, reading)
+
+
+def _warned(found: Guess | Reason, objects: Sequence[Mapping[str, object]], reading: Reading) -> Guess | Reason:
+    read = {*DEVICE_KEYS, *(meaning.key for meaning in reading.meanings)}
+    return warned(found, telling_key(objects, read)) if isinstance(found, Guess) else found
 
 
 def _as_pairs(texts: Sequence[str]) -> Guess | Reason | None:
@@ -103,7 +82,7 @@ def _as_pairs(texts: Sequence[str]) -> Guess | Reason | None:
         return Reason("listen-no-air")
     options: Options = {"format": "key=value", **key_options(reading)}
     decode = line_formats.pairs(keys=options.get("keys"), temperature_unit=options.get("temperature_unit", "C"))
-    return _tried(texts, options, reading, decode)
+    return _warned(_tried(texts, options, reading, decode), entries, reading)
 
 
 def _pairs_in(text: str) -> dict[str, object]:
@@ -123,9 +102,10 @@ def _as_numbers(texts: Sequence[str]) -> Guess | Reason | None:
         numbers = [column(label, one, named=not label.isdigit()) for label, one in zip(labels, cells, strict=True)]
         reading = meaning_of([c for c in numbers if c is not None])
         if reading is not None:
-            order = _order(cells, labels, reading)
+            order, unread = _order(cells, labels, reading)
             options: Options = {"format": "numbers", "order": order, "separator": separator}
-            return _tried(texts, options, reading, line_formats.numbers(order=order, separator=separator))
+            found = _tried(texts, options, reading, line_formats.numbers(order=order, separator=separator))
+            return warned(found, unread) if isinstance(found, Guess) else found
     return None
 
 
@@ -139,8 +119,9 @@ def _labels(cells: Sequence[Sequence[str]]) -> list[str]:
     return labels
 
 
-def _order(cells: Sequence[Sequence[str]], labels: Sequence[str], reading: Reading) -> list[Any]:
-    """What each column is: the measured ones, the first that names a device, the rest left alone."""
+def _order(cells: Sequence[Sequence[str]], labels: Sequence[str], reading: Reading) -> tuple[list[Any], str | None]:
+    """What each column is: the measured ones, the first that names a device, the rest left alone; and the column that
+    may name one."""
     order = ["skip"] * len(cells)
     for meaning in reading.meanings:
         is_humidity = meaning.field == "humidity_pct"
@@ -151,8 +132,12 @@ def _order(cells: Sequence[Sequence[str]], labels: Sequence[str], reading: Readi
             "F",
         }:
             order[n] = "device"
-            break
-    return order
+            return order, None
+    told, is_device = device_column(cells, [n for n, kind in enumerate(order) if kind == "skip"])
+    if told is None or not is_device:
+        return order, None if told is None else labels[told]
+    order[told] = "device"
+    return order, None
 
 
 def _says_quantity(cell: str) -> bool:
@@ -238,9 +223,3 @@ def _why(reading: Reading) -> list[Reason]:
             values |= {"raw": f"{one.example:g}", name: figure}
         reasons.append(Reason(f"guess-{what}-{one.by}{column_of_ours}", values))
     return reasons
-
-
-def shown(text: str, most: int = 60) -> str:
-    """A text of a device's as a person can look at it, cut to a length."""
-    safe = "".join(c if c.isprintable() else json.dumps(c)[1:-1] for c in text)
-    return safe if len(safe) <= most else safe[: most - 1] + "…"

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from sensors.decoding import Unreadable
 from sensors.discovered_names import names
 from sensors.discovery import Discovered, discovered, read_state
-from sensors.guessing import Guess, Reason, shown
+from sensors.guess import Guess, Reason, shown
 from sensors.meaning import Reading
 
 _ANNOUNCEMENT = re.compile(r"(.+?)/[A-Za-z0-9_-]+(?:/[A-Za-z0-9_-]+){1,2}/config", re.ASCII | re.DOTALL)

@@ -11,15 +11,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sensors import payloads
-from sensors.decoding import Unreadable, text_of
-from sensors.guessing import Guess, Options, Reason, columns_of, key_options, object_in, time_key_in, tried
+from sensors.decoding import DEVICE_KEYS, Unreadable, text_of
+from sensors.guess import Guess, Options, Reason
+from sensors.guessing import columns_of, key_options, object_in, time_key_in, tried
 from sensors.guessing_announced import guess_announced, looks_announced
+from sensors.guessing_devices import DEVICE_PATHS, is_name, telling_key, varies, warned
 from sensors.meaning import Reading, column, meaning_of, named_field, number_of
 from sensors.payloads import PAYLOAD_LIMIT, plus_levels
 
 DEPTH = 6
 """Levels of nested JSON that are looked through."""
-DEVICE_PATHS = ("device", "device_id", "sensor", "sensor_id", "node", "mac")
 
 Said = Mapping[str, Sequence[bytes]]
 """Payloads by topic, oldest first."""
@@ -98,14 +99,18 @@ def _json_topics(texts: Mapping[str, Sequence[str]]) -> Iterator[Found]:
         if (time_path := time_key_in(leaves)) is not None:
             options["time_path"] = time_path
         levels = tuple(topic.split("/"))
-        named = next((path for path in DEVICE_PATHS if all(_is_name(one.get(path)) for one in leaves)), None)
-        if named is not None and not any(str(leaves[-1][named]) in level for level in levels):
+        if (named := _device_path(leaves, levels)) is not None:
             options["device_path"] = named
         yield levels, (), options, reading
 
 
-def _is_name(raw: object) -> bool:
-    return isinstance(raw, str) and 1 <= len(raw) <= 64 and raw.isprintable()
+def _device_path(leaves: Sequence[Mapping[str, object]], levels: Sequence[str]) -> str | None:
+    """Where the device's name stands, if the topic does not say it. A number that stays the same names nobody."""
+    named = [path for path in DEVICE_PATHS if all(is_name(one.get(path)) for one in leaves)]
+    if (telling := next((path for path in named if varies(leaves, path)), None)) is not None:
+        return telling
+    first = next((path for path in named if isinstance(leaves[-1][path], str)), None)
+    return None if first is None or any(str(leaves[-1][first]) in level for level in levels) else first
 
 
 def _leaves(entries: Mapping[str, object], before: str = "", depth: int = 0) -> Iterator[tuple[str, object]]:
@@ -172,7 +177,14 @@ def _guess(way: _Way, texts: Mapping[str, Sequence[str]]) -> Guess | Reason:
     options = {"topics": _filters(way), **way.options}
     decode = _decoder(options)
     messages = [(topic, text.encode()) for topic in _topics_of(way) for text in texts.get(topic, ())]
-    return tried(options, way.reading, [lambda m=message: decode(*m) for message in messages])  # type: ignore[misc]
+    found = tried(options, way.reading, [lambda m=message: decode(*m) for message in messages])  # type: ignore[misc]
+    if not isinstance(found, Guess) or way.tails or "device_path" in options:
+        return found
+    read = {meaning.key for meaning in way.reading.meanings}
+    if "paths" not in options and not any("+" in one for one in options["topics"]):
+        read |= {*DEVICE_KEYS}
+    said = [[dict(_leaves(o)) for text in texts.get(t, ()) if (o := object_in(text))] for t in _topics_of(way)]
+    return warned(found, next((key for one in said if (key := telling_key(one, read)) is not None), None))
 
 
 def _decoder(options: Options) -> payloads.PayloadFormat:

@@ -10,7 +10,8 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict
 
 from sensors.config_lines import table_lines
-from sensors.guessing import Guess, Reason, guess_lines, shown
+from sensors.guess import Guess, Reason, shown
+from sensors.guessing import guess_lines
 from sensors.guessing_topics import guess_topics, why_not
 from sensors.listening import HeardBroker, HeardPort
 from sensors.meaning import Sure

@@ -260,6 +260,7 @@ listen-no-port = No serial port is plugged in.
 listen-opens = Opening a port restarts many boards, so it is done only when asked; their first seconds may be missing.
 listen-modbus = Modbus devices speak only when they are asked, so none is heard here. Write one from its sheet into the configuration, and see whether it answers.
 guess-read = { $read } of { $heard } can be read like this.
+guess-several-devices = Several devices may write here: { $place } changes, and this proposal does not read it. Look at what was heard before you take it.
 guess-announced = Devices announce themselves below { $prefix }: { $devices ->
     [one] one that measures the air.
    *[other] { $devices } that measure the air.

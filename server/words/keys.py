@@ -178,6 +178,7 @@ _LISTENING: dict[str, tuple[str, ...]] = {
     "listen-opens": (),
     "listen-modbus": (),
     "guess-read": ("read", "heard"),
+    "guess-several-devices": ("place",),
     "guess-announced": ("prefix", "devices"),
     "guess-temperature-unit": ("place", "unit"),
     "guess-temperature-unit-column": ("place", "unit"),

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from sensors import meaning
-from sensors.guessing import Guess, Reason, guess_lines
+from sensors.guess import Guess, Reason
+from sensors.guessing import guess_lines
 from sensors.guessing_topics import guess_topics, why_not
 from sensors.meaning import named_field, number_of
 from server.heard import GuessPart, Place, Told
@@ -133,6 +134,38 @@ def test_a_thousand_keys_are_not_compared_with_each_other(monkeypatch: pytest.Mo
     ((_, found),) = guess_topics({"gw/status": [payload]})
     assert found.sure == "unsure"
     assert len(compared) <= 2 * meaning.CANDIDATES**2
+
+
+def test_a_number_that_names_the_device_is_proposed_as_such() -> None:
+    """Left alone, the bench's 20 °C and the yard's 5 °C would be one sensor's, turn by turn."""
+    found = guess(*["1,20.4,41.2", "2,5.1,80.2"] * 4)
+    assert found.options["order"] == ["device", "temperature_c", "humidity_pct"]
+    assert found.devices == ("1", "2")
+    assert guess(*(f"{n},20.4,41.2" for n in range(8))).options["order"][0] == "skip", "a count"
+    said = [f'{{"node": {n}, "temperature": {t}, "humidity": 41.2}}'.encode() for n, t in ((1, 20.4), (2, 5.1))]
+    ((_, found),) = guess_topics({"gw/up": said})
+    assert (found.options["device_path"], found.devices) == ("node", ("1", "2"))
+
+
+@pytest.mark.parametrize(
+    ("said", "place"),
+    [
+        (('{"sensor": "a", "t": 20.4, "h": 41.2}', '{"sensor": "b", "t": 5.1, "h": 80.2}'), "sensor"),
+        (("node=1 T=20.4C RH=41.2", "node=2 T=5.1C RH=80.2"), "node"),
+        (("7,20.4,41.2", "3,5.1,80.2"), "1"),
+    ],
+)
+def test_devices_that_a_format_cannot_tell_apart_make_it_unsure(said: tuple[str, ...], place: str) -> None:
+    found = guess(*said)
+    assert found.sure == "unsure"
+    assert found.why[-1] == Reason("guess-several-devices", {"place": place})
+    assert "guess-several-devices" not in [why.key for why in guess(*said[:1]).why]
+
+
+def test_several_ids_at_one_topic_make_it_unsure() -> None:
+    said = [f'{{"rx": {{"addr": {n}}}, "temp_c": 20.4, "rh": 41.2}}'.encode() for n in (1, 2)]
+    ((_, found),) = guess_topics({"gw/up": said})
+    assert (found.sure, found.why[-1]) == ("unsure", Reason("guess-several-devices", {"place": "rx.addr"}))
 
 
 def test_numbers_that_could_be_either_are_unsure() -> None:

@@ -33,6 +33,7 @@ NAMES = {"bench-room": "Bench room", "long": "Upper drying loft", "finishing-roo
 LINES = [
     [b"T=20.4C RH=41%"], [b"t_c=20.4 rh=41.2"], [b"T=20.4 RH=41.2"], [b"20.4,41.2"], [b"20.4C,41.2%"],
     [b'{"a": 20.4, "b": 41.2}'], [b"hello"], [b"rssi=-60"], [b'{"a": {"t": 20.4}}'], [b"t_c=20 t_f=68"],
+    [b"node=1 T=20.4 RH=41", b"node=2 T=5.1 RH=80"],
 ]  # fmt: skip
 """A line of every way to be told, or not, what a number is."""
 TELLING = Telling(NOW_MS, "America/New_York", NAMES)
