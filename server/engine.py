@@ -9,6 +9,7 @@ disk is full still wants to know its air.
 from __future__ import annotations
 
 import asyncio
+import math
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -199,22 +200,26 @@ class Engine:
                 )
                 for zone, aim in self.aims.items()
             ],
-            sensors=[
-                SensorView(
-                    name,
-                    e.sensor.zone,
-                    e.heard_ms,
-                    self._missed_for_s(name, e, now),
-                    e.period_s,
-                    self.screening.stuck(name),
-                    self.screening.wet(name),
-                    self.screening.calibration.due_ms.get(name),
-                )
-                for name, e in ears.items()
-            ],
+            sensors=[self._sensor_view(name, e, now) for name, e in ears.items()],
             surroundings=self._around(),
             clock_is_set=now.wall_is_set,
             neighbours=self.neighbours,
+        )
+
+    def _sensor_view(self, name: str, ear: Ear, now: Instant) -> SensorView:
+        screening = self.screening
+        quiet_s = screening.quiet_for_s(name, now)
+        return SensorView(
+            name,
+            ear.sensor.zone,
+            ear.heard_ms,
+            self._missed_for_s(name, ear, now),
+            ear.period_s,
+            screening.stuck(name),
+            screening.wet(name),
+            screening.calibration.due_ms.get(name),
+            talking=quiet_s is not None and quiet_s <= ear.silence_s,
+            quiet_for_s=min(now.mono_s - ear.started_mono_s, math.inf if quiet_s is None else quiet_s),
         )
 
     def _around(self) -> Surroundings:

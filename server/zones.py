@@ -77,6 +77,11 @@ class Ear:
         come in messages of their own. None until there is one."""
         return max((median(intervals) for intervals in self.intervals_s.values()), default=None)
 
+    @property
+    def silence_s(self) -> float:
+        """So long without a word is silence."""
+        return max(PERIODS_SILENT * (self.period_s or 0.0), LEAST_SILENCE_S)
+
     def silent_for_s(self, mono_s: float) -> float:
         """Since the last good reading, or since the start."""
         heard_mono_s = self.heard_mono_s
@@ -84,8 +89,7 @@ class Ear:
 
     def is_silent(self, mono_s: float) -> bool:
         """Three periods without a good reading, and at least ten minutes."""
-        limit_s = max(PERIODS_SILENT * (self.period_s or 0.0), LEAST_SILENCE_S)
-        return self.silent_for_s(mono_s) > limit_s
+        return self.silent_for_s(mono_s) > self.silence_s
 
     def is_old(self, mono_s: float) -> bool:
         """Older than twice its period: the figure is then shown with its age."""

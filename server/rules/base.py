@@ -16,8 +16,9 @@ class SensorView:
     """One sensor as a rule sees it. ``period_s`` is learnt (median of 20), None until known; ``heard_ms`` is the last
     good reading, None if there was none yet; ``silent_for_s`` is measured on the monotonic clock since then or since
     the start. ``stuck`` says that what it sends has not moved for too long, ``wet`` that it has stood at 100 % for so
-    long that it is wet itself, or has failed. ``check_due_ms`` is when its last salt check grows too old; None if it
-    never had one."""
+    long that it is wet itself, or has failed. ``talking`` says that something came from it lately, believed or not;
+    ``quiet_for_s`` is since that, or since the start. ``check_due_ms`` is when its last salt check grows too old; None
+    if it never had one."""
 
     sensor: str
     zone: str
@@ -27,6 +28,8 @@ class SensorView:
     stuck: bool = False
     wet: bool = False
     check_due_ms: int | None = None
+    talking: bool = False
+    quiet_for_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ class SensorSilentParameters(BaseModel):
 
 class SensorSilent:
     """Quiet for three learnt periods and at least ten minutes. Only good readings count as heard, so a sensor that is
-    out of range falls silent too; of one that is stuck another rule says so."""
+    out of range falls silent too, and is said to talk; of one that is stuck another rule says so."""
 
     name: str = "sensor-silent"
     schema: type[BaseModel] = SensorSilentParameters
@@ -45,13 +45,17 @@ class SensorSilent:
 
     def _of_sensor(self, sensor: SensorView, now_ms: int) -> Finding:
         limit_s = self.limit_s(sensor.period_s)
-        silent = sensor.silent_for_s >= limit_s and not (sensor.stuck or sensor.wet)
+        # One that stands still is said to be stuck, until nothing comes from it at all.
+        said_so = (sensor.stuck or sensor.wet) and sensor.quiet_for_s < limit_s
+        silent = sensor.silent_for_s >= limit_s and not said_so
         # Just after a start nothing has been silent for long. A last word from before it does not clear an alert: only
         # one whose own time is recent does. A wall clock that steps can only delay that, never raise anything.
         heard_lately = sensor.heard_ms is not None and now_ms - sensor.heard_ms < limit_s * 1000.0
         values: dict[str, float | int | str] = {"zone": sensor.zone}
         if sensor.heard_ms is not None:
             values["heard_ms"] = sensor.heard_ms
+        if silent and sensor.talking:
+            values["talking"] = 1
         return Finding(
             self.name,
             sensor.sensor,

@@ -41,6 +41,8 @@ class SourceLost:
         values: Values = {}
         if down:
             values = {"kind": source.kind, "since_ms": to_minute(source.since_ms)}
+        elif source.state == "listening":  # until it has been back for long enough to be over
+            values = {"kind": source.kind, "back_ms": to_minute(source.since_ms)}
         if source.state == "refused":
             values["reason"] = reason(source.last_error) or "no"
         return instrument_finding(

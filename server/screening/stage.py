@@ -94,6 +94,10 @@ class Screening:
         """Whether it has stood at its wet end for so long that it is wet itself, or has failed."""
         return sensor in self._watched and self._watched[sensor].wet
 
+    def quiet_for_s(self, sensor: str, now: Instant) -> float | None:
+        """Since it last said anything, believed or not; None if it never did."""
+        return self._watched[sensor].quiet_for_s(now) if sensor in self._watched else None
+
     def forget(self) -> None:
         """Begin anew, to be told again by :meth:`remember`; what is configured and in force stays."""
         self._watched.clear()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from server.clock import Instant
 from server.config import ScreeningTable, Sensor
 from server.reading import Flag, Reading
 from server.screening.corrections import Corrector
@@ -61,6 +62,11 @@ class Watched:
         self.still.rest()
         self.wet, self._wet_since = False, None
 
+    def quiet_for_s(self, now: Instant) -> float | None:
+        """Since it last said anything, believed or not; of what the record says by its label. None if it never did."""
+        said = [track for track in self.tracks.values() if track.last_raw is not None]
+        return min((_gone_s(track, now) for track in said), default=None)
+
     def remember(self, quantity: str, raw: float, reading: Reading) -> None:
         """One reading of the record, before anything is heard."""
         at = Moment(reading.t_ms, reading.t_ms, None, stated=True)
@@ -87,3 +93,7 @@ class Watched:
             self._heated = None
             return False
         return True
+
+
+def _gone_s(track: Track, now: Instant) -> float:
+    return (now.wall_ms - track.said_ms) / 1000.0 if track.said_mono_s is None else now.mono_s - track.said_mono_s

@@ -88,6 +88,11 @@ band-silent-far = { $zone }: sensor silent
 band-silent-far-short = A sensor is silent
 band-silent-seen-title = A sensor in { THE($zone) } is still silent
 
+band-talking-title = A sensor in { THE($zone) } is not believed
+band-talking-far = { $zone }: sensor fault
+band-talking-far-short = A sensor is at fault
+band-talking-seen-title = A sensor in { THE($zone) } is still not believed
+
 band-seen-why = Seen at { $at }. It is said again if it gets { $worse_pct } % worse.
 band-seen-plain-why = Seen at { $at }; it still stands.
 band-shelved-title = { $zone }: put off until { $at }
@@ -97,6 +102,7 @@ band-shelved-far-short = Put off for a while
 
 band-put-off-why = Put off until { $at }. It is said again then if it still stands.
 band-source-far = A wire to the sensors is down
+band-source-back-far = A wire is back
 band-remote-far = The copy is behind
 band-record-far = Look after the record
 band-clock-far = The clock is not set
@@ -135,6 +141,9 @@ alert-falling-why = From { NUMBER($from_pct, minimumFractionDigits: 1) } to { NU
 alert-silent-title = { $zone }: sensor silent
 alert-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
 alert-silent-never-why = { $sensor } has not been heard since the start. Look at its plug, battery and network.
+alert-talking-title = { $zone }: sensor not believed
+alert-talking-why = { $sensor } talks, but what it says is no air: it was last believed at { $at }. Look at its wires; if it stays so, replace it.
+alert-talking-never-why = { $sensor } talks, but what it says is no air. Look at its wires and its type; if it stays so, replace it.
 alert-unheard-why = No sensor there is heard now; it stood when one last was, at { $at }.
 alert-unheard-never-why = No sensor there has been heard since the start; it stood before.
 alert-returned-why = Over since { $at }. Acknowledge it to put it away.
@@ -143,7 +152,7 @@ alert-stuck-why = { $sensor } has sent the same figures for too long to be measu
 alert-wet-title = { $zone }: sensor wet
 alert-wet-why = { $sensor } has said 100 % for hours: it is wet itself, or has failed. Let it dry in the room; if it stays so, replace it.
 alert-parting-title = { $zone }: two sensors part
-alert-parting-why = By { NUMBER($month_pct, minimumFractionDigits: 2) } % a month, { $sensor } and { $mate } part in what their air draws wood to. Check both over a salt.
+alert-parting-why = { $sensor } and { $mate } agree less from week to week: by their airs, wood would end up { NUMBER($month_pct, minimumFractionDigits: 2) } % further apart each month. Check both over a salt.
 alert-check-due-title = { $zone }: salt check due
 alert-check-due-why = The last salt check of { $sensor } has grown old. Check it again.
 alert-remote-title = { $remote }: copy behind
@@ -171,7 +180,7 @@ caution-salt = Salts and their brine irritate skin and eyes and rust steel: wear
 
 ## Notices: the instrument about itself
 
-notice-source-lost-title = Broker not reached
+notice-source-lost-title = Broker { $source } not reached
 notice-source-lost-why = Since { $at }; trying again. What sensors sent meanwhile comes when it is back.
 notice-port-lost-title = Serial port lost
 notice-port-lost-why = { $source } since { $at }; trying again. Look at its plug: what is sent meanwhile is lost.

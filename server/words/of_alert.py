@@ -24,7 +24,7 @@ def alert_title(telling: Telling, alert: Alert) -> Sentence:
     values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
     if stem(alert) == "silent":
         values["sensor"] = telling.name(alert.subject)
-    return Sentence(f"alert-{stem(alert)}-title", values)
+    return Sentence(f"alert-{how_silent(alert)}-title", values)
 
 
 def alert_why(telling: Telling, alert: Alert) -> Sentence:
@@ -82,9 +82,17 @@ def _limit(alert: Alert) -> dict[str, Value]:
     return {"limit_pct": limit(float(alert.values["limit_pct"]))} if "limit_pct" in alert.values else {}
 
 
+def how_silent(alert: Alert) -> str:
+    """The part of a key for a silent sensor: ``talking`` where something comes from it that is no air; else the
+    rule's."""
+    return "talking" if stem(alert) == "silent" and "talking" in alert.values else stem(alert)
+
+
 def silence(telling: Telling, alert: Alert, part: str) -> Sentence:
     """Who is silent and since when, for the list (``alert``) or the ``band``."""
     values: dict[str, Value] = {"sensor": telling.name(alert.subject)}
     if "heard_ms" not in alert.values:
-        return Sentence(f"{part}-silent-never-why", values)
+        return Sentence("alert-talking-never-why" if "talking" in alert.values else f"{part}-silent-never-why", values)
+    if "talking" in alert.values:
+        return Sentence("alert-talking-why", {**values, "at": telling.at(int(alert.values["heard_ms"]))})
     return Sentence(f"{part}-silent-why", {**values, "at": telling.at(int(alert.values["heard_ms"]))})

@@ -49,8 +49,18 @@ def lost_words(telling: Telling, source: str, kind: str, since_ms: int | None, r
     return InstrumentWords(Sentence(f"notice-{key}-title", {"source": name}), why, far)
 
 
+def back_words(telling: Telling, source: str, kind: str, since_ms: int) -> InstrumentWords:
+    """A wire that was away until a moment ago."""
+    title = Sentence("notice-source-back-title", {"source": telling.name(source), "at": telling.at(since_ms)})
+    # A broker and its devices keep what they could not hand on; a serial line cannot.
+    why = "notice-source-back-kept-why" if kind == "mqtt" else "notice-source-back-why"
+    return InstrumentWords(title, Sentence(why), Sentence("band-source-back-far"))
+
+
 def _source(telling: Telling, alert: Alert) -> InstrumentWords:
     values = alert.values
+    if "back_ms" in values:
+        return back_words(telling, alert.subject, str(values.get("kind", "")), int(values["back_ms"]))
     since_ms = int(values["since_ms"]) if "since_ms" in values else None
     reason = str(values["reason"]) if "reason" in values else None
     return lost_words(telling, alert.subject, str(values.get("kind", "")), since_ms, reason)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from server.reading import Flag, SourceState, Word, ZoneAir
-from server.words.of_instrument import LOST, lost_words
+from server.words.of_instrument import LOST, back_words, lost_words
 from server.words.sentence import Sentence
 from server.words.telling import Telling
 
@@ -40,12 +40,8 @@ def back_notice(telling: Telling, source: SourceState) -> Notice | None:
     """A wire that was away until a moment ago, so that a short loss is told too; None for any other."""
     if source.state != "listening" or not source.reconnects or telling.now_ms - source.since_ms >= NEWS_MS:
         return None
-    # A broker and its devices keep what they could not hand on; a serial line cannot.
-    why = "notice-source-back-kept-why" if source.kind == "mqtt" else "notice-source-back-why"
-    title = Sentence(
-        "notice-source-back-title", {"source": telling.name(source.source), "at": telling.at(source.since_ms)}
-    )
-    return Notice("source-back", "wait", title, Sentence(why))
+    said = back_words(telling, source.source, source.kind, source.since_ms)
+    return Notice("source-back", "wait", said.title, said.why, ("source-lost", source.source))
 
 
 def restarted_notice(telling: Telling, started_ms: int) -> Notice:

@@ -95,10 +95,11 @@ def test_alerts_and_notices_worst_first_then_what_a_person_has_seen() -> None:
     doc = document()
     doc["alerts"].append({**document()["alerts"][0], "id": "worst", "word": "act"})
     doc["alerts"].append({**document()["alerts"][0], "id": "later", "state": "shelved", "word": "act"})
-    assert [i.id for i in wall(doc).look] == ["worst", "a1f0", "notice:source-lost:Broker not reached", "b2c4", "later"]
+    lost = "notice:source-lost:Broker shop-broker not reached"
+    assert [i.id for i in wall(doc).look] == ["worst", "a1f0", lost, "b2c4", "later"]
     assert [i.title for i in wall().look] == [
         "Bench room: falling fast",
-        "Broker not reached",
+        "Broker shop-broker not reached",
         "Finishing room: sensor silent",
     ]
 

@@ -19,7 +19,7 @@ from server.reading import Alert, AlertState, Flag, Reading, Refused
 from server.stores.port import Command, Reply, Store, StoreFull
 from server.wood.emc import emc_pct
 from server.zones import SLOT_MS
-from tests.unit.spine import HOUR, MINUTE, START_MS, Bench, config, sample, story, with_store
+from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, config, sample, story, with_store
 
 AT_ONCE = "[rules.dry-limit]\nraise_after_min = 0\nclear_after_min = 0\n[rules.damp-limit]\nraise_after_min = 0\n"
 DRY = [sample("bench-1", n * MINUTE, 20.0, 20.0) for n in range(2)]
@@ -386,3 +386,22 @@ async def test_it_turns_once_a_second_without_samples_and_at_once_with_some(benc
     assert set(asked) == {(1000, 1.0)}
     running.cancel()
     await asyncio.wait({running})
+
+
+async def test_a_chip_that_says_what_no_air_is_is_told_apart_from_one_that_says_nothing(tmp_path: Path):
+    bench = Bench(tmp_path)
+    await bench.hear([sample("loft-1", n * MINUTE, 17.0 + n / 100, 52.0 + n / 50) for n in range(10)])
+    await bench.hear([sample("loft-1", n * MINUTE, 0.0, 0.0) for n in range(10, 30)])
+    assert "alert-talking-why" in [a.why.key for a in bench.document.alerts]
+    await bench.tick_until(45 * MINUTE)
+    assert "alert-silent-why" in [a.why.key for a in bench.document.alerts]
+    await bench.close()
+
+
+async def test_a_stuck_sensor_whose_battery_dies_is_silent_too(tmp_path: Path):
+    bench = Bench(tmp_path)
+    await bench.hear([sample("loft-1", n * HOUR / 2, 17.0, 52.0) for n in range(52)])
+    assert [a.rule for a in bench.document.alerts if "loft" in a.title.text.lower()] == ["sensor-stuck"]
+    await bench.tick_until(3 * DAY, HOUR)
+    assert "sensor-silent" in [a.rule for a in bench.document.alerts if "loft" in a.title.text.lower()]
+    await bench.close()

@@ -173,7 +173,7 @@ def test_a_lost_wire_can_be_seen_and_then_the_band_is_calm_about_it() -> None:
     loud = verdict(TELLING, view(), [one], [source("lost")])
     assert (loud.alert, loud.zone, texts(loud)[2]) == (one.id, None, "A wire to the sensors is down")
     calm = verdict(TELLING, view(), [seen(one)], [source("lost")])
-    assert texts(calm)[:2] == ("Broker not reached", "Seen at 7:41; it still stands.")
+    assert texts(calm)[:2] == ("Broker shop-broker not reached", "Seen at 7:41; it still stands.")
 
 
 def test_what_loses_no_reading_waits_behind_what_does() -> None:

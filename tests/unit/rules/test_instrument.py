@@ -229,3 +229,18 @@ def test_a_salt_check_that_grew_old_is_told_when_the_clock_can_tell() -> None:
     assert says(finding("check-due", replace(view, now_ms=NOW_MS - 1), "bench-1")) == (False, True)
     (rule,) = (r for r in make_rules() if r.name == "check-due")
     assert [f.subject for f in rule.findings(view)] == ["bench-1"], "nobody is nagged into a first check"
+
+
+def test_a_stuck_sensor_that_dies_is_silent_and_one_that_talks_nonsense_is_said_to_talk() -> None:
+    stuck = SensorView("bench-1", "bench-room", NOW_MS - 90_000_000, 90_000.0, 60.0, stuck=True, quiet_for_s=599.0)
+    assert SensorSilent().findings(RuleView(NOW_MS, sensors=(stuck,)))[0].raise_holds is False
+    dead = replace(stuck, quiet_for_s=601.0)
+    assert SensorSilent().findings(RuleView(NOW_MS, sensors=(dead,)))[0].raise_holds is True
+    talking = replace(stuck, stuck=False, talking=True)
+    (found,) = SensorSilent().findings(RuleView(NOW_MS, sensors=(talking,)))
+    assert (found.raise_holds, found.values["talking"]) == (True, 1)
+
+
+def test_a_wire_that_is_back_says_since_when_and_not_that_it_is_tried_again() -> None:
+    found = finding("source-lost", source("listening"), "bench-line")
+    assert found.values.keys() == {"kind", "back_ms"}

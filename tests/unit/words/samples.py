@@ -66,6 +66,8 @@ def alerts(zone: str = "bench-room") -> Iterator[Alert]:
     for rule in RULES:
         yield alert(rule, zone)
     yield alert("sensor-silent", zone, heard_ms=None)
+    for silent in (alert("sensor-silent", zone), alert("sensor-silent", zone, heard_ms=None)):
+        yield replace(silent, values={**silent.values, "talking": 1})
 
 
 def source(state: str, kind: str = "mqtt", error: str = "") -> SourceState:
@@ -115,6 +117,16 @@ def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
         new_id = partial(str, f"{rule}-id")
         _, (raised,) = apply(AlertBook(), findings, NOW_MS - HOUR_MS // 2, 0.0, new_id=new_id)
         yield raised
+    for kind in ("mqtt", "serial"):
+        back = finding_back(kind)
+        yield Alert("b", "source-lost", "shop-broker", "unacknowledged", "look", "none", NOW_MS, NOW_MS, None, back)
+
+
+def finding_back(kind: str) -> dict[str, float | int | str]:
+    """What the real rule says of a wire that is back for a moment."""
+    (rule,) = (r for r in make_rules() if r.name == "source-lost")
+    (found,) = rule.findings(around(sources=(source("listening", kind),)))
+    return found.values
 
 
 def in_states(one: Alert) -> Iterator[Alert]:

@@ -19,9 +19,9 @@ from tests.unit.words.samples import NAMES, every_sentence, verdicts
 FOLDER = Path(__file__).parents[3] / "server" / "words"
 CONTRACT = Path(__file__).parents[2] / "contract"
 SAID_WITHOUT = {
-    ("notice-source-lost-title", "source"),
     ("notice-port-lost-title", "source"),
     ("alert-silent-title", "sensor"),
+    ("alert-talking-title", "sensor"),
 }
 """Values that the documents carry for a client and that the English sentence does without."""
 
