@@ -24,6 +24,7 @@ from server.rules.catalog import SCHEMAS
 from server.stores.catalog import open_store
 from server.stores.sqlite_history import SqliteHistory
 from tests.flow.conftest import Door, free_port, read_config, until
+from tests.unit.sensors.brokers import a_mosquitto
 from tests.unit.sensors.helpers import a_broker
 
 FILE = """
@@ -484,6 +485,27 @@ async def test_a_source_made_anew_under_its_name_hears_nothing_of_the_old_one(sh
 
         await until(heard, "a reading")
         assert (await sources(door))["broker-1"]["refused"] == 0
+
+
+async def test_how_a_source_is_doing_never_tells_its_password(shop: Shop, tmp_path: Path) -> None:
+    secrets = shop.state / "secrets"
+    secrets.mkdir(parents=True)
+    (secrets / "broker").write_text("knots\n")
+    (secrets / "broker").chmod(0o600)
+    refusing = a_mosquitto(tmp_path, "allow_anonymous false", port=(port := free_port()))
+    async with refusing, shop.open() as door:
+        for name, where in (("refused", port), ("away", free_port())):
+            source = {"id": name, "kind": "mqtt", "port": where, "topics": ["a"], "username": "u"}
+            body = command(source=source | {"password_file": str(secrets / "broker")})
+            assert (await door.post("/api/sources", body)).status_code == 200
+
+        async def both_failed() -> bool:
+            return all(row["last_error"] for row in (await sources(door)).values())
+
+        await until(both_failed, "what went wrong with both")
+        said = await sources(door)
+        assert {name: row["where"].partition(":")[0] for name, row in said.items()} == dict.fromkeys(said, "127.0.0.1")
+        assert "knots" not in json.dumps(said)
 
 
 async def test_a_pipe_in_place_of_a_certificate_holds_up_nobody(shop: Shop) -> None:
