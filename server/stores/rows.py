@@ -18,6 +18,8 @@ ReadingRow = tuple[int, float, int, float | None]
 """(t_ms, value, flags, raw)"""
 END_MS = 253_370_764_800_000
 """9999-01-01 UTC: later times have no calendar here."""
+CLOSED = "its hours before that are closed"
+"""How the reason of a refused reading ends that was understood but came for a pruned hour."""
 
 
 def reading_rows(readings: Iterable[Reading]) -> dict[str, list[ReadingRow]]:
@@ -49,6 +51,12 @@ def _check_series(name: str) -> None:
     owner, _, quantity = name.rpartition("/")
     if not owner or not quantity or not name.isprintable():
         raise ValueError(f"series: found {name!r}; would be right: owner/quantity in printable characters")
+
+
+def closed_row(name: str, raw_from_ms: int, row: ReadingRow) -> Row:
+    """The row of ``refused`` for a reading that came for a closed hour: its whole row as JSON, and the reason."""
+    reason = f"raw readings of {name} are kept from {raw_from_ms} ms on; {CLOSED}"
+    return name.rpartition("/")[0], row[0], name, json.dumps(row).encode(), reason
 
 
 def refused_rows(refused: Iterable[Refused]) -> list[Row]:

@@ -132,7 +132,11 @@ class SqliteStore:
         return int(await self._synced(lambda: self._ledger.set_clock(boot, wall_minus_mono_ms, line)))
 
     async def prune(self, series: str, before_ms: int, most: int) -> int:
-        return int(await self._writer.submit(Job(lambda: self._ledger.prune(series, before_ms, most), rows=most)))
+        def apply() -> int:
+            self.outbox.claim(series)
+            return self._ledger.prune(series, before_ms, most)
+
+        return int(await self._writer.submit(Job(apply, rows=most)))
 
     async def keep_setting(self, name: str, value: str) -> None:
         await self._synced(lambda: self._ledger.set(name, value))

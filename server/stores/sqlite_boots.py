@@ -12,7 +12,7 @@ from typing import Any
 
 from server.reading import Flag
 from server.stores.port import Boot
-from server.stores.rows import Row
+from server.stores.rows import Row, closed_row
 from server.stores.sqlite_cursor import note_late
 
 BOOT = "id, token, wall_minus_mono_ms, clock_set, first_ms, moved_by_ms"
@@ -95,6 +95,11 @@ def set_clock(
     return by_ms
 
 
+def refuse(connection: sqlite3.Connection, rows: Iterable[Row]) -> None:
+    """Keep rows (source, t_ms, place, payload, reason) as refused."""
+    connection.executemany("INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)", rows)
+
+
 def _move_readings(connection: sqlite3.Connection, values: dict[str, int], touched: Touched) -> None:
     """Through a table aside: row by row one would land where the next still stands."""
     for statement in _LIFT:
@@ -102,11 +107,27 @@ def _move_readings(connection: sqlite3.Connection, values: dict[str, int], touch
     hours: dict[int, set[int]] = {}
     for series, *starts in connection.execute(_HOURS, values):
         hours.setdefault(series, set()).update(starts)
+    closed = connection.execute("SELECT series, raw_from_ms FROM thinned").fetchall()
+    for series, raw_from_ms in closed:
+        # there the raw rows are gone: the hour made again from what lands in it would lose them all
+        _refuse_moved(connection, series, raw_from_ms)
+        hours[series] = {start for start in hours.get(series, ()) if start >= raw_from_ms}
     note_late(connection, connection.execute(_PASSED_BY, values).fetchall())
     for statement in _SET_DOWN:
         connection.execute(statement, values)
     for series, touched_ms in hours.items():
         touched(series, touched_ms)
+
+
+def _refuse_moved(connection: sqlite3.Connection, series: int, raw_from_ms: int) -> None:
+    (name,) = connection.execute("SELECT name FROM series WHERE id = ?", (series,)).fetchone()
+    landed = "FROM moved WHERE series = ? AND t_ms < ?"
+    rows = connection.execute(
+        f"SELECT t_ms, value, flags, raw {landed} ORDER BY t_ms",
+        (series, raw_from_ms),
+    ).fetchall()
+    refuse(connection, [closed_row(name, raw_from_ms, row) for row in rows])
+    connection.execute(f"DELETE {landed}", (series, raw_from_ms))
 
 
 def _move_said(connection: sqlite3.Connection, table: str, columns: tuple[str, ...], by_ms: int, first_ms: int) -> None:

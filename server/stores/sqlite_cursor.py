@@ -41,6 +41,13 @@ def note_late(connection: sqlite3.Connection, rows: Iterable[tuple[int, int]]) -
     )
 
 
+def oldest_owed_ms(connection: sqlite3.Connection, series: int) -> int | None:
+    """From when on some remote has not got all of a series yet; None where none waits for it."""
+    (sent_ms,) = connection.execute("SELECT min(t_ms) FROM remote_series WHERE series = ?", (series,)).fetchone()
+    (late_ms,) = connection.execute("SELECT min(t_ms) FROM late WHERE series = ?", (series,)).fetchone()
+    return min((t_ms for t_ms in (sent_ms, late_ms) if t_ms is not None), default=None)
+
+
 class _Late(NamedTuple):
     rows: list[Row]
     number: int | None
@@ -93,6 +100,8 @@ class SqliteOutbox:
                 execute("DELETE FROM dead_letter WHERE remote = ?", (remote,))
         for remote, wanted in self._places.items():
             if known.get(remote) != wanted.name:
+                # also where a salvage lost its place in the late ones: the cursors alone pass those by for ever
+                execute("DELETE FROM remote_series WHERE remote = ?", (remote,))
                 execute(f"INSERT INTO remote_late VALUES (?, {_LAST_NUMBER}, ?)", (remote, wanted.name))  # noqa: S608
             for series, name in execute("SELECT id, name FROM series").fetchall():
                 if wanted.wanted(name):  # a cursor before its first reading says that none may be pruned yet
@@ -100,6 +109,15 @@ class SqliteOutbox:
                 else:  # left out for a while it misses its late readings, so it would have to begin anew
                     execute("DELETE FROM remote_series WHERE remote = ? AND series = ?", (remote, series))
         self._forget_late()
+
+    def claim(self, name: str) -> None:
+        """Inside a transaction: each remote that wants this series has a cursor for it from now on, also where the
+        series began after :meth:`know`. Before that, each remote that the file knows."""
+        for (remote,) in self._connection.execute("SELECT remote FROM remote_late").fetchall():
+            if remote not in self._places or self._places[remote].wanted(name):
+                self._connection.execute(
+                    "INSERT OR IGNORE INTO remote_series SELECT ?, id, -1 FROM series WHERE name = ?", (remote, name)
+                )
 
     def _forget_late(self) -> None:
         self._connection.execute(

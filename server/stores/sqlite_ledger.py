@@ -9,9 +9,9 @@ from collections.abc import Iterable, Sequence
 from server.stores import rollups
 from server.stores.bulk import insert_many
 from server.stores.port import Boot, Reply
-from server.stores.rows import ReadingRow, Row
-from server.stores.sqlite_boots import begin_boot, set_clock
-from server.stores.sqlite_cursor import note_late
+from server.stores.rows import CLOSED, ReadingRow, Row, closed_row
+from server.stores.sqlite_boots import begin_boot, refuse, set_clock
+from server.stores.sqlite_cursor import note_late, oldest_owed_ms
 
 _ADD_ONE = "INSERT INTO reading VALUES (?, ?, ?, ?, ?)"
 _NO_READING_MS = -1
@@ -53,27 +53,22 @@ class Ledger:
             series = self._ids.get(name) or self._open_series(name)
             rows = given
             if series in self._raw_from_ms:
-                rows, too_old = self._kept_and_not(series, name, given)
-                refused = [*refused, *too_old]
+                rows = self._kept_of(series, name, given)
             later, earlier = self._split(series, rows)
             # a row is later than all before it, so laying these down first changes no outcome and needs no look-up
             insert_many(self._connection, "reading", series, later)
             self._hours_to_merge.append((series, rollups.hours_of(later)))
             for row in earlier:
                 self._put(series, row, replaced_ms)
-        self._connection.executemany(
-            "INSERT INTO refused (source, t_ms, place, payload, reason) VALUES (?, ?, ?, ?, ?)",
-            [row for row in refused if self._is_kept(*row[:2])],
-        )
+        refuse(self._connection, (row for row in refused if self._is_kept(*row[:2])))
 
-    def _kept_and_not(self, series: int, name: str, rows: list[ReadingRow]) -> tuple[list[ReadingRow], list[Row]]:
+    def _kept_of(self, series: int, name: str, rows: list[ReadingRow]) -> list[ReadingRow]:
         """Where raw readings were pruned an hour cannot be made again, and one that came twice could not be told: what
-        comes for such an hour is kept as refused, with the reason, and its hour stays as it is."""
+        comes for such an hour is kept as refused, with the reason, and its hour stays as it is. All of it is kept: it
+        was understood and will be acknowledged, so nobody sends it again."""
         from_ms = self._raw_from_ms[series]
-        place, reason = name, f"raw readings of {name} are kept from {from_ms} ms on; its hours before that are closed"
-        old = [row for row in rows if row[0] < from_ms]
-        told = [(name.rpartition("/")[0], row[0], place, json.dumps(row).encode(), reason) for row in old]
-        return [row for row in rows if row[0] >= from_ms], told
+        refuse(self._connection, [closed_row(name, from_ms, row) for row in rows if row[0] < from_ms])
+        return [row for row in rows if row[0] >= from_ms]
 
     def prune(self, name: str, before_ms: int, most: int) -> int:
         """Delete raw readings of a series from before a whole hour, about ``most`` of the oldest; how many went.
@@ -85,8 +80,8 @@ class Ledger:
         if known is None:
             return 0
         series = int(known[0])
-        (sent_ms,) = execute("SELECT min(t_ms) FROM remote_series WHERE series = ?", (series,)).fetchone()
-        cut = rollups.hour_start_ms(max(0, before_ms if sent_ms is None else min(before_ms, sent_ms)))
+        owed_ms = oldest_owed_ms(self._connection, series)
+        cut = rollups.hour_start_ms(max(0, before_ms if owed_ms is None else min(before_ms, owed_ms)))
         next_row = "SELECT t_ms FROM reading WHERE series = ? AND t_ms < ? ORDER BY t_ms LIMIT 1 OFFSET ?"
         first = execute(next_row, (series, cut, 0)).fetchone()
         if first is None:
@@ -94,6 +89,9 @@ class Ledger:
         if (last := execute(next_row, (series, cut, most)).fetchone()) is not None:
             # never part of an hour, and always at least one
             cut = max(rollups.hour_start_ms(last[0]), rollups.hour_start_ms(first[0]) + rollups.HOUR_MS)
+        (gone_ms,) = execute("SELECT max(t_ms) FROM reading WHERE series = ? AND t_ms < ?", (series, cut)).fetchone()
+        # closed are the hours of what went, not the empty ones up to the cut: a backlog may still come for those
+        cut = rollups.hour_start_ms(gone_ms) + rollups.HOUR_MS
         execute(
             "INSERT INTO thinned VALUES (?, ?) ON CONFLICT (series) DO UPDATE SET raw_from_ms ="
             " max(raw_from_ms, excluded.raw_from_ms)", (series, cut),
@@ -116,9 +114,9 @@ class Ledger:
     def _refused_since(self, source: str, hour_ms: int) -> int:
         """How many the file has of that hour, so that a restart does not begin to count again."""
         (count,) = self._connection.execute(
-            "SELECT count(*) FROM (SELECT source, t_ms FROM refused ORDER BY id DESC LIMIT ?)"
-            " WHERE source = ? AND t_ms >= ? AND t_ms < ?",
-            (_REFUSED_LOOKED_AT, source, hour_ms, hour_ms + rollups.HOUR_MS),
+            "SELECT count(*) FROM (SELECT source, t_ms, reason FROM refused ORDER BY id DESC LIMIT ?)"
+            " WHERE source = ? AND t_ms >= ? AND t_ms < ? AND reason NOT LIKE ?",
+            (_REFUSED_LOOKED_AT, source, hour_ms, hour_ms + rollups.HOUR_MS, f"%{CLOSED}"),
         ).fetchone()
         return int(count)
 
