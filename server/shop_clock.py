@@ -40,7 +40,7 @@ class ShopClock:
         self.is_set = True
         self.first_ms = 0
         """While unset: the first label of this stretch."""
-        self._floor_ms = 0
+        self._floor_offset_ms = 0
         self._offset_ms, self._seen_offset_ms = 0, 0
 
     @property
@@ -53,7 +53,8 @@ class ShopClock:
         wall clock must not lie before where nobody vouches for it, ``last`` the record's last stretch of time and
         ``boot`` the name of this run of the monotonic clock."""
         now = self.machine.now()
-        self._floor_ms = floor_ms or 0
+        # It moves on: a clock that stood an hour behind at the start is no less wrong an hour later.
+        self._floor_offset_ms = (floor_ms or 0) - round(now.mono_s * 1000)
         self._offset_ms = self._seen_offset_ms = _offset_ms(now)
         same = last if last is not None and last.token == boot else None
         if same is not None and same.clock_set and abs(same.wall_minus_mono_ms - self._offset_ms) <= AGREES_MS:
@@ -92,10 +93,12 @@ class ShopClock:
         self.is_set = True
 
     def _believed(self, now: Instant, *, stepped: bool = False) -> bool:
-        """Whoever sets a clock while we look means it, also to before the newest row: that one was the mistake."""
+        """Whoever sets a clock while we look means it, also to before the newest row: that one was the mistake. A
+        service that still waits for the network does not say no to a hand that set it onward."""
+        is_onward = now.wall_ms >= round(now.mono_s * 1000) + self._floor_offset_ms
         if not now.wall_is_set:
-            return False
-        return bool(now.vouched) or stepped or now.wall_ms >= self._floor_ms
+            return stepped and is_onward and now.wall_ms >= RELEASED_MS
+        return bool(now.vouched) or stepped or is_onward
 
 
 def _could_be(now: Instant) -> bool:

@@ -46,10 +46,11 @@ def back_up(record: Path, to: Path, should_stop: Callable[[], bool] = lambda: Fa
     """Copy the record as it is at this moment to the file ``to`` while others write in it; the bytes of the copy.
 
     An older file of that name is replaced, by a whole one or not at all. Blocks; a reader holds the record's log from
-    shrinking meanwhile. Raises :class:`StoreError` and below (StoreFull, StoreDamaged when the copy fails its check),
-    :class:`BackupStopped`.
+    shrinking meanwhile. Raises :class:`StoreError` (also for a copy over the record itself) and below (StoreFull,
+    StoreDamaged when the copy fails its check), :class:`BackupStopped`.
     """
     part = to.with_name(to.name + PART)
+    _not_itself(record, to)
     try:
         to.parent.mkdir(parents=True, exist_ok=True)
         _clear_killed(to.parent)
@@ -69,6 +70,13 @@ def back_up(record: Path, to: Path, should_stop: Callable[[], bool] = lambda: Fa
         raise translated(to, error) from error
     except OSError as error:
         raise swap.told(f"backup {to}", error) from error
+
+
+def _not_itself(record: Path, to: Path) -> None:
+    """A copy over the record would take it away from under the server that writes in it."""
+    own = {record.resolve().with_name(record.name + end) for end in ("", "-wal", "-shm")}
+    if to.resolve() in own or (to.exists() and record.exists() and to.samefile(record)):
+        raise StoreError(f"{to}: found the record itself; would be right: another name, best on another disk")
 
 
 def thin_out(folder: Path, keep: int) -> list[Path]:

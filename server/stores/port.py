@@ -67,8 +67,10 @@ class Boot:
 
 
 class Store(Protocol):
-    """The one writer. Every call is one transaction: all of it is on disk when it returns, or none of it. A value that
-    cannot be kept is a :class:`ValueError` that names it, and nothing of that call is written."""
+    """The one writer. Every call is one transaction: all of it is kept when it returns, or none of it. Readings are
+    then safe from the death of the program, not yet from a power cut: the machine brings them to the medium in its own
+    time, about half a minute, at the latest with the next call that is fully synced. A value that cannot be kept is a
+    :class:`ValueError` that names it, and nothing of that call is written."""
 
     @property
     def outbox(self) -> Outbox:

@@ -50,6 +50,7 @@ def open_writer(path: Path, applied_ms: int, steps: Sequence[Migration] | None =
     Raises :class:`StoreDamaged`, :class:`StoreFull`, :class:`StoreError` for a file of another program or of a newer
     Stillstack.
     """
+    _refuse_emptied(path)
     try:
         connection = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None, check_same_thread=False)
         connection.text_factory = readable
@@ -66,6 +67,15 @@ def open_writer(path: Path, applied_ms: int, steps: Sequence[Migration] | None =
     except sqlite3.Error as error:
         raise translated(path, error) from error
     return connection
+
+
+def _refuse_emptied(path: Path) -> None:
+    """A file of no bytes beside a log or copies is no new record but one that a power cut or a full disk emptied."""
+    if not path.is_file() or path.stat().st_size > 0:
+        return
+    copies = path.parent / BACKUPS
+    if path.with_name(path.name + "-wal").exists() or (copies.is_dir() and any(copies.iterdir())):
+        raise StoreDamaged(f"{path}: found 0 bytes; would be right: a whole file; put back the newest backup")
 
 
 def _check(connection: sqlite3.Connection, path: Path) -> None:

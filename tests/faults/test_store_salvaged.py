@@ -21,6 +21,7 @@ import pytest
 
 from server.clock import ManualClock
 from server.reading import Alert, Flag, JournalEntry, Reading, Refused
+from server.stores.backup import back_up, backup_name
 from server.stores.catalog import open_store
 from server.stores.port import History, Store, StoreError, StoreFull
 from server.stores.sqlite_file import FILE_NAME
@@ -249,6 +250,17 @@ async def test_nothing_to_be_read_is_a_new_record_that_names_the_newest_backup(
         f"{backups / 'record-20270111T030000Z.sqlite'}"
     )
     assert said in caplog.text
+
+
+async def test_a_record_that_was_emptied_beside_its_copies_is_damage_and_no_new_start(folder: Path) -> None:
+    back_up(folder / FILE_NAME, folder / "backups" / backup_name(T0))
+    (folder / FILE_NAME).write_bytes(b"")
+    for end in ("-wal", "-shm"):
+        (folder / f"{FILE_NAME}{end}").unlink(missing_ok=True)
+    store, history = open_store(folder, "Europe/Oslo", ManualClock(T0))
+    await store.close()
+    assert history.journal("salvaged"), "told, and the file kept aside"
+    assert any(name.startswith(f"{FILE_NAME}.damaged-") for name in os.listdir(folder))  # noqa: PTH208
 
 
 async def test_another_programs_file_is_refused_and_left_alone(tmp_path: Path) -> None:

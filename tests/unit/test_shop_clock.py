@@ -92,6 +92,23 @@ def test_a_clock_set_by_hand_while_we_look_is_meant_also_to_before_the_record():
     assert clock.look() == Change("set", T0 + 1, T0 - DAY)
 
 
+def test_a_clock_that_stood_behind_at_the_start_is_no_less_wrong_an_hour_later():
+    machine = Machine(T0 - HOUR)
+    clock = begun(machine)
+    for _ in range(10):
+        machine.go(1800.0)
+        assert clock.look() is None
+    assert not clock.now().wall_is_set
+
+
+def test_a_hand_that_sets_the_clock_onward_is_believed_while_the_time_service_still_waits():
+    machine = Machine(60_000, is_set=False)
+    clock = begun(machine)
+    machine.go(30.0)
+    machine.wall_ms = T0 + 2 * DAY
+    assert clock.look() == Change("set", T0 + 1 + 30_000, T0 + 2 * DAY)
+
+
 @pytest.mark.parametrize("step_ms", [30 * DAY, -HOUR, -20 * DAY, JUMP_MS + 1])
 def test_a_step_of_a_set_clock_is_followed_at_once_and_told_once(step_ms: int):
     machine = Machine(T0 + 30 * DAY)

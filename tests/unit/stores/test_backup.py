@@ -275,3 +275,15 @@ async def test_readings_as_csv(
     with pytest.raises(SystemExit):
         main(["store", "export", SERIES, "--from", "yesterday"])
     assert "found yesterday; would be right: a time such as" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", [FILE_NAME, f"{FILE_NAME}-wal", "a-link"])
+async def test_a_copy_over_the_record_itself_is_refused(
+    record: tuple[Store, History], tmp_path: Path, name: str
+) -> None:
+    store, history = record
+    (tmp_path / "state" / "a-link").symlink_to(tmp_path / "state" / FILE_NAME)
+    with pytest.raises(StoreError, match="found the record itself; would be right: another name"):
+        back_up(tmp_path / "state" / FILE_NAME, tmp_path / "state" / name)
+    await store.append(rows(3000, 1))
+    assert len(history.readings(SERIES, *ALL, good_only=False)) == 3001
