@@ -252,5 +252,6 @@ class SaltChecks:
             "uncertainty_pct": made.uncertainty_pct,
             "with_check": None if other is None else other.id,
             "settings": shop.settings_of(sensor),
-            "source": air.source,
+            "source": f"{air.source} [{air.provenance}]",
+            "between_c": None if air.between_c is None else list(air.between_c),
         }

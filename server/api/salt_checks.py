@@ -125,9 +125,11 @@ def _document(look: Look, rooms: Rooms, lang: str, units: Units) -> SaltCheckDoc
         "salt": known.name,
         **{key: data[key] for key in ("read_pct", "published_pct", "uncertainty_pct") if key in data},
     }
-    state, line = check.kept, str(check.kept)
+    state, line, air = check.kept, str(check.kept), look.air
     if made is not None and check.leans_on is not None:
         line = "done by two"
+    if made is not None and (between := data.get("between_c")):
+        line, figures["low_c"], figures["high_c"] = f"{line} between rows", between[0], between[1]
     if settled is not None:
         line = settled.waiting or ("outside" if look.air is None else "steady")
         figures |= {
@@ -164,5 +166,5 @@ def _document(look: Look, rooms: Rooms, lang: str, units: Units) -> SaltCheckDoc
             uncertainty_pct=made.uncertainty_pct,
             points=1 if check.leans_on is None else 2,
         ),
-        source=known.source,
+        source=str(data.get("source", known.source)) if air is None else f"{air.source} [{air.provenance}]",
     )

@@ -42,6 +42,8 @@ class SaltAir:
     slope_pct_per_c: float
     provenance: str
     source: str
+    between_c: tuple[float, float] | None = None
+    """The two rows it lies between; None where it is a row as printed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,9 @@ class Salt:
         provenance = "; ".join(dict.fromkeys(self.provenances[either]))
         unsure = max(self.uncertainties_pct[either]) + bend * gap**2 / 8.0
         value = float(np.interp(temperature_c, t, rh))
-        return SaltAir(value, unsure, slope, f"between two rows ({provenance})", self.source)
+        low_c, high_c = (float(c) for c in t[either])
+        between = f"between the rows for {low_c:g} and {high_c:g} °C ({provenance})"
+        return SaltAir(value, unsure, slope, between, self.source, (low_c, high_c))
 
 
 @cache

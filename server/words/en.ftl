@@ -230,8 +230,10 @@ salt-warming = Settling: the jar went through { FIGURE($spread_c) } K in the las
 salt-saturated = It says 100 % RH over { $salt }: there its scale ends, and how far off it is cannot be told. Take a drier salt, or replace the sensor.
 salt-outside = No humidity over { $salt } is published for { TEMPERATURE($temperature_c) }. Bring the jar to room temperature, or take another salt.
 salt-steady = Steady: it says { FIGURE($humidity_pct) } % RH where { $salt } at { TEMPERATURE($temperature_c) } makes { FIGURE($expected_pct) } %. Finish the check now.
-salt-done = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; the difference is made up from now on, good to { FIGURE($uncertainty_pct) } %.
-salt-done-two = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; with the check before it a line is laid through both, good to { FIGURE($uncertainty_pct) } %.
+salt-done = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; the difference is made up from now on, good to { FIGURE($uncertainty_pct) } % near that humidity.
+salt-done-between = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % lies between the published rows for { TEMPERATURE($low_c) } and { TEMPERATURE($high_c) }; the difference is made up from now on, good to { FIGURE($uncertainty_pct) } % near that humidity.
+salt-done-two = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % is published; with the check before it a line is laid through both, good to { FIGURE($uncertainty_pct) } % between the two.
+salt-done-two-between = It said { FIGURE($read_pct) } % RH where { FIGURE($published_pct) } % lies between the published rows for { TEMPERATURE($low_c) } and { TEMPERATURE($high_c) }; with the check before it a line is laid through both, good to { FIGURE($uncertainty_pct) } % between the two.
 salt-given-up = Given up; nothing was changed.
 salt-withdrawn = Withdrawn; its correction counts no longer.
 

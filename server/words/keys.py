@@ -209,7 +209,9 @@ _SALT: dict[str, tuple[str, ...]] = {
     "salt-outside": ("salt", "temperature_c"),
     "salt-steady": ("humidity_pct", "expected_pct", "salt", "temperature_c"),
     "salt-done": ("read_pct", "published_pct", "uncertainty_pct"),
+    "salt-done-between": ("read_pct", "published_pct", "uncertainty_pct", "low_c", "high_c"),
     "salt-done-two": ("read_pct", "published_pct", "uncertainty_pct"),
+    "salt-done-two-between": ("read_pct", "published_pct", "uncertainty_pct", "low_c", "high_c"),
     "salt-given-up": (),
     "salt-withdrawn": (),
 }

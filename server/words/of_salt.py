@@ -18,7 +18,9 @@ _KEYS = {
     "outside": "salt-outside",
     "steady": "salt-steady",
     "done": "salt-done",
+    "done between rows": "salt-done-between",
     "done by two": "salt-done-two",
+    "done by two between rows": "salt-done-two-between",
     "given up": "salt-given-up",
     "withdrawn": "salt-withdrawn",
 }

@@ -108,6 +108,9 @@ async def test_from_the_jar_to_a_correction_that_outlives_a_restart(bench: Bench
     assert (made["gain"], made["points"]) == (1.0, 1)
     assert made["offset_pct"] == pytest.approx(PUBLISHED - 77.43, abs=0.02)
     assert 0.1 < made["uncertainty_pct"] < 1.0
+    assert "75.4 % lies between the published rows for 15" in done["line"]["text"]
+    assert done["line"]["text"].endswith("near that humidity.")
+    assert "[between the rows for 15 and 25 °C (memory" in done["source"]
     assert done["due_ms"] == pytest.approx(bench.clock.now().wall_ms + 365 * DAY * 1000, abs=1000)
     assert (await post(bench, f"/{begun['id']}/finish", command=finish)) == done
 
@@ -137,7 +140,7 @@ async def test_two_salts_make_a_line(bench: Bench) -> None:
     await in_the_jar(bench, 8.0, 16.0, 77.4)
     done = await post(bench, f"/{second['id']}/finish")
     made = done["correction"]
-    assert (made["points"], done["line"]["key"]) == (2, "salt-done-two")
+    assert (made["points"], done["line"]["key"]) == (2, "salt-done-two-between")
     assert made["gain"] * 34.03 + made["offset_pct"] == pytest.approx(33.07, abs=0.02)
     assert made["gain"] * 77.43 + made["offset_pct"] == pytest.approx(PUBLISHED, abs=0.02)
     assert [c["state"] for c in await listed(bench)] == ["done", "done"]

@@ -36,7 +36,8 @@ def test_rows_the_table_leaves_out_are_met_by_the_line(formula: str, printed_pct
     air = salt(formula).air(t)
     assert air.humidity_pct == pytest.approx(printed_pct, abs=0.05)
     assert abs(air.humidity_pct - printed_pct) < air.uncertainty_pct
-    assert air.provenance.startswith("between two rows")
+    assert air.provenance.startswith(f"between the rows for {t - 5:g} and {t + 5:g} °C (memory")
+    assert air.between_c == (t - 5, t + 5)
 
 
 @pytest.mark.parametrize("formula", list(salts()))

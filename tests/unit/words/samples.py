@@ -216,11 +216,12 @@ def salt_sentences() -> Iterator[Sentence]:
         "hours": 4.24, "least_h": 6.0, "slope_pct_per_h": -0.32, "most_pct_per_h": 0.1, "scatter_pct": 0.61,
         "most_pct": 0.3, "spread_c": 2.4, "most_c": 1.0, "humidity_pct": 77.31, "expected_pct": 75.45,
         "salt": "sodium chloride", "temperature_c": 20.3, "read_pct": 77.31, "published_pct": 75.45,
-        "uncertainty_pct": 0.92,
+        "uncertainty_pct": 0.92, "low_c": 15.0, "high_c": 25.0,
     }  # fmt: skip
     for state in get_args(Waiting):
         yield check_line(state, figures)
-    for state in ("outside", "steady", "done", "done by two", "given up", "withdrawn"):
+    done = ("done", "done between rows", "done by two", "done by two between rows")
+    for state in ("outside", "steady", *done, "given up", "withdrawn"):
         yield check_line(state, figures)
 
 
