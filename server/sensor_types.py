@@ -27,11 +27,13 @@ Sentinel = tuple[float | None, float | None]
 @dataclass(frozen=True, slots=True)
 class SensorType:
     """One row. Temperatures in °C, humidities in % RH; accuracies are the maker's typical limits (±), steps the finest
-    change it can say; None where it does not measure that or the maker does not say."""
+    change it can say; None where it does not measure that or the maker does not say. ``wet_end_pct`` is what it says
+    when it is wet: where the curve of its sheet ends, 100 at most."""
 
     name: str
     temperature_c: tuple[float, float]
     humidity_pct: tuple[float, float] | None
+    wet_end_pct: float
     accuracy_c: float
     accuracy_humidity_pct: float | None
     step_c: float | None
@@ -94,6 +96,7 @@ def _type(row: dict[str, str]) -> SensorType:
         row["type"],
         (float(row["temperature_min_c"]), float(row["temperature_max_c"])),
         None if low is None or high is None else (low, high),
+        number("wet_end_pct") or 100.0,
         float(row["accuracy_c"]),
         number("accuracy_humidity_pct"),
         number("step_c"),

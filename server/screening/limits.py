@@ -21,6 +21,8 @@ class Limits:
     humidity_pct: tuple[float, float]
     sentinels: tuple[Sentinel, ...]
     stuck_after_s: float
+    wet_end_pct: float = SATURATED_PCT
+    """What the sensor says when it is wet: of some the scale ends below 100."""
     suspect: Mapping[str, tuple[float, ...]] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -60,6 +62,7 @@ def limits_of(shop: ScreeningTable, sensor: Sensor | None) -> Limits:
         (_or(sensor.humidity_min_pct, low_pct), _or(sensor.humidity_max_pct, high_pct)),
         sentinels,
         _or(sensor.stuck_after_h, shop.stuck_after_h) * SECONDS_PER_HOUR,
+        known.wet_end_pct,
     )
 
 

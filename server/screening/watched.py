@@ -9,7 +9,7 @@ from server.clock import Instant
 from server.config import ScreeningTable, Sensor
 from server.reading import Flag, Reading
 from server.screening.corrections import Corrector
-from server.screening.limits import SATURATED_PCT, SECONDS_PER_HOUR, Limits, limits_of
+from server.screening.limits import SECONDS_PER_HOUR, Limits, limits_of
 from server.screening.stillness import Stillness
 from server.screening.track import Moment, Track, since_s
 
@@ -78,7 +78,7 @@ class Watched:
             self._heated = (reading.t_ms, None)
 
     def _note_wet(self, raw: float, since: Since) -> None:
-        if raw < SATURATED_PCT:
+        if raw < self.limits.wet_end_pct:
             self._wet_since = None
         elif self._wet_since is None:
             self._wet_since = since

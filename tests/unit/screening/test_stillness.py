@@ -122,6 +122,15 @@ def test_hours_at_exactly_100_are_a_wet_sensor_not_a_wet_room() -> None:
     assert not one.wet("bench-1")
 
 
+def test_a_chip_whose_scale_ends_below_100_is_wet_at_its_own_end() -> None:
+    """Field pitfall 12. The single-wire chip's sheet (from memory) ends its scale at 99.9 %."""
+    for kind, wet in (("dht22", True), ("sht4x", False)):
+        one = Screening(ScreeningTable(wet_after_h=3), [Sensor(id="bench-1", source="line", zone="bench", type=kind)])
+        for n in range(30):
+            one.screen([sample(n * 10, 12 + n / 100, 99.9 if n else 99.0)], NOW)
+        assert one.wet("bench-1") is wet
+
+
 def test_while_the_heater_runs_and_until_it_is_cool_nothing_is_believed() -> None:
     """Field pitfall 15. 120 s: common practice, no source."""
     one = screening()
