@@ -15,6 +15,7 @@ FILE_NAME = "record.sqlite"
 BACKUPS = "backups"
 """The folder, in the state folder, where backups lie unless the configuration names another."""
 BUSY_TIMEOUT_S = 30.0
+"""How long a reader, and the opening of the file, wait for another program's lock."""
 _WAL_LIMIT_BYTES = 16 << 20
 _NO_ROOM = ("SQLITE_FULL", "SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_IOERR")
 """An error of the medium other than of reading: nothing can be written now, and it may pass."""
@@ -31,7 +32,7 @@ def translated(path: Path, error: sqlite3.Error) -> StoreError:
     if name.startswith(_NO_ROOM):
         return StoreFull(f"{said}; nothing was written; would be right: room on a disk that may be written")
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return StoreBusy(f"{said}; another program has been writing in it for {BUSY_TIMEOUT_S:g} s")
+        return StoreBusy(f"{said}; another program is writing in it; would be right: to end that one")
     return StoreError(said)
 
 

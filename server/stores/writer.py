@@ -19,7 +19,7 @@ from typing import Any, Protocol
 
 from server.clock import SystemClock
 from server.stores.port import StoreBusy, StoreDamaged, StoreError, StoreFull
-from server.stores.sqlite_file import BUSY_TIMEOUT_S, translated
+from server.stores.sqlite_file import translated
 
 QUEUE_LIMIT = 256
 GROUP_ROWS = 500
@@ -28,6 +28,8 @@ LOG_LIMIT_BYTES = 32 << 20
 """Twice what SQLite keeps by itself: a log so long was held by a reader, and is emptied as soon as that has gone."""
 _LOG_LOOK_S = 5.0
 _CHECKPOINT_WAIT_MS = 250
+_WRITE_WAIT_MS = 1000
+"""For another program's lock. Whoever submits tries again; longer would hold up the turn, the wall and a stop."""
 _OF_THE_FILE = (StoreFull, StoreBusy, StoreDamaged)
 """Errors that no job is to blame for."""
 
@@ -61,6 +63,7 @@ class Writer:
         log_limit_bytes: int = LOG_LIMIT_BYTES,
     ) -> None:  # fmt: skip
         self._connection = connection
+        self._wait_for_locks(_WRITE_WAIT_MS)
         self._path = path
         self._work = work
         self._queue: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
@@ -99,7 +102,8 @@ class Writer:
             loop.call_soon_threadsafe(self._room.release)
 
     async def stop(self) -> None:
-        """Do what is queued, checkpoint, close the connection, end the thread. Twice is once."""
+        """Do what is queued, checkpoint, close the connection, end the thread. Twice is once. A lock of another program
+        is waited for once, and not again by each job of the queue: those fail with :class:`StoreBusy`."""
         if not self._stopping:
             self._stopping = True
             self._queue.put(None)
@@ -170,6 +174,8 @@ class Writer:
                 for job in group:
                     self._commit([job])
                 return
+            if self._stopping and isinstance(error, StoreBusy):
+                self._wait_for_locks(0)
             for job in group:
                 job.reply.set_exception(error)
         else:
@@ -206,9 +212,12 @@ class Writer:
         if self._connection.total_changes == self._changes_kept:
             return
         with suppress(sqlite3.Error):  # a full disk here loses nothing: the log still holds it all
-            self._connection.execute(f"PRAGMA busy_timeout = {_CHECKPOINT_WAIT_MS}")
+            self._wait_for_locks(_CHECKPOINT_WAIT_MS)
             (busy, _, _) = self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
             if not busy:
                 self._changes_kept = self._connection.total_changes
         with suppress(sqlite3.Error):
-            self._connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_S * 1000:.0f}")
+            self._wait_for_locks(_WRITE_WAIT_MS)
+
+    def _wait_for_locks(self, longest_ms: int) -> None:
+        self._connection.execute(f"PRAGMA busy_timeout = {longest_ms}")

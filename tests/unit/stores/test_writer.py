@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from server.stores import writer as writer_module
-from server.stores.port import StoreError
+from server.stores.port import StoreBusy, StoreError
 from server.stores.writer import GROUP_ROWS, LOG_LIMIT_BYTES, QUEUE_LIMIT, Job, Writer
 from tests.unit.sensors.helpers import until
 
@@ -207,3 +207,18 @@ async def test_a_log_within_its_limit_is_left_alone(tmp_path: Path, monkeypatch:
         await shelf.writer.submit(Job(shelf.put(number)))
     assert not [text for text in shelf.asked if "wal_checkpoint" in text]
     await shelf.writer.stop()
+
+
+async def test_another_programs_lock_holds_up_a_turn_for_a_second_and_a_stop_for_less_than_five(tmp_path: Path) -> None:
+    """Field pitfall 10: a lock of another program must not look like a program that hangs."""
+    shelf = Shelf(tmp_path)
+    other = sqlite3.connect(shelf.path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(StoreBusy, match="another program is writing in it; would be right"):
+        await asyncio.wait_for(shelf.writer.submit(Job(shelf.put(1))), 5)
+    tasks = await queued(shelf, [Job(shelf.put(n), synced=True) for n in range(30)])
+    await asyncio.wait_for(shelf.writer.stop(), 5)
+    assert {type(error) for error in await asyncio.gather(*tasks, return_exceptions=True)} == {StoreBusy}
+    other.execute("ROLLBACK")
+    other.close()
+    assert shelf.planks() == []
