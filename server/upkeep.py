@@ -13,7 +13,7 @@ import sqlite3
 import threading
 from collections.abc import Callable
 from contextlib import closing, suppress
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import Self, TypeVar
 from zoneinfo import ZoneInfo
@@ -21,10 +21,11 @@ from zoneinfo import ZoneInfo
 from sensors.threads import in_daemon_thread
 from server.clock import Clock, SystemClock
 from server.config import Config, StoreTable
+from server.date_watch import DateWatch
 from server.engine import Engine
 from server.keeping import Keeper
 from server.reading import RecordState
-from server.stores.backup import BackupStopped, back_up, backup_name, backups, thin_out
+from server.stores.backup import BackupStopped, back_up, backup_name, backups, made_ms, thin_out
 from server.stores.port import History, Reply, Store, StoreError
 from server.stores.sqlite_file import BACKUPS, FILE_NAME, connect_reader, translated
 
@@ -66,9 +67,12 @@ class Upkeep:
         self._not_before_s = 0.0
         self._not_before_ms = 0
         self._pruned_ms: int | None = None
+        self._date = DateWatch()
         self._backup_ms: int | None = None
         self._backup_error = self._check_error = ""
+        self._told_ahead: list[str] = []
         self._salvaged_ms: int | None = None
+        self._damaged_ms = 0
         self._stop = threading.Event()
         self._one_at_a_time = asyncio.Lock()
 
@@ -103,19 +107,23 @@ class Upkeep:
         """What the files and the record say of earlier days. Blocks."""
         with suppress(StoreError):
             self._salvaged_ms = max((e.t_ms for e in self._history.journal("salvaged")), default=None)
-        self._note_newest()
+        self._note_newest(self._clock.now().wall_ms)
 
     async def look(self) -> None:
         """Do what is due; nothing while the clock is not set or the record takes no rows."""
         now, machine_s = self._clock.now(), self._machine.now().mono_s
-        if not now.wall_is_set or self._keeper.error or now.wall_ms < self._not_before_ms:
+        if not now.wall_is_set or self._keeper.error:
+            return
+        is_believed = self._date.believed(now)
+        if self._not_before_ms - RETRY_MS <= now.wall_ms < self._not_before_ms:
             return
         if machine_s < self._not_before_s:
             return
         due_ms = self._night_before(now.wall_ms)
         async with self._one_at_a_time:
             worked = await self._copy(due_ms, now.wall_ms)
-            worked |= await self._prune(due_ms, now.wall_ms)
+            if is_believed:  # what is deleted does not come back
+                worked |= await self._prune(due_ms, now.wall_ms)
             worked |= await self._check(due_ms, now.wall_ms)
         if worked:
             self._not_before_s = machine_s + LEAST_REAL_S
@@ -133,7 +141,7 @@ class Upkeep:
             file = self.folder / backup_name(now_ms)
             size = await self._beside(lambda: back_up(self._path, file, self._stop.is_set), "backup")
             self._backup_error = ""
-            await asyncio.to_thread(self._note_newest)
+            await asyncio.to_thread(self._note_newest, now_ms)
             reply: Reply = {"done": True, "repeated": False, "file": str(file), "bytes": size}
             await self._store.remember_command(command_id, now_ms, reply)
             return reply
@@ -155,32 +163,46 @@ class Upkeep:
         )
 
     async def _copy(self, due_ms: int, now_ms: int) -> bool:
-        if not self._table.daily_backup or (self._backup_ms is not None and self._backup_ms >= due_ms):
+        if not self._table.daily_backup:
+            return False
+        if self._backup_ms is not None and self._backup_ms > now_ms + RETRY_MS:
+            await asyncio.to_thread(self._note_newest, now_ms)  # the clock went back
+        if self._backup_ms is not None and self._backup_ms >= due_ms:
             return False
         try:
-            await self._beside(lambda: self._back_up(now_ms), "backup")
-            self._backup_error = ""
+            self._backup_error = await self._beside(lambda: self._back_up(now_ms), "backup")
         except StoreError as error:
             log.error("The nightly copy failed: %s", error)
             self._backup_error = str(error)
             self._not_before_ms = now_ms + RETRY_MS
         return True
 
-    def _back_up(self, now_ms: int) -> None:
+    def _back_up(self, now_ms: int) -> str:
+        """Make the night's copy; what is wrong with the folder all the same, or nothing. Copies from a date to come are
+        not ours to delete, and do not count among those kept: else they would push out each new one."""
         try:
             back_up(self._path, self.folder / backup_name(now_ms), self._stop.is_set)
-            thin_out(self.folder, self._table.backup_keep)
+            ahead = [path.name for path in backups(self.folder) if made_ms(path) > now_ms + RETRY_MS]
+            thin_out(self.folder, self._table.backup_keep, now_ms + RETRY_MS)
         finally:
-            self._note_newest()
+            self._note_newest(now_ms)
+        if not ahead or self._told_ahead == ahead:
+            return ""
+        self._told_ahead = ahead
+        return (
+            f"{self.folder}: found {', '.join(ahead)}, from a time to come; would be right: names of the past. They are"
+            " left alone and not counted; remove them"
+        )
 
-    def _note_newest(self) -> None:
+    def _note_newest(self, now_ms: int) -> None:
+        """A copy from a date to come says nothing of last night."""
         with suppress(StoreError):
-            made = backups(self.folder)
-            self._backup_ms = _made_ms(made[-1]) if made else None
+            made = (at_ms for path in backups(self.folder) if (at_ms := made_ms(path)) <= now_ms + RETRY_MS)
+            self._backup_ms = max(made, default=None)
 
     async def _prune(self, due_ms: int, now_ms: int) -> bool:
         """In small transactions, each behind whatever waits to be written."""
-        if self._pruned_ms is not None and self._pruned_ms >= due_ms:
+        if self._pruned_ms is not None and due_ms <= self._pruned_ms <= now_ms + RETRY_MS:
             return False
         self._pruned_ms = now_ms
         if self._table.keep_raw_days is None and not self._table.keep_raw_days_of:
@@ -188,22 +210,31 @@ class Upkeep:
         try:
             for series in await asyncio.to_thread(self._history.series_names):
                 if (days := self._table.raw_days(series)) is not None:
-                    while await self._store.prune(series, now_ms - days * DAY_MS, PRUNE_ROWS):
-                        pass
+                    await self._prune_one(series, days * DAY_MS, now_ms)
         except StoreError as error:
             log.error("Old readings could not be pruned: %s", error)
             self._pruned_ms = None
             self._not_before_ms = now_ms + RETRY_MS
         return True
 
+    async def _prune_one(self, series: str, keep_ms: int, now_ms: int) -> None:
+        """Counted from its newest reading, to the hour: no date alone deletes all of one that ended long ago."""
+        newest = await asyncio.to_thread(self._history.latest, series)
+        before_ms = 0 if newest is None else min(now_ms, newest.t_ms + DAY_MS // 24) - keep_ms
+        while await self._store.prune(series, before_ms, PRUNE_ROWS):
+            pass
+
     async def _check(self, due_ms: int, now_ms: int) -> bool:
         try:
             checked = await asyncio.to_thread(self._history.setting, CHECKED)
-            if checked is not None and due_ms - int(checked) < CHECK_EVERY_MS - DAY_MS // 2:
+            done_ms = [t_ms for t_ms in (int(checked or 0), self._damaged_ms) if t_ms <= now_ms + RETRY_MS]
+            if due_ms - max(done_ms, default=0) < CHECK_EVERY_MS - DAY_MS // 2:
                 return False
             found = await self._beside(lambda: whole(self._path, self._stop.is_set), "full check")
             self._check_error = found
             if found:
+                # not noted in the file, so that a start looks again; till then it is known, and looking wears the disk
+                self._damaged_ms = now_ms
                 log.error("The weekly check of the record: %s", found)
             else:
                 await self._store.keep_setting(CHECKED, str(now_ms))
@@ -264,8 +295,3 @@ def log_bytes(path: Path) -> int:
         return path.with_name(path.name + "-wal").stat().st_size
     except OSError:
         return 0
-
-
-def _made_ms(backup: Path) -> int:
-    made = datetime.strptime(backup.name, "record-%Y%m%dT%H%M%SZ.sqlite").replace(tzinfo=UTC)
-    return round(made.timestamp() * 1000)

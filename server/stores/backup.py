@@ -12,6 +12,7 @@ import re
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
 
 from server.stores import swap
@@ -79,9 +80,20 @@ def _not_itself(record: Path, to: Path) -> None:
         raise StoreError(f"{to}: found the record itself; would be right: another name, best on another disk")
 
 
-def thin_out(folder: Path, keep: int) -> list[Path]:
-    """Remove all but the newest ``keep`` copies; those removed. Raises :class:`StoreError`."""
-    gone = backups(folder)[:-keep] if keep > 0 else []
+def made_ms(backup: Path) -> int:
+    """When a finished copy was made, by its name, ms UTC; 0 where that is no date."""
+    try:
+        made = datetime.strptime(backup.name, "record-%Y%m%dT%H%M%SZ.sqlite").replace(tzinfo=UTC)
+    except ValueError:
+        return 0
+    return round(made.timestamp() * 1000)
+
+
+def thin_out(folder: Path, keep: int, until_ms: int | None = None) -> list[Path]:
+    """Remove all but the newest ``keep`` copies; those removed. Copies from after ``until_ms`` are passed over. Raises
+    :class:`StoreError`."""
+    there = [path for path in backups(folder) if until_ms is None or made_ms(path) <= until_ms]
+    gone = there[:-keep] if keep > 0 else []
     for path in gone:
         try:
             path.unlink()

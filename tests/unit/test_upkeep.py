@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from server import upkeep as module
-from server.clock import ManualClock
+from server.clock import Instant, ManualClock
 from server.config import StoreTable
 from server.keeping import Keeper
 from server.reading import JournalEntry, Reading
@@ -269,6 +269,87 @@ async def test_how_the_record_is(house: House) -> None:
     assert (said.writable, said.ring_rows, said.ring_dropped, said.error) == (True, 0, 0, "")
     assert free_bytes(house.folder / "nowhere") is None
     assert log_bytes(house.folder / "nowhere") == 0
+
+
+class SteppedClock(ManualClock):
+    """A clock that a person sets: ``ahead_ms`` wrong, vouched for by a time service or not."""
+
+    ahead_ms = 0
+    vouched: bool | None = True
+
+    def now(self) -> Instant:
+        now = super().now()
+        return Instant(now.wall_ms + self.ahead_ms, now.mono_s, True, self.vouched)
+
+
+async def test_a_wrong_year_for_two_minutes_deletes_nothing_and_stops_no_copy(tmp_path: Path) -> None:
+    clock = SteppedClock(NOON_MS)
+    house = House(tmp_path / "state", clock=clock, backup_keep=3, keep_raw_days=365)
+    name = "t1/temperature_c"
+    await house.fill(name, 50)
+    await house.later(60)
+    clock.ahead_ms = 2 * 365 * DAY_MS
+    await house.store.append([Reading(name, clock.now().wall_ms, 1.0)])
+    await house.later(120)
+    assert len(house.history.readings(name, 0, 1 << 50)) == 50 * 144 + 1
+    clock.ahead_ms = 0
+    for _ in range(5):
+        await house.later(DAY_S)
+        await house.store.append([Reading(name, clock.now().wall_ms, 2.0)])
+    assert len(house.history.readings(name, 0, 1 << 50)) == 50 * 144 + 6
+    right = [backup_name(clock.now().wall_ms - days * DAY_MS) for days in (2, 1, 0)]
+    assert house.copies() == [*right, backup_name(clock.now().wall_ms + (2 * 365 - 5) * DAY_MS)]
+    assert house.upkeep.record_state().backup_ms == clock.now().wall_ms
+    await house.store.close()
+
+
+async def test_a_copy_of_a_time_to_come_is_told_once_and_left_alone(tmp_path: Path) -> None:
+    house = House(tmp_path / "state", backup_keep=1)
+    house.upkeep.folder.mkdir(parents=True)
+    ahead = house.upkeep.folder / backup_name(NOON_MS + 900 * DAY_MS)
+    ahead.write_bytes(b"")
+    house.upkeep = house.made()
+    await house.later(60)
+    assert f"found {ahead.name}, from a time to come; would be right" in house.upkeep.record_state().backup_error
+    await house.later(DAY_S)
+    assert house.upkeep.record_state().backup_error == ""
+    assert house.copies() == [backup_name(house.clock.now().wall_ms), ahead.name]
+    await house.store.close()
+
+
+async def test_a_date_at_the_start_that_nobody_vouches_for_deletes_nothing_for_two_days(tmp_path: Path) -> None:
+    clock = SteppedClock(NOON_MS)
+    clock.vouched = False
+    house = House(tmp_path, clock=clock, daily_backup=False, keep_raw_days=31)
+    await house.fill("t1/temperature_c", 40)
+    await house.later(DAY_S)
+    assert len(house.history.readings("t1/temperature_c", 0, 1 << 50)) == 40 * 144
+    await house.later(DAY_S)
+    await house.later(DAY_S)
+    assert len(house.history.readings("t1/temperature_c", 0, 1 << 50)) == 31 * 144, "its own last days stay"
+    await house.store.close()
+
+
+async def test_known_damage_is_looked_for_again_in_a_week_not_all_day(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[int] = []
+    monkeypatch.setattr(module, "whole", lambda *_: asked.append(1) or "damage")
+    for _ in range(24):
+        await house.later(3600)
+    assert len(asked) == 1
+    assert house.upkeep.record_state().error == "damage"
+    for _ in range(7):
+        await house.later(DAY_S)
+    assert len(asked) == 2
+
+
+async def test_a_check_in_a_wrong_year_does_not_put_off_the_next(tmp_path: Path) -> None:
+    house = House(tmp_path, daily_backup=False)
+    await house.store.keep_setting(module.CHECKED, str(NOON_MS + 700 * DAY_MS))
+    await house.later(60)
+    assert house.history.setting(module.CHECKED) == str(house.clock.now().wall_ms)
+    await house.store.close()
 
 
 async def test_a_copy_that_a_person_asks_for_is_made_at_once_and_once(tmp_path: Path) -> None:
