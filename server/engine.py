@@ -264,6 +264,7 @@ class Engine:
             aim=aim,
             bins=tuple(self.bins[zone].closed),
             ahead=self.outlooks.get(zone, ()),
+            last_known=None if heard else self.zones.last_known(zone),
         )
 
     def present_air(self, zone: str, now: Instant) -> ZoneAir | None:

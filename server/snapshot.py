@@ -52,6 +52,8 @@ class ZoneNow:
     aim: Aim
     bins: Sequence[ClosedBin] = ()
     ahead: Sequence[OutlookPoint] = ()
+    last_known: tuple[float, float] | None = None
+    """°C and % RH that a broker has kept of a zone not heard yet, of an unknown time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +141,7 @@ def _zone(zone: ZoneNow, view: ShopView, speaker: Speaker) -> ZonePart:
         name=zone.name,
         state=zone.state,
         state_text=speaker.say(zone_age(age_s)) if aged else None,
-        heard_text=speaker.say(zone_heard(view.telling, zone.heard_ms)),
+        heard_text=speaker.say(zone_heard(view.telling, zone.heard_ms, zone.last_known)),
         heard_ms=zone.heard_ms,
         air=None if zone.air is None else _air(zone.air),
         aim=AimPart(

@@ -56,6 +56,8 @@ class Ear:
     """The label of each quantity's last word; :meth:`tell_by` may say better."""
     live: set[str] = field(default_factory=set)
     """Quantities heard since the start; of the others the record knows."""
+    kept_for_it: dict[str, float] = field(default_factory=dict)
+    """What a broker replayed as its last word, of an unknown time: shown until it speaks, and moving nothing."""
     intervals_s: dict[str, deque[float]] = field(default_factory=dict)
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
@@ -121,6 +123,12 @@ class Ear:
             if abs(heard_ms - self.told_ms[quantity]) > TOLD_APART_MS:
                 self.told_ms[quantity] = heard_ms
 
+    def believes(self, quantity: str, reading: Reading) -> bool:
+        """Whether a reading may move anything; what a broker replayed is remembered, to be shown and no more."""
+        if reading.flags & Flag.RETAINED:
+            self.kept_for_it[quantity] = reading.value
+        return reading.good
+
     def speaks_at(self, t_ms: int) -> tuple[Ear, float, float] | None:
         """Temperature and humidity, if both are known and fresh enough at that time to speak for the zone."""
         t, rh = self.values.get("temperature_c"), self.values.get("humidity_pct")
@@ -169,7 +177,7 @@ class Zones:
         for number, reading in enumerate(readings):
             owner, _, quantity = reading.series.rpartition("/")
             ear = self.ears.get(owner)
-            if ear is None or not reading.good:
+            if ear is None or not ear.believes(quantity, reading):
                 continue
             zone, t_ms = ear.sensor.zone, reading.t_ms
             before = open_slot.get(zone)
@@ -197,6 +205,14 @@ class Zones:
         """Once a turn: when each sensor was heard, by the clock as it stands."""
         for ear in self.ears.values():
             ear.tell_by(now)
+
+    def last_known(self, zone: str) -> tuple[float, float] | None:
+        """Temperature and humidity that a broker has kept of a sensor there; None where it has not both."""
+        for ear in self.by_zone.get(zone, []):
+            t, rh = ear.kept_for_it.get("temperature_c"), ear.kept_for_it.get("humidity_pct")
+            if t is not None and rh is not None:
+                return t, rh
+        return None
 
     def _row(self, rows: list[Row], zone: str, t_ms: int) -> None:
         """The zone as its sensors stand at that time, if any of them speaks.

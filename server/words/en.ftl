@@ -51,6 +51,7 @@ zone-age-days = { $days ->
   }
 zone-heard = last heard { $at }
 zone-never = not heard yet
+zone-last-known = last known { TEMPERATURE($temperature_c) } · { $humidity_pct } %
 aim-line = aim { $low }–{ $high } %: work for { PLAIN($destination) }
 outlook-note = Expected to draw to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.
 outlook-rises = Expected to rise to { NUMBER($emc_pct, minimumFractionDigits: 1) } % by { $day }.

@@ -150,6 +150,7 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "zone-age-days": ("days",),
     "zone-heard": ("at",),
     "zone-never": (),
+    "zone-last-known": ("temperature_c", "humidity_pct"),
     "aim-line": (*_AIM, "destination"),
     "outlook-note": ("emc_pct", "day"),
     "outlook-rises": ("emc_pct", "day"),

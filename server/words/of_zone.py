@@ -22,8 +22,11 @@ def zone_age(age_s: float) -> Sentence:
     return Sentence("zone-age-days", {"days": minutes // (24 * 60)})
 
 
-def zone_heard(telling: Telling, heard_ms: int | None) -> Sentence:
-    """When the zone was last heard."""
+def zone_heard(telling: Telling, heard_ms: int | None, last_known: tuple[float, float] | None = None) -> Sentence:
+    """When the zone was last heard; before that, what a broker has kept of it (°C, % RH), if anything."""
+    if heard_ms is None and last_known is not None:
+        t_c, rh_pct = last_known
+        return Sentence("zone-last-known", {"temperature_c": round(t_c, 1), "humidity_pct": round(rh_pct)})
     return Sentence("zone-never") if heard_ms is None else Sentence("zone-heard", {"at": telling.at(heard_ms)})
 
 

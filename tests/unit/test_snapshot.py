@@ -211,3 +211,18 @@ async def test_air_without_any_vapour_has_no_dew_point_and_changes_no_picture(be
     version = bench.document.version
     await bench.spine.engine.turn(())
     assert bench.document.version == version
+
+
+async def test_what_a_broker_kept_is_shown_as_last_known_until_the_sensor_speaks_and_moves_nothing(tmp_path: Path):
+    """Field pitfall 16: after a restart an old value counts as new."""
+    bench = Bench(tmp_path / "state")
+    await bench.hear([sample("loft-1", 1.0, 17.5, 55.0, retained=True)])
+    (loft,) = [zone for zone in bench.document.zones if zone.id == "loft"]
+    assert (loft.state, loft.air) == ("waiting", None)
+    assert loft.heard_text.text == "last known 17.5 °C · 55 %"
+    await bench.hear([sample("loft-1", 2.0, 18.0, 54.0)])
+    (loft,) = [zone for zone in bench.document.zones if zone.id == "loft"]
+    assert loft.state == "fresh"
+    assert loft.heard_text.key == "zone-heard"
+    assert bench.spine.history.columns("zone:loft/temperature_c", 0, 2**53)[1] == [18.0]
+    await bench.close()

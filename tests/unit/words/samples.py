@@ -243,6 +243,7 @@ def zone_sentences() -> Iterator[Sentence]:
         yield zone_age(age_s)
     for heard_ms in (None, NOW_MS, NOW_MS - 24 * HOUR_MS, NOW_MS - 96 * HOUR_MS):
         yield zone_heard(TELLING, heard_ms)
+    yield zone_heard(TELLING, None, (20.44, 54.6))
     yield aim_line(AIM)
     for emc_pct in (None, 5.9, 6.4, 7.4):
         ahead = () if emc_pct is None else (OutlookPoint(NOW_MS + 96 * HOUR_MS, emc_pct, 5.0, 8.0),)
