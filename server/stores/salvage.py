@@ -130,24 +130,26 @@ class _Salvage:
             self._broken[shape.table] = (front, back)
 
     def _from_one_end(self, old: sqlite3.Connection, shape: Shape, columns: list[str], order: str) -> tuple[Key, bool]:
-        """Copy as far as it goes: the last key, and whether that was the end."""
+        """Copy as far as it goes: the last key before anything that makes no sense, and whether all did to the end."""
         key = ", ".join(f"{k} {order}" for k in shape.key)
         question = f"SELECT {', '.join((*shape.key, *columns))} FROM {shape.table} ORDER BY {key}"  # noqa: S608  our own
         keys = len(shape.key)
         last: Key = None
-        whole = False
+        sound, whole = True, False
 
         def rows() -> Iterator[tuple[Any, ...]]:
-            nonlocal last, whole
+            nonlocal last, sound, whole
             with suppress(sqlite3.Error):
                 for found in old.execute(question):
-                    last = found[:keys]
                     row = shape.row(found[0] if shape.has_rowid else None, found[keys:])
-                    if row is None:
+                    if row is None:  # its key is no sounder than the rest of it, and no bound of anything
                         self._report.unreadable += 1
-                    else:
-                        yield row
-                whole = True
+                        sound = False
+                        continue
+                    if sound:
+                        last = found[:keys]
+                    yield row
+                whole = sound
 
         count = self._insert(shape, rows())
         self._report.walked[shape.table] = self._report.walked.get(shape.table, 0) + count
