@@ -223,17 +223,11 @@ class Engine:
         )
 
     def _around(self) -> Surroundings:
-        around, keeper = self.surroundings(), self.keeper
-        error = keeper.error or self.alert_keeper.error
-        record = replace(
-            around.record,
-            writable=not error,
-            since_ms=keeper.since_ms,
-            error=error,
-            ring_rows=keeper.ring.rows,
-            ring_dropped=keeper.given_up,
-        )
-        return replace(around, record=record)
+        """What the app tells, and whether rows and alerts can be written, which the engine knows itself."""
+        around, error = self.surroundings(), self.keeper.error or self.alert_keeper.error
+        if not error:
+            return around
+        return replace(around, record=replace(around.record, writable=False, error=error))
 
     def _missed_for_s(self, sensor: str, ear: Ear, now: Instant) -> float:
         """How long it has said nothing that counts. A sensor that hung over a salt is missed from its return on."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from sensors.mqtt.link import PACKET_LIMIT
 from server.reading import Flag
 from tests.faults.night.shop import Shop
 from tests.faults.night.story import BURST, HOUR_BACK_S, WEEK_OLD, Night
@@ -75,6 +76,12 @@ def clock_set(by_s: float) -> End:
     return found
 
 
+def kept_back(night: Night) -> str | None:
+    """We tell a broker the longest packet that we take, and it does not send what is longer (MQTT 5.0, 3.1.2.11.4)."""
+    (there,) = night.shop.ask("SELECT count(*) FROM refused WHERE length(payload) > ?", PACKET_LIMIT)
+    return f"the broker keeps it: no packet above {PACKET_LIMIT} bytes is taken" if there == (0,) else None
+
+
 ENDS: dict[str, End] = {
     "half a line": refused("line", "T=19.0T=23.0"),
     "boot text": refused("line", "rst:0x1"),
@@ -86,7 +93,8 @@ ENDS: dict[str, End] = {
     "-45.0 from a dead chip": flagged("odd/temperature_c", -45.0, Flag.SENTINEL),
     "1e308": flagged("odd/temperature_c", 1e308, Flag.RANGE),
     "a wrong unit": refused("mq", "found unit %"),
-    "a megabyte": refused("any", "1000000 bytes"),
+    "a hundred kilobytes": refused("any", "100000 bytes"),
+    "a megabyte": kept_back,
     "invalid UTF-8": refused("any", "UTF-8"),
     "deeply nested JSON": refused("any", "would be right: one JSON value"),
     "a topic of 60 levels": refused("any", "60 levels"),

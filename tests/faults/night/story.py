@@ -105,6 +105,9 @@ class Night:
     async def megabyte(self) -> None:
         await self.message("a megabyte", "any/air", b"5" * 1_000_000)
 
+    async def too_long(self) -> None:
+        await self.message("a hundred kilobytes", "any/air", b"5" * 100_000)
+
     async def broken_text(self) -> None:
         await self.message("invalid UTF-8", "any/air", b'{"temperature": "\xff\xfe"}')
 
@@ -288,6 +291,7 @@ SCENARIO: list[tuple[int, Deed]] = [
     (19, Night.dead_chip),
     (21, Night.huge),
     (23, Night.wrong_unit),
+    (25, Night.too_long),
     (27, Night.megabyte),
     (29, Night.broken_text),
     (31, Night.deep),
