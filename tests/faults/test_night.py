@@ -77,6 +77,9 @@ async def test_a_night_with_every_fault_in_it(tmp_path: Path, state: Path) -> No
         the_alerts_are_right(night)
         the_wall_was_right(night)
         assert await left_out(shop) == 0, "no wire gave anything up"
+        # A known defect, not yet mended: it must show in every run of the tests until it is, and then be an assertion.
+        if unnamed := holes_without_a_name(night):
+            pytest.xfail(f"the salvage's report names none of {unnamed}")
 
 
 async def left_out(shop: Shop) -> int:
@@ -84,8 +87,7 @@ async def left_out(shop: Shop) -> int:
 
 
 def the_record_is_complete(night: Night) -> None:
-    """Every reading that was said on a wire that was up is there once, or lay on a page that was damaged; how
-    many of the long holes the salvage's report names is printed."""
+    """Every reading that was said on a wire that was up is there once, or lay on a page that was damaged."""
     lost = {(series, round(value, 3)) for rows in night.lost_pages.values() for series, _, value in rows}
     for device in EVERYBODY:
         there = Counter(kept(night.shop, device.sensor))
@@ -98,11 +100,18 @@ def the_record_is_complete(night: Night) -> None:
     assert len(reports) == len(night.lost_pages) == 2
     for what, rows in night.lost_pages.items():
         assert 0 < len(rows) < ROWS_OF_A_PAGE * PAGES_HARMED, f"{what}: no more than lay on those pages"
+
+
+def holes_without_a_name(night: Night) -> list[str]:
+    """The damages of which the salvage's report names not one of the long holes they made."""
+    reports = [json.loads(path.read_text()) for path in night.shop.state.glob("salvage-*.json")]
+    unnamed = []
     for what, holes in night.holes.items():
         named = [hole for hole in holes if is_named(hole, reports)]
-        sys.stdout.write(
-            f"{what}: {len(night.lost_pages[what])} rows, {len(named)} of {len(holes)} holes in the report\n"
-        )
+        sys.stdout.write(f"{what}: {len(night.lost_pages[what])} rows, {len(named)} of {len(holes)} holes named\n")
+        if holes and not named:
+            unnamed.append(what)
+    return unnamed
 
 
 def is_named(hole: tuple[str, int, int], reports: list[dict[str, Any]]) -> bool:

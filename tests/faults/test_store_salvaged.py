@@ -327,6 +327,23 @@ async def test_a_swap_that_was_killed_between_any_two_steps_is_finished_by_the_n
         assert aside.with_name(aside.name + "-wal").read_bytes() == b"log"
 
 
+@pytest.mark.parametrize("mask", [0x01, 0x5A, 0xFF])
+async def test_keys_that_a_flipped_page_makes_up_neither_stop_the_start_nor_hide_a_gap(folder: Path, mask: int) -> None:
+    """A leaf that still looks like one gives SQLite rows to walk over whose keys are of any kind."""
+    path = folder / FILE_NAME
+    with closing(sqlite3.connect(path)) as file:
+        pages = file.execute("SELECT pageno FROM dbstat WHERE name = 'reading' AND pagetype = 'leaf'")
+        leaves = [number for (number,) in pages]
+    with path.open("r+b") as content:
+        for page in leaves[1::17]:
+            content.seek((page - 1) * PAGE + 64)
+            held = content.read(PAGE - 64)
+            content.seek((page - 1) * PAGE + 64)
+            content.write(bytes(byte ^ mask for byte in held))
+    await runs(folder)
+    assert set(report(folder)["missing"]) >= {f"t{s}/humidity_pct" for s in range(4)}
+
+
 @pytest.mark.parametrize("leaf", [18, 35, 52])
 async def test_keys_that_a_flipped_page_makes_up_do_not_stop_the_start(folder: Path, leaf: int) -> None:
     """A leaf that still looks like one gives SQLite rows to walk over whose keys are of any kind."""
