@@ -53,7 +53,7 @@ def keep(kiosk: Kiosk, folder: Path) -> None:
 def missing(snapshot: Snapshot | None, reason: str) -> str:
     """What a snapshot lacks to be pictured: empty when nothing does."""
     if snapshot is None:
-        return f"no server: {reason or 'no answer'}"
+        return f"no server: {reason or 'not asked yet'}"
     if snapshot.get("empty"):
         return ""
     lacking = [str(zone["name"]) for zone in snapshot["zones"] if zone.get("closed_bin_end_ms") is None]
@@ -63,7 +63,8 @@ def missing(snapshot: Snapshot | None, reason: str) -> str:
 class SnapshotRun:
     """Waits for a complete snapshot that has been drawn, holds it, pictures every screen, and stops the app.
 
-    ``done`` says whether all were written; ``problem`` what was missing.
+    ``within_s`` counts from the client's first outcome, which its own time-outs bound: before it nothing can be said of
+    the server. ``done`` says whether all were written; ``problem`` what was missing.
     """
 
     def __init__(self, kiosk: Kiosk, folder: Path, within_s: float) -> None:
@@ -76,8 +77,9 @@ class SnapshotRun:
         Window.bind(on_flip=self._flipped)
 
     def _wait(self, dt: float) -> None:
-        self._left_s -= dt
         update = self.kiosk.update
+        if update.snapshot is not None or update.link.reason:
+            self._left_s -= dt
         self.problem = missing(update.snapshot, update.link.reason)
         if not self.problem and update.link.state == "away":
             self.problem = f"no server: {update.link.reason}"
