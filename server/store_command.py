@@ -51,6 +51,7 @@ def add_store_commands(
     export.add_argument("--from", dest="from_ms", type=_time, default=0, metavar="TIME", help="2027-01-12T07:00, UTC")
     export.add_argument("--to", dest="to_ms", type=_time, default=_LAST_MS, metavar="TIME", help="before this; UTC")
     export.add_argument("--out", type=Path, metavar="FILE", help="default: standard output")
+    export.add_argument("--record", type=Path, metavar="FILE", help="a copy to read instead of the record")
     taking_in = each.add_parser("import", help="another logger's CSV as a sensor's history, all or nothing")
     add_import_options(taking_in)
     deeds = ((verify, _verify), (backup, _backup), (back, _restore), (export, _export), (taking_in, take_in))
@@ -150,7 +151,7 @@ def _restore(args: argparse.Namespace, state: Path) -> int:
 
 
 def _export(args: argparse.Namespace, state: Path) -> int:
-    history = SqliteHistory(state / FILE_NAME)
+    history = SqliteHistory(args.record or state / FILE_NAME)
     if (span := history.span(args.series)) is None:
         raise StoreError(f"series: found no reading of {args.series!r}; would be right: one of the record's series, "
                          f"such as {', '.join(history.series_names()[:5]) or 'none yet'}")  # fmt: skip

@@ -8,7 +8,6 @@ itself. What does not parse is left out, cell by cell; whether a row makes sense
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -90,21 +89,49 @@ class PageFile:
         kind = self.page(number)[start : start + 1]
         return {b"\r": True, b"\n": False, b"\x02": False}.get(kind)
 
-    def cells(self, number: int) -> Iterator[Cell]:
-        """The rows that lie on a page, if it is one of rows."""
+    def holds_all_of(self, table: str) -> bool:
+        """Whether a small table with row numbers, of one page, can be read whole. Looks for its page in the schema."""
+        for number in range(1, self.count + 1):
+            if self.has_rowids(number):
+                for cell in self.slots(number):
+                    if cell and len(cell.values) == 5 and cell.values[:3] == ("table", table, table):
+                        root = int(cell.values[3] or 0)
+                        return self.has_rowids(root) is True and None not in self.slots(root)
+        return False
+
+    def is_inner(self, number: int) -> bool:
+        """Whether a page of rows stands above others: then each of its rows lies between two of those."""
+        start = 100 if number == 1 else 0
+        return self.page(number)[start : start + 1] == bytes([_INNER_INDEX])
+
+    def below(self, number: int) -> list[int]:
+        """The pages that an inner page of rows leads to, as far as it can be read."""
+        page = self.page(number)
+        if not self.is_inner(number):
+            return []
+        offsets = [at for at in self._offsets(page, 0) if at + 4 <= PAGE_BYTES]
+        return [*(int.from_bytes(page[at : at + 4], "big") for at in offsets), int.from_bytes(page[8:12], "big")]
+
+    def slots(self, number: int) -> list[Cell | None]:
+        """The rows that lie on a page in the page's own order, None for one that cannot be read; empty where it is no
+        page of rows."""
         page = self.page(number)
         start = 100 if number == 1 else 0
         if len(page) < PAGE_BYTES or page[start] not in (_LEAF_TABLE, _LEAF_INDEX, _INNER_INDEX):
-            return
-        kind = page[start]
-        (count,) = struct.unpack_from(">H", page, start + 3)
-        pointers = start + (12 if kind == _INNER_INDEX else 8)
-        for at in range(pointers, min(pointers + 2 * count, PAGE_BYTES - 1), 2):
-            (offset,) = struct.unpack_from(">H", page, at)
+            return []
+        found: list[Cell | None] = []
+        for offset in self._offsets(page, start):
             try:
-                yield self._cell(page, kind, offset)
+                found.append(self._cell(page, page[start], offset))
             except (_NoCell, IndexError, struct.error, UnicodeDecodeError):
-                continue
+                found.append(None)
+        return found
+
+    @staticmethod
+    def _offsets(page: bytes, start: int) -> tuple[int, ...]:
+        (count,) = struct.unpack_from(">H", page, start + 3)
+        first = start + (12 if page[start] == _INNER_INDEX else 8)
+        return struct.unpack_from(f">{min(count, (PAGE_BYTES - first) // 2)}H", page, first)
 
     def _cell(self, page: bytes, kind: int, at: int) -> Cell:
         if kind == _INNER_INDEX:

@@ -150,3 +150,13 @@ def rebuild(connection: sqlite3.Connection, days: Days) -> None:
     )
     connection.execute(_ALL_FROM_READINGS, (NOT_GOOD,))
     rebuild_days(connection, days)
+
+
+def rebuild_lost_thinned(connection: sqlite3.Connection) -> None:
+    """Where it is no longer known which series were pruned: hours from before a series' first reading are of pruned
+    ones, or all there is left of lost ones, and are not to go."""
+    connection.execute(
+        "INSERT OR IGNORE INTO thinned SELECT series, coalesce("
+        " (SELECT t_ms - t_ms % 3600000 FROM reading WHERE reading.series = hour.series ORDER BY t_ms LIMIT 1),"
+        " max(start_ms) + 3600000) AS raw_from_ms FROM hour GROUP BY series HAVING min(start_ms) < raw_from_ms"
+    )

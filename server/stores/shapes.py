@@ -53,6 +53,12 @@ class Shape:
         ]
         return (*whole, rowid) if self.has_rowid else tuple(whole)
 
+    def key_of(self, row: tuple[Any, ...]) -> tuple[Any, ...]:
+        """By what the table is sorted, of a row as :meth:`row` returns it."""
+        if self.has_rowid:
+            return (row[-1],)
+        return tuple(row[at] for at, column in enumerate(self.columns) if column.name in self.key)
+
     def _fits(self, column: Column, value: Any) -> bool:
         match value:
             case None:
