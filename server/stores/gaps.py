@@ -1,8 +1,8 @@
 """What a damaged record has lost, by series and time: spans [from_ms, to_ms] between two readings that are there.
 
 Three witnesses. How the pages fit together (:mod:`server.stores.torn`) is exact, and needs no guess at how often a
-sensor speaks. Where that cannot see, a pause longer than the series usually makes counts as lost, but only between two
-pages: inside one nothing can be missing. And the hours that came through say how many good readings each of them had.
+sensor speaks. Where that leaves a doubt, a pause longer than the series usually makes counts as lost. And the hours
+that came through say how many good readings each of them had.
 """
 
 from __future__ import annotations
@@ -121,7 +121,8 @@ class Gaps:
     def _judge(self, seam: Seam) -> None:
         before, after = seam.before, seam.after
         if before and after and before[0] == after[0]:
-            if seam.torn or after[1] - before[1] > LONG * self._usual_of(after[0]):
+            long = after[1] - before[1] > LONG * self._usual_of(after[0])
+            if seam.torn or (seam.doubtful and long):
                 self._name_pauses(before[0], before[1], after[1])
         elif seam.torn or seam.doubtful:
             self._judge_ends(before, after)

@@ -104,6 +104,13 @@ class PageFile:
         start = 100 if number == 1 else 0
         return self.page(number)[start : start + 1] == bytes([_INNER_INDEX])
 
+    def inner(self, number: int) -> int | None:
+        """None of a leaf; of an inner page its number where it leads to leaves, 0 where that is not so or not known."""
+        if not self.is_inner(number):
+            return None
+        kinds = {self.page(page)[:1] for page in self.below(number)}
+        return number if bytes([_LEAF_INDEX]) in kinds else 0
+
     def below(self, number: int) -> list[int]:
         """The pages that an inner page of rows leads to, as far as it can be read."""
         page = self.page(number)
@@ -125,7 +132,24 @@ class PageFile:
                 found.append(self._cell(page, page[start], offset))
             except (_NoCell, IndexError, struct.error, UnicodeDecodeError):
                 found.append(None)
+        if page[start] != _LEAF_TABLE and None not in found and not self._adds_up(page):
+            found.append(None)
         return found
+
+    def _adds_up(self, page: bytes) -> bool:
+        """Whether rows and free blocks make up what is in use of a page of an index (1.6: cells, free blocks)."""
+        used, free = page[7], int.from_bytes(page[1:3], "big")
+        for offset in self._offsets(page, 0):
+            start = offset + 4 if page[0] == _INNER_INDEX else offset
+            size, at = _varint(page, start)
+            if size > _MOST_LOCAL_INDEX:
+                return True  # it runs on over other pages: none of ours that is looked at for this
+            used += max(4, at + size - offset)
+        while 0 < free <= PAGE_BYTES - 4:
+            after, size = struct.unpack_from(">2H", page, free)
+            used += size
+            free = after if after > free else 0
+        return used == PAGE_BYTES - (int.from_bytes(page[5:7], "big") or PAGE_BYTES)
 
     @staticmethod
     def _offsets(page: bytes, start: int) -> tuple[int, ...]:

@@ -140,6 +140,8 @@ class _Salvage:
         if not self._from_one_end(old, shape, columns, "ASC"):
             self._from_one_end(old, shape, columns, "DESC")
             self._broken.add(shape.table)
+        elif not _is_sound(old, shape.table):
+            self._broken.add(shape.table)
 
     def _from_one_end(self, old: sqlite3.Connection, shape: Shape, columns: list[str], order: str) -> bool:
         """Copy as far as it goes; whether all of it made sense, to the end."""
@@ -200,7 +202,7 @@ class _Salvage:
             if not kept or (shape.table == "hour" and not self._are_hours(file, number, shape, days)):
                 continue
             if shape.table in self._stretches:
-                self._stretches[shape.table] += stretches(keys, kept, is_inner=file.is_inner(number))
+                self._stretches[shape.table] += stretches(keys, kept, file.inner(number))
             yield from (row for at in kept if (row := rows[at]) is not None)
 
     @staticmethod
@@ -223,6 +225,13 @@ class _Salvage:
             "INSERT INTO series (id, name) SELECT DISTINCT series, 'salvaged:' || series || '/unknown' FROM reading "
             "WHERE series NOT IN (SELECT id FROM series) AND series BETWEEN 1 AND 1000000"
         )
+
+
+def _is_sound(old: sqlite3.Connection, table: str) -> bool:
+    """A page whose count of rows is too small is walked over without an error."""
+    with suppress(sqlite3.Error):
+        return [text for (text,) in old.execute(f"PRAGMA quick_check({table})")] == ["ok"]
+    return False
 
 
 def _follows(held: tuple[Any, ...], key: tuple[Any, ...], order: str) -> bool:

@@ -3,9 +3,10 @@
 A table WITHOUT ROWID is one tree (sqlite.org, "Database File Format", 1.6): along its key come the rows of a leaf, then
 one row that lies on an inner page, the rows of the next leaf, one inner row, and so on, with a leaf at either end. So
 two leaves without a row between them, or two inner rows without a leaf between them, say exactly between which two
-keys something is gone, whatever the rows themselves look like and however few of them are left. What this cannot see
-is the loss of an inner row and of the leaf beside it together, which takes two pages, one of them inner: there the
-seams beside a tear are given as :attr:`Seam.doubtful`.
+keys something is gone, whatever the rows themselves look like and however few of them are left. Where an inner page is
+lost and a leaf beside one of its rows, that alone looks whole; there the order of the inner pages tells. Of two inner
+rows one after the other both lie on the same page right above leaves, or just one of them on such a page: else the
+seams between them are :attr:`Seam.doubtful`.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Any, NamedTuple
 
 Key = tuple[int, int]
@@ -22,13 +23,15 @@ Key = tuple[int, int]
 
 class Stretch(NamedTuple):
     """Rows that lie beside each other on one page, so that nothing is missing between them. ``open_start`` and
-    ``open_end``: rows of the same page could not be read there."""
+    ``open_end``: rows of the same page could not be read there. ``above`` is the number of an inner page right above
+    leaves, 0 for one higher up."""
 
     first: Key
     last: Key
     is_inner: bool = False
     open_start: bool = False
     open_end: bool = False
+    above: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,44 +67,55 @@ def in_order(keys: Sequence[Any]) -> list[int]:
     return found[::-1]
 
 
-def stretches(keys: Sequence[Any], kept: Sequence[int], *, is_inner: bool) -> Iterator[Stretch]:
+def stretches(keys: Sequence[Any], kept: Sequence[int], inner: int | None) -> Iterator[Stretch]:
     """Of one page with these keys, of which those at the indexes ``kept`` are believed. A page on which most rows make
-    no sense gives none: what is believed there may be chance."""
+    no sense gives none: what is believed there may be chance. ``inner`` is None of a leaf, else what
+    :attr:`Stretch.above` is to be."""
     if 2 * len(kept) <= len(keys):
         return
-    if is_inner:
-        yield from (Stretch(keys[index], keys[index], is_inner=True) for index in kept)
-        return
-    for _, run in groupby(enumerate(kept), key=lambda pair: pair[1] - pair[0]):
-        indexes = [index for _, index in run]
+    believed = set(kept)
+    runs = [[index] for index in kept] if inner is not None else []
+    for _, pairs in groupby(enumerate(kept if inner is None else ()), key=lambda pair: pair[1] - pair[0]):
+        runs.append([index for _, index in pairs])
+    for run in runs:
         yield Stretch(
-            keys[indexes[0]], keys[indexes[-1]],
-            open_start=indexes[0] > 0, open_end=indexes[-1] < len(keys) - 1,
+            keys[run[0]], keys[run[-1]], inner is not None,
+            open_start=run[0] > 0 and run[0] - 1 not in believed,
+            open_end=run[-1] < len(keys) - 1 and run[-1] + 1 not in believed,
+            above=inner or 0,
         )  # fmt: skip
 
 
 def seams(found: list[Stretch]) -> Iterator[Seam]:
     """Every place where two stretches meet, and the two ends. Sorts ``found``."""
     found.sort()
-    last_torn = False
-    held: Seam | None = None
-    before: Stretch | None = None
-    for after in _apart(found):
-        seam = _seam(before, after)
-        if held is not None:
-            yield _beside(held, last_torn or seam.torn)
-            last_torn = held.torn
-        held, before = seam, after
-    if held is not None:
-        yield _beside(held, last_torn)
+    row = list(_apart(found))
+    doubtful = _doubtful(row)
+    torn = [_is_torn(*pair) for pair in pairwise([None, *row, None])]
+    for at, (before, after) in enumerate(pairwise([None, *row, None])):
+        beside = any(torn[max(0, at - 1) : at + 2])
+        yield Seam(
+            before.last if before else None, after.first if after else None,
+            torn[at], not torn[at] and (beside or at in doubtful),
+        )  # fmt: skip
 
 
-def _beside(seam: Seam, torn: bool) -> Seam:
-    return seam if seam.torn or not torn else Seam(seam.before, seam.after, torn=False, doubtful=True)
+def _doubtful(row: list[Stretch]) -> set[int]:
+    """The seams, by number, between two inner rows that do not follow each other in a whole tree."""
+    found: set[int] = set()
+    since, above, is_open = 0, 0, False
+    for at, one in enumerate([*row, Stretch((0, 0), (0, 0), is_inner=True)]):
+        if not one.is_inner:
+            continue
+        follows = (above == 0) != (one.above == 0) or (above == one.above != 0)
+        if not follows or is_open or one.open_start:
+            found.update(range(since, at + 1))
+        since, above, is_open = at + 1, one.above, one.open_end
+    return found
 
 
-def _apart(found: list[Stretch]) -> Iterator[Stretch | None]:
-    """Those that do not overlap, then the end: a page that was given up long ago may still lie in the file."""
+def _apart(found: list[Stretch]) -> Iterator[Stretch]:
+    """Those that do not overlap: a page that was given up long ago may still lie in the file."""
     newest: Stretch | None = None
     for one in found:
         if newest is None or one.first > newest.last:
@@ -112,13 +126,11 @@ def _apart(found: list[Stretch]) -> Iterator[Stretch | None]:
             newest = newest._replace(last=one.last, open_end=one.open_end, is_inner=False)
     if newest is not None:
         yield newest
-    yield None
 
 
-def _seam(before: Stretch | None, after: Stretch | None) -> Seam:
-    torn = (
-        (before is not None and before.open_end)
-        or (after is not None and after.open_start)
+def _is_torn(before: Stretch | None, after: Stretch | None) -> bool:
+    return (
+        (before is not None and before.open_end and not before.is_inner)
+        or (after is not None and after.open_start and not after.is_inner)
         or (before is None or before.is_inner) == (after is None or after.is_inner)
     )
-    return Seam(before.last if before else None, after.first if after else None, torn)

@@ -105,6 +105,18 @@ class Shop:
         self._server = self._begun(*more)
         await self.listened()
 
+    async def power_is_back(self) -> None:
+        """A second later: what is said at the very moment of a reading that is there would be a correction of it. The
+        probe is asked at once, and answers with a temperature that tells this from the last minute's."""
+        self.hand.advance(1.0)
+        self.tries += 1
+        temperature = round(18.0 + self.tries / 1000, 3)
+        self.probes.units[1] = SimulatedProbe({**registers(self.step), 0: round(temperature * 1000)}).answer
+        await self.start("--restarted")
+        query = "SELECT 1 FROM reading JOIN series ON id = series WHERE name = ? AND abs(value - ?) < 1e-4"
+        asked = f"{PROBE.sensor}/temperature_c"
+        await until(lambda: bool(self.ask(query, asked, temperature)), "the probe asked after a start", WITHIN_S)
+
     async def listened(self) -> None:
         """Every wire is up, and the first line on the serial one, which may be half a line, is over."""
         await until(self.listening, "every wire up", WITHIN_S)

@@ -12,6 +12,7 @@ from collections.abc import Awaitable, Callable
 from contextlib import closing
 from dataclasses import dataclass, field
 from itertools import groupby
+from pathlib import Path
 
 import serial
 
@@ -19,6 +20,7 @@ from sensors.client_id import client_id
 from sensors.driver import SensorError
 from sensors.mqtt import Publisher
 from sensors.simulated import PtyPair
+from server.stores.pages import PageFile
 from server.stores.sqlite_file import FILE_NAME
 from tests.faults.night.devices import ANNOUNCED, FOUND
 from tests.faults.night.shop import Shop
@@ -30,8 +32,10 @@ WEEK_OLD = 17.171
 DAY_S = 86_400.0
 HOUR_BACK_S = -3607.25
 PAGE = 4096
-LONG_RUN = 20
-"""Readings of a series in a row that are gone: a gap that a report must name. One or two it takes for a pause."""
+LONG_RUN = 5
+"""Readings of a series in a row that are gone: a gap that a report must name. One or two it may take for a pause."""
+Row = tuple[str, int, float]
+"""Of a reading: (series, t_ms, value)."""
 
 
 @dataclass
@@ -44,10 +48,14 @@ class Night:
     """Looks how what was done so far has ended, while the record still holds it: see :mod:`tests.faults.night.ends`."""
     ended: dict[str, str] = field(default_factory=dict)
     done: list[tuple[int, str, str]] = field(default_factory=list)
-    lost_pages: dict[str, set[tuple[str, int, float]]] = field(default_factory=dict)
-    """What lay on damaged pages, by the damage: (series, t_ms, value)."""
+    harmed: dict[str, set[Row]] = field(default_factory=dict)
+    """What lay on the pages that were damaged, by the damage."""
+    lost: dict[str, set[Row]] = field(default_factory=dict)
+    """What was in the record before it and is not after it."""
     holes: dict[str, list[tuple[str, int, int]]] = field(default_factory=dict)
-    """Of that, long runs in the middle of a series: (series, first, last)."""
+    """Of that, the long runs: (series, first, last)."""
+    last_lost: dict[int, set[str]] = field(default_factory=dict)
+    """By the step in which the server is back: series whose newest reading is gone."""
     answers: list[int] = field(default_factory=list)
     opener: str = ""
     """What was said of the program that held the port."""
@@ -178,43 +186,51 @@ class Night:
 
     # ---- the record ------------------------------------------------------------------------------------------------
 
-    async def power_cut(self, what: str, harm: Callable[[], None]) -> None:
+    async def power_cut(self, what: str, harmed_pages: Callable[[], list[int]], harm: Callable[[int], None]) -> None:
         self.judge(self)
         self.note("record", what)
-        before = set(self.rows())
         self.shop.kill()
-        with closing(sqlite3.connect(self.shop.state / FILE_NAME)) as file:  # as the disk would be, a moment later
+        path = self.shop.state / FILE_NAME
+        with closing(sqlite3.connect(path)) as file:  # as the disk would be, a moment later
             file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        harm()
-        await self.shop.start("--restarted")
-        self.lost_pages[what] = before - set(self.rows())
-        self.holes[what] = _holes(before, self.lost_pages[what])
+        before, pages = set(self.rows()), harmed_pages()
+        self.harmed[what] = _rows_on(path, pages)
+        for page in sorted(pages, reverse=True):
+            harm(page)
+        await self.shop.power_is_back()
+        self.lost[what] = before - set(self.rows())
+        self.holes[what] = _holes(before, self.lost[what])
+        newest: dict[str, Row] = {}
+        for row in sorted(before):
+            newest[row[0]] = row
+        self.last_lost[self.shop.step + 1] = {name for name, row in newest.items() if row in self.lost[what]}
 
-    def rows(self) -> list[tuple[str, int, float]]:
+    def rows(self) -> list[Row]:
         return self.shop.ask("SELECT name, t_ms, value FROM reading JOIN series ON id = series")  # type: ignore[return-value]
 
     async def flipped(self) -> None:
-        await self.power_cut("a power cut, and flipped bits", self._flip)
+        await self.power_cut("a power cut, and flipped bits", self._some_leaves, self._flip)
 
-    def _flip(self) -> None:
-        path = self.shop.state / FILE_NAME
-        with closing(sqlite3.connect(path)) as file:
-            leaves = [
-                n for (n,) in file.execute("SELECT pageno FROM dbstat WHERE name = 'reading' AND pagetype = 'leaf'")
-            ]
-        with path.open("r+b") as content:
-            for page in leaves[1::3][:3]:
-                content.seek((page - 1) * PAGE)
-                held = content.read(PAGE)
-                content.seek((page - 1) * PAGE)
-                content.write(held[:64] + bytes(byte ^ 0x5A for byte in held[64:]))
+    def _some_leaves(self) -> list[int]:
+        question = "SELECT pageno FROM dbstat WHERE name = 'reading' AND pagetype = 'leaf'"
+        return [page for (page,) in self.shop.ask(question)][1::3][:3]
+
+    def _flip(self, page: int) -> None:
+        with (self.shop.state / FILE_NAME).open("r+b") as content:
+            content.seek((page - 1) * PAGE)
+            held = content.read(PAGE)
+            content.seek((page - 1) * PAGE)
+            content.write(held[:64] + bytes(byte ^ 0x5A for byte in held[64:]))
 
     async def cut_off(self) -> None:
-        await self.power_cut("a power cut, and a file cut short", self._cut)
+        await self.power_cut("a power cut, and a file cut short", self._last_pages, self._cut)
 
-    def _cut(self) -> None:
-        path = self.shop.state / FILE_NAME
-        os.truncate(path, path.stat().st_size // PAGE * PAGE - 6 * PAGE)
+    def _last_pages(self) -> list[int]:
+        count = (self.shop.state / FILE_NAME).stat().st_size // PAGE
+        return list(range(count - 5, count + 1))
+
+    def _cut(self, page: int) -> None:
+        os.truncate(self.shop.state / FILE_NAME, (page - 1) * PAGE)
 
     async def full(self) -> None:
         if not self.small_disk:
@@ -255,13 +271,25 @@ class Night:
         self.shop.set_clock(HOUR_BACK_S)
 
 
-def _holes(before: set[tuple[str, int, float]], lost: set[tuple[str, int, float]]) -> list[tuple[str, int, int]]:
+def _rows_on(path: Path, pages: list[int]) -> set[Row]:
+    """The readings that lie on these pages of a file that is whole, counted as SQLite itself counts them."""
+    with closing(sqlite3.connect(path)) as file:
+        names = dict(file.execute("SELECT id, name FROM series").fetchall())
+        of_readings = dict(file.execute("SELECT pageno, ncell FROM dbstat WHERE name = 'reading'").fetchall())
+    found: set[Row] = set()
+    with closing(PageFile(path)) as whole:
+        for page in set(pages) & of_readings.keys():
+            cells = [cell.values for cell in whole.slots(page) if cell is not None]
+            assert len(cells) == of_readings[page]
+            found |= {(names[series], t_ms, float(value)) for series, t_ms, value, *_ in cells}
+    return found
+
+
+def _holes(before: set[Row], lost: set[Row]) -> list[tuple[str, int, int]]:
     found = []
     for (series, gone), run in groupby(sorted(before), key=lambda row: (row[0], row in lost)):
         times = [t_ms for _, t_ms, _ in run]
-        ends = (min, max)
-        edge = {end(t_ms for name, t_ms, _ in before if name == series) for end in ends} if gone else set()
-        if gone and len(times) >= LONG_RUN and not edge & {times[0], times[-1]}:
+        if gone and len(times) >= LONG_RUN:
             found.append((series, times[0], times[-1]))
     return found
 
