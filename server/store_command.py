@@ -1,12 +1,13 @@
-"""``stillstack store verify | backup | restore | export | import``: the record in a person's hands.
+"""``stillstack store verify | backup | restore | refill | export | import``: the record in a person's hands.
 
-``verify``, ``backup`` and ``export`` only read, and may be used while the server runs. ``restore`` and ``import`` hold
-the folder.
+``verify``, ``backup`` and ``export`` only read, and may be used while the server runs. ``restore``, ``refill`` and
+``import`` hold the folder.
 """
 
 from __future__ import annotations
 
 import argparse
+import asyncio
 import csv
 import sqlite3
 import sys
@@ -24,6 +25,7 @@ from server.reading import AlertState
 from server.shop.csv_history import CsvHistoryError
 from server.stores.backup import back_up, backup_name, backups, restore
 from server.stores.port import StoreDamaged, StoreError
+from server.stores.refill import refill
 from server.stores.sqlite_file import BACKUPS, FILE_NAME, connect_reader, translated
 from server.stores.sqlite_history import SqliteHistory
 from server.stores.verify import Look, looks
@@ -37,7 +39,7 @@ _MONTH_MS = 30 * 86_400_000
 def add_store_commands(
     commands: argparse._SubParsersAction[argparse.ArgumentParser], state_folder: StateFolder
 ) -> None:
-    """Add ``store`` with its five; each has a ``run`` that takes the arguments and returns the exit code."""
+    """Add ``store`` with its six; each has a ``run`` that takes the arguments and returns the exit code."""
     store = commands.add_parser("store", help="look through the record, copy it, put a copy back, or take figures out")
     each = store.add_subparsers(required=True, metavar="DEED")
     verify = each.add_parser("verify", help="look through the whole record, or a copy of it; changes nothing")
@@ -51,10 +53,14 @@ def add_store_commands(
     export.add_argument("--from", dest="from_ms", type=_time, default=0, metavar="TIME", help="2027-01-12T07:00, UTC")
     export.add_argument("--to", dest="to_ms", type=_time, default=_LAST_MS, metavar="TIME", help="before this; UTC")
     export.add_argument("--out", type=Path, metavar="FILE", help="default: standard output")
-    export.add_argument("--record", type=Path, metavar="FILE", help="a copy to read instead of the record")
+    refilling = each.add_parser("refill", help="bring back from a copy what a salvage has lost. Server stopped")
+    refilling.add_argument("file", type=Path, help="a copy that store backup made")
     taking_in = each.add_parser("import", help="another logger's CSV as a sensor's history, all or nothing")
     add_import_options(taking_in)
-    deeds = ((verify, _verify), (backup, _backup), (back, _restore), (export, _export), (taking_in, take_in))
+    deeds = (
+        (verify, _verify), (backup, _backup), (back, _restore), (refilling, _refill), (export, _export),
+        (taking_in, take_in),
+    )  # fmt: skip
     for parser, deed in deeds:
         parser.set_defaults(run=_worded(deed, state_folder))
 
@@ -150,8 +156,14 @@ def _restore(args: argparse.Namespace, state: Path) -> int:
     return OK
 
 
+def _refill(args: argparse.Namespace, state: Path) -> int:
+    count = asyncio.run(refill(state, args.file, SystemClock()))
+    sys.stdout.write(f"{count:,} readings came back from {args.file}\n")
+    return OK
+
+
 def _export(args: argparse.Namespace, state: Path) -> int:
-    history = SqliteHistory(args.record or state / FILE_NAME)
+    history = SqliteHistory(state / FILE_NAME)
     if (span := history.span(args.series)) is None:
         raise StoreError(f"series: found no reading of {args.series!r}; would be right: one of the record's series, "
                          f"such as {', '.join(history.series_names()[:5]) or 'none yet'}")  # fmt: skip

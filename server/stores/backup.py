@@ -58,7 +58,7 @@ def back_up(record: Path, to: Path, should_stop: Callable[[], bool] = lambda: Fa
         with _held(part):
             try:
                 _copy(record, part, should_stop)
-                _check(part)
+                check_copy(part)
                 swap.synced(part)
                 part.rename(to)
                 swap.synced(to.parent)
@@ -113,7 +113,7 @@ def restore(folder: Path, backup: Path, now_ms: int) -> Path | None:
     lock = FolderLock(folder)
     try:
         swap.finish(folder)
-        _check(backup)
+        check_copy(backup)
         part = swap.cleared(folder / swap.PART)
         _copy(backup, part, lambda: False)
         with closing(open_writer(part, now_ms)) as record:  # to this Stillstack's schema, before it is the record
@@ -167,7 +167,8 @@ def _copy(source: Path, part: Path, should_stop: Callable[[], bool]) -> None:
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, to be carried anywhere
 
 
-def _check(path: Path) -> None:
+def check_copy(path: Path) -> None:
+    """Raises :class:`StoreDamaged` where a copy is not whole, :class:`StoreError` where it is none of ours."""
     with closing(connect_reader(path)) as copy:
         try:
             found = [text for (text,) in copy.execute("PRAGMA integrity_check(3)")]

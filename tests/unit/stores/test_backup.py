@@ -100,7 +100,7 @@ async def test_a_copy_that_is_stopped_or_fails_leaves_nothing(
         back_up(path, to, lambda: True)
     assert os.listdir(to.parent) == []  # noqa: PTH208
     to.write_bytes(b"the one before")
-    monkeypatch.setattr(module, "_check", lambda path: (_ for _ in ()).throw(StoreDamaged(f"{path}: cut")))
+    monkeypatch.setattr(module, "check_copy", lambda path: (_ for _ in ()).throw(StoreDamaged(f"{path}: cut")))
     with pytest.raises(StoreDamaged):
         back_up(path, to)
     assert to.read_bytes() == b"the one before"

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from server.cli import main
 from server.clock import ManualClock
 from server.reading import Flag, Reading
 from server.stores.backup import back_up, backup_name
@@ -58,6 +59,12 @@ def rows(folder: Path) -> set[Row]:
         return set(file.execute("SELECT name, t_ms, value FROM reading JOIN series ON id = series"))
 
 
+def whole_rows(folder: Path) -> set[tuple[Any, ...]]:
+    with closing(sqlite3.connect(folder / FILE_NAME)) as file:
+        question = "SELECT name, t_ms, value, flags, raw FROM reading JOIN series ON id = series"
+        return set(file.execute(question))
+
+
 def leaves(path: Path, table: str) -> list[int]:
     with closing(sqlite3.connect(path)) as file:
         question = "SELECT pageno FROM dbstat WHERE name = ? AND pagetype = 'leaf'"
@@ -76,8 +83,9 @@ def report_in(folder: Path) -> dict[str, Any]:
     return json.loads(path.read_text())
 
 
-async def salvaged(folder: Path) -> dict[str, Any]:
+async def salvaged(folder: Path, *later: Reading) -> dict[str, Any]:
     store, _ = open_store(folder, "America/New_York", ManualClock(T0))
+    await store.append(later)
     await store.close()
     return report_in(folder)
 
@@ -148,25 +156,46 @@ async def test_a_pause_that_the_damage_did_not_make_is_not_named(original: Path,
     assert NAMES[-1] not in report["missing"]
 
 
-async def test_a_backup_that_holds_it_is_told_with_the_lines_that_bring_it_back(
-    original: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_what_a_backup_holds_of_it_comes_back_by_the_very_line_that_is_told(
+    original: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    """Values, flags and raw figures as they were; and what came after the copy stays."""
     folder = shutil.copytree(original, tmp_path / "state")
-    path, before = folder / FILE_NAME, rows(folder)
+    path, before = folder / FILE_NAME, whole_rows(folder)
     copy = folder / "backups" / backup_name(T0)
     back_up(path, copy)
     (folder / "backups" / "record-20370111T030000Z.sqlite").write_bytes(b"newer, and no record")
-    blanked(path, leaves(path, "reading")[3:5])
-    report = await salvaged(folder)
-    lost = before - rows(folder)
-    said = report["would_be_right"]
-    assert f"{len(lost)} of the lost readings are in {copy}" in said
-    assert f"stillstack store restore {copy}" in said
-    line = next(part for part in said.replace("at a time, and nothing is given up: ", "; ").split("; ")
-                if part.startswith("stillstack store export"))  # fmt: skip
-    export, taking_in = line.split(" && ")
-    assert f"--record {copy} --from 2027-0" in export
-    assert "--time t_ms --time-format ms --" in taking_in
+    blanked(path, leaves(path, "reading")[3:6])
+    report = asyncio.run(salvaged(folder, Reading("t1/humidity_pct", T0 + 7, 55.5)))
+    lost = before - whole_rows(folder)
+    assert len(lost) > 300
+    told, _, line = report["would_be_right"].partition("; they come back, and what came since stays: ")
+    assert told.endswith(f"{copy} holds {len(lost):,} readings of the spans that are missing")
+    command = line.removeprefix("stop the server, then: stillstack ").split()
+    assert command == ["store", "refill", str(copy)]
+    monkeypatch.setenv("STILLSTACK_STATE", str(folder))
+    for count in (len(lost), 0):
+        assert main(command) == 0
+        assert capsys.readouterr().out == f"{count:,} readings came back from {copy}\n"
+        assert whole_rows(folder) - before == {("t1/humidity_pct", T0 + 7, 55.5, 0, None)}
+        assert before <= whole_rows(folder)
+    assert all(look.right for look in looks(path)), "hours and days as well"
+
+
+def test_a_record_that_lost_nothing_and_a_copy_that_is_none_are_refused(
+    original: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = shutil.copytree(original, tmp_path / "state")
+    copy = folder / "backups" / backup_name(T0)
+    back_up(folder / FILE_NAME, copy)
+    monkeypatch.setenv("STILLSTACK_STATE", str(folder))
+    assert main(["store", "refill", str(copy)]) == 2
+    assert "found no salvage that named anything missing; would be right: one that did" in capsys.readouterr().err
+    assert main(["store", "refill", str(folder / "x")]) == 2
+    assert "x: found no file; would be right: a copy that stillstack store backup made" in capsys.readouterr().err
+    copy.write_bytes(copy.read_bytes()[: 50 * PAGE])
+    assert main(["store", "refill", str(copy)]) == 1
+    assert "would be right: a whole" in capsys.readouterr().err
 
 
 async def test_nothing_is_promised_of_a_backup_that_does_not_hold_it(original: Path, tmp_path: Path) -> None:
