@@ -8,12 +8,14 @@ from typing import Any
 from server.book.base import Question
 from server.book.emc import EmcQuestion
 from server.book.humidity import HumidityQuestion
+from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
 
 _ALL: tuple[Question[Any], ...] = (
     EmcQuestion(),
     HumidityQuestion(),
     SaltQuestion(),
+    PriceQuestion(),
 )
 
 QUESTIONS: MappingProxyType[str, Question[Any]] = MappingProxyType({question.name: question for question in _ALL})

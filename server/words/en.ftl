@@ -177,6 +177,8 @@ alert-salvage-why = At { $at } what could be read of it went into a new one. The
 caution-heater = A heater or humidifier near dust or solvent vapour burns: follow its maker and the local code.
 caution-unvented = An unvented heater gives off carbon monoxide and water; any heater near dust or solvent vapour burns. Follow its maker and the local code.
 
+caution-lumber = Prices of usable wood suppose flat, dry boards: look at the stack. Never plane or joint cupped or twisted stock unsupported, and keep clear of the dust.
+caution-resaw = Cut a fork test before resawing: wood under stress closes behind the blade and kicks back. Riving knife in, stop when the kerf closes; the halves may cup, so leave more than these figures where you can.
 caution-salt = Salts and their brine irritate skin and eyes and rust steel: wear gloves, keep the jar from food, tools and children, let no brine creep onto a bare circuit, and follow the salt's safety sheet.
 
 ## Notices: the instrument about itself
@@ -218,6 +220,14 @@ book-emc-dew = Its dew point is { TEMPERATURE($dew_point_c) }.
 book-emc-spread = Eight times in ten a sensor that good means { FIGURE($emc_low_pct) } to { FIGURE($emc_high_pct) } %; the wood's own scatter comes on top.
 book-humidity = At { TEMPERATURE($temperature_c) }, air of { FIGURE($humidity_pct) } % RH is the air that draws wood to { FIGURE($emc_pct) } % MC.
 book-salt = Over wet { $salt } at { TEMPERATURE($temperature_c) } the air has { NUMBER($humidity_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % RH, give or take { NUMBER($uncertainty_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %.
+book-price = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, { $pieces ->
+        [one] one piece
+       *[other] { $pieces } pieces
+    } of { FIGURE($piece_mm) } mm when planed: { NUMBER($per_usable, minimumFractionDigits: 2, maximumFractionDigits: 2) } a usable board foot.
+book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but planing leaves { FIGURE($piece_mm) } mm where { FIGURE($need_mm) } mm are needed.
+book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { FIGURE($need_mm) } mm are needed.
+book-price-least = { $label } costs the least by what is usable.
+book-price-none = No offer gives the thickness that is needed.
 book-outside-fit = The equation was not made for air like this: take the figure as a direction, not as a number.
 book-caution-estimate = An estimate for dry lumber under roof, not for green or structural wood.
 

@@ -106,6 +106,8 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-salvage-why": ("at",),
     "caution-heater": (),
     "caution-unvented": (),
+    "caution-lumber": (),
+    "caution-resaw": (),
     "caution-salt": (),
 }
 _NOTICES: dict[str, tuple[str, ...]] = {
@@ -163,6 +165,11 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-emc-spread": ("emc_low_pct", "emc_high_pct"),
     "book-humidity": ("temperature_c", "humidity_pct", "emc_pct"),
     "book-salt": ("salt", "temperature_c", "humidity_pct", "uncertainty_pct"),
+    "book-price": ("label", "board_feet", "cost", "pieces", "piece_mm", "per_usable"),
+    "book-price-planed-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
+    "book-price-resawn-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
+    "book-price-least": ("label",),
+    "book-price-none": (),
     "book-outside-fit": (),
     "book-caution-estimate": (),
 }

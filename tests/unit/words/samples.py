@@ -203,7 +203,11 @@ def book_sentences() -> Iterator[Sentence]:
     """What the bench book says, with every part it may have."""
     damp = {"temperature_c": 20.0, "humidity_pct": 99.0, "accuracy_humidity_pct": 2.0}
     dry = {"temperature_c": 20.0, "emc_pct": 8.0}
-    for name, given in (("emc", damp), ("humidity", dry), ("salt", {"salt": "NaCl", "temperature_c": 20.0})):
+    salt = {"salt": "NaCl", "temperature_c": 20.0}
+    offers = {"offer": ("Maple,4,6,96,6", "Thick maple,8,6,96,8,resaw"), "need_mm": 20.5}
+    thin = {"offer": ("Maple,4,6,96,6", "Thin maple,4,6,96,7"), "need_mm": 25}
+    asked = (("emc", damp), ("humidity", dry), ("salt", salt), ("price", offers), ("price", thin))
+    for name, given in asked:
         answer = ask(QUESTIONS[name], given)
         yield from answer.said
         if answer.caution:

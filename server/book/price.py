@@ -1,0 +1,121 @@
+"""Which offer of lumber is really the cheapest, and how long each would have to settle?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from pydantic import Field
+
+from server.book.base import Answer, BadRequest, Mistake, Request
+from server.book.offer_text import FORM, read_offer
+from server.wood.offers import KERF_MM, BadOffer, Costed, Offer, cost, grades
+from server.words import Sentence
+from server.words.sentence import Value
+
+SOURCE = (
+    "Board foot: 144 cubic inches of nominal lumber. Thickness after planing: common practice, no source (3/16 in off, "
+    "from 8/4 on 1/4 in), unless a planing loss is given. Prices and hours: your own."
+)
+CAUTION = Sentence("caution-resaw")
+SAFE = Sentence("caution-lumber")
+
+Settling = Callable[["PriceRequest", float], float | None]
+"""Days that stock of a thickness, mm, needs to settle in what was asked; None past 10 years."""
+
+
+class PriceRequest(Request):
+    """Two offers or more, and the thickness that is needed."""
+
+    offer: tuple[str, ...] = Field(min_length=2, max_length=50, description=f"twice or more, each {FORM}")
+    need_mm: float = Field(ge=1, le=400, description="the finished thickness that is needed, 1 to 400 mm")
+    kerf_mm: float = Field(KERF_MM, ge=0, le=10, description="what a resawing cut takes, 0 to 10 mm; 1.5 if not given")
+    planing_loss_mm: float | None = Field(
+        None, ge=0, le=50, description="what planing both faces takes off, 0 to 50 mm; common practice if not given"
+    )
+    price_per_hour: float = Field(0, ge=0, le=1e6, description="what your own hour costs, in the money of the prices")
+
+
+class PriceQuestion:
+    """Offers side by side. ``settling`` answers for the days; without it they stay empty and are flagged."""
+
+    name = "price"
+    summary = "what offers of lumber really cost by the thickness that is needed"
+    request: type[Request] = PriceRequest
+
+    def __init__(self, settling: Settling | None = None) -> None:
+        self._settling = settling
+
+    def answer(self, request: PriceRequest, /) -> Answer:
+        """``offers``, one object an offer in the order given. Raises BadRequest naming every offer that cannot be."""
+        offers = _offers(request.offer)
+        costed = [
+            cost(
+                offer,
+                request.need_mm,
+                kerf_mm=request.kerf_mm,
+                planing_mm=request.planing_loss_mm,
+                price_per_hour=request.price_per_hour,
+            )
+            for offer in offers
+        ]
+        rows = [self._row(request, *both) for both in zip(offers, costed, strict=True)]
+        said = [_said(request, *both) for both in zip(offers, costed, strict=True)]
+        flags = () if self._settling else ("settling-unknown",)
+        caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
+        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _source(request.offer), caution, flags)
+
+    def _row(self, request: PriceRequest, offer: Offer, found: Costed) -> dict[str, Any]:
+        days = self._settling(request, found.settling_mm) if self._settling and not found.why_not else None
+        return {
+            "label": offer.label,
+            "board_feet": found.board_feet,
+            "cost": found.cost,
+            "cost_per_usable_bf": found.cost_per_usable_bf,
+            "settled_days": days,
+            "usable_board_feet": found.usable_board_feet,
+            "yield_pct": offer.usable_pct,
+            "pieces": found.pieces,
+            "piece_thickness_mm": found.piece_mm,
+            "settling_thickness_mm": found.settling_mm,
+            "reason": found.why_not or None,
+        }
+
+
+def _offers(typed: tuple[str, ...]) -> list[Offer]:
+    offers, mistakes = [], []
+    for text in typed:
+        try:
+            offers.append(read_offer(text))
+        except BadOffer as bad:
+            mistakes.append(Mistake("offer", f"{bad.found} as {bad.part} in {text!r}", bad.would_be_right))
+    if mistakes:
+        raise BadRequest(tuple(mistakes))
+    return offers
+
+
+def _said(request: PriceRequest, offer: Offer, found: Costed) -> Sentence:
+    bought: dict[str, Value] = {
+        "label": offer.label,
+        "board_feet": found.board_feet,
+        "cost": found.cost,
+        "piece_mm": found.piece_mm,
+    }
+    if found.cost_per_usable_bf is None:
+        return Sentence(f"book-price-{found.why_not}", {**bought, "need_mm": request.need_mm})
+    usable: dict[str, Value] = {"pieces": found.pieces, "per_usable": found.cost_per_usable_bf}
+    return Sentence("book-price", {**bought, **usable})
+
+
+def _cheapest(rows: list[dict[str, Any]]) -> tuple[Sentence, ...]:
+    usable = [row for row in rows if row["cost_per_usable_bf"] is not None]
+    if not usable:
+        return (Sentence("book-price-none"),)
+    return (Sentence("book-price-least", {"label": min(usable, key=lambda row: row["cost_per_usable_bf"])["label"]}),)
+
+
+def _source(typed: tuple[str, ...]) -> str:
+    if not any("grade=" in text for text in typed):
+        return SOURCE
+    fas = grades()["FAS"]
+    return f"{SOURCE} Least clear face of a grade: {fas.source} [{fas.provenance}]."
