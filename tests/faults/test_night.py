@@ -125,8 +125,8 @@ def is_named(hole: tuple[str, int, int], reports: list[dict[str, Any]]) -> bool:
 
 
 def the_alerts_are_right(night: Night) -> None:
-    """Those, step after step, and no other: but a sensor whose newest readings lay on a damaged page may be missed for
-    the moment of the restart."""
+    """Those, step after step (in one step their order has no meaning), and no other: but a sensor whose last good
+    reading lay on a damaged page may be missed for the moment of the restart."""
     found, before = [], {}
     for wall in night.shop.wall:
         now = wall.alerts
@@ -138,7 +138,7 @@ def the_alerts_are_right(night: Night) -> None:
                     found.append(change)
         before = now
     wanted = [change for change in ALERTS if AS_ROOT or change[1] not in FULL_DISK]
-    assert found == sorted(wanted), "the order within one step is of no meaning, that of steps is"
+    assert found == sorted(wanted), f"last readings lost: {night.last_lost}"
 
 
 def the_wall_was_right(night: Night) -> None:

@@ -20,7 +20,9 @@ from sensors.client_id import client_id
 from sensors.driver import SensorError
 from sensors.mqtt import Publisher
 from sensors.simulated import PtyPair
+from server.screening.labels import FUTURE_LIMIT_MS
 from server.stores.pages import PageFile
+from server.stores.rollups import NOT_GOOD
 from server.stores.sqlite_file import FILE_NAME
 from tests.faults.night.devices import ANNOUNCED, FOUND
 from tests.faults.night.shop import Shop
@@ -55,7 +57,7 @@ class Night:
     holes: dict[str, list[tuple[str, int, int]]] = field(default_factory=dict)
     """Of that, the long runs: (series, first, last)."""
     last_lost: dict[int, set[str]] = field(default_factory=dict)
-    """By the step in which the server is back: series whose newest reading is gone."""
+    """By the step in which the server is back: series whose last good reading is gone."""
     answers: list[int] = field(default_factory=list)
     opener: str = ""
     """What was said of the program that held the port."""
@@ -193,17 +195,24 @@ class Night:
         path = self.shop.state / FILE_NAME
         with closing(sqlite3.connect(path)) as file:  # as the disk would be, a moment later
             file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        before, pages = set(self.rows()), harmed_pages()
+        before, last, pages = set(self.rows()), self.last_heard(), harmed_pages()
         self.harmed[what] = _rows_on(path, pages)
         for page in sorted(pages, reverse=True):
             harm(page)
         await self.shop.power_is_back()
         self.lost[what] = before - set(self.rows())
         self.holes[what] = _holes(before, self.lost[what])
-        newest: dict[str, Row] = {}
-        for row in sorted(before):
-            newest[row[0]] = row
-        self.last_lost[self.shop.step + 1] = {name for name, row in newest.items() if row in self.lost[what]}
+        gone = {(series, t_ms) for series, t_ms, _ in self.lost[what]}
+        self.last_lost[self.shop.step + 1] = {series for series, t_ms in last if (series, t_ms) in gone}
+
+    def last_heard(self) -> list[tuple[str, int]]:
+        """The newest good reading of each series that a start goes by: not one from a clock that ran ahead."""
+        question = (
+            "SELECT name, max(t_ms) FROM reading JOIN series ON id = series WHERE t_ms <= ? AND flags & ? = 0"
+            " GROUP BY name"
+        )
+        now_ms = self.shop.own_ms + self.shop.ahead_ms
+        return self.shop.ask(question, now_ms + FUTURE_LIMIT_MS, NOT_GOOD)  # type: ignore[return-value]
 
     def rows(self) -> list[Row]:
         return self.shop.ask("SELECT name, t_ms, value FROM reading JOIN series ON id = series")  # type: ignore[return-value]
