@@ -10,12 +10,14 @@ from server.book.emc import EmcQuestion
 from server.book.humidity import HumidityQuestion
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
+from server.book.water import WaterQuestion
 
 _ALL: tuple[Question[Any], ...] = (
     EmcQuestion(),
     HumidityQuestion(),
     SaltQuestion(),
     PriceQuestion(),
+    WaterQuestion(),
 )
 
 QUESTIONS: MappingProxyType[str, Question[Any]] = MappingProxyType({question.name: question for question in _ALL})

@@ -228,6 +228,24 @@ book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for 
 book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { FIGURE($need_mm) } mm are needed.
 book-price-least = { $label } costs the least by what is usable.
 book-price-none = No offer gives the thickness that is needed.
+book-water-aim = Air of { FIGURE($humidity_pct) } % RH at { TEMPERATURE($temperature_c) } draws wood to { FIGURE($aim_pct) } % MC.
+book-water-add = Keeping { FIGURE($volume_m3) } m³ of it there through a day like this takes { FIGURE($litres_per_day) } litres of water, spread over the 24 hours.
+book-water-remove = To keep { FIGURE($volume_m3) } m³ of it there through a day like this, { FIGURE($litres_per_day) } litres of water have to come out of the air over the 24 hours.
+book-water-refused = No litres are named for that: with { TEMPERATURE($outdoor_c) } outside, { $glazing ->
+    [single] single
+   *[double] double
+} glass runs with condensation from { FIGURE($limit_pct) } % RH on, and mould follows. Up to { FIGURE($litres_per_day) } litres a day the panes stay dry.
+book-water-glass = With { TEMPERATURE($outdoor_c) } outside, { $glazing ->
+    [single] single
+   *[double] double
+} glass runs with condensation from { FIGURE($limit_pct) } % RH on, and mould follows: never more than { FIGURE($litres_per_day) } litres a day.
+book-water-glass-unknown = Name the glazing, and the humidity at which the windows run is given too: more water than that means condensation and mould.
+book-water-same-aim = At { TEMPERATURE($temperature_c) } in the room the same aim holds with no water added or taken out.
+book-water-too-dry = Without water the aim is met at no temperature from { TEMPERATURE(5) } up: the air that comes in is too dry.
+book-water-too-damp = Heat alone does not meet the aim up to { TEMPERATURE(30) }: the air is too damp.
+book-water-closed = Without air change there is no balance: whatever gives off water dampens the room without end.
+book-water-flame = The flame without a flue puts { FIGURE($kg_per_day) } kg of water a day into the room, and carbon monoxide with it: such heaters belong outdoors or on a flue, with an alarm for carbon monoxide on the wall.
+book-caution-water = An estimate for a steady day. A humidifier breeds germs unless it is emptied and cleaned as its maker says. Mains appliances and heaters: local code and a licensed person. Keep wood dust and solvent vapour away from heaters; one without a flue gives off carbon monoxide.
 book-outside-fit = The equation was not made for air like this: take the figure as a direction, not as a number.
 book-caution-estimate = An estimate for dry lumber under roof, not for green or structural wood.
 

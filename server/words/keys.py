@@ -159,6 +159,7 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "outlook-stays": ("emc_pct", "day"),
     "outlook-silent": (),
 }
+_GLASS = ("outdoor_c", "glazing", "limit_pct", "litres_per_day")
 _BOOK: dict[str, tuple[str, ...]] = {
     "book-emc": ("temperature_c", "humidity_pct", "emc_pct"),
     "book-emc-dew": ("dew_point_c",),
@@ -170,6 +171,18 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-price-resawn-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
     "book-price-least": ("label",),
     "book-price-none": (),
+    "book-water-aim": ("humidity_pct", "temperature_c", "aim_pct"),
+    "book-water-add": ("volume_m3", "litres_per_day"),
+    "book-water-remove": ("volume_m3", "litres_per_day"),
+    "book-water-refused": _GLASS,
+    "book-water-glass": _GLASS,
+    "book-water-glass-unknown": (),
+    "book-water-same-aim": ("temperature_c",),
+    "book-water-too-dry": (),
+    "book-water-too-damp": (),
+    "book-water-closed": (),
+    "book-water-flame": ("kg_per_day",),
+    "book-caution-water": (),
     "book-outside-fit": (),
     "book-caution-estimate": (),
 }

@@ -92,7 +92,7 @@ def learnt(rooms: list[tuple[tuple[float, ...], Bins]]) -> list[tuple[tuple[floa
 
 def test_the_leak_and_the_skins_are_found_again(learnt: list[tuple[tuple[float, ...], Leakiness]]) -> None:
     """Each within a quarter (skins counted with the air), and five of eight or more inside the stated 80 %: by
-    chance fewer would be in one time out of 18. Forty-eight other such rooms gave 34."""
+    chance fewer would be in one time out of 18. Forty-eight other such rooms gave 36."""
     inside = []
     for truth, found in learnt:
         print(truth, found)  # noqa: T201

@@ -212,6 +212,28 @@ def book_sentences() -> Iterator[Sentence]:
         yield from answer.said
         if answer.caution:
             yield answer.caution
+    yield from water_sentences()
+
+
+def water_sentences() -> Iterator[Sentence]:
+    """A room's water on cold, mild and sultry days, with every glazing, a flame, and shut tight."""
+    room = {"volume_m3": 150.0, "air_changes_per_h": 0.5, "indoor_temperature_c": 20.0, "aim_pct": 8.0}
+    days = (
+        {"outdoor_temperature_c": -5.0, "outdoor_humidity_pct": 80.0, "glazing": "single"},
+        {"outdoor_temperature_c": 8.0, "outdoor_humidity_pct": 80.0, "glazing": "double", "propane_kg_per_day": 0.1},
+        {"outdoor_temperature_c": 32.0, "outdoor_humidity_pct": 80.0},
+        {
+            "outdoor_temperature_c": 8.0,
+            "outdoor_humidity_pct": 80.0,
+            "people_kg_per_day": 1.0,
+            "air_changes_per_h": 0.0,
+        },
+    )
+    for day in days:
+        answer = ask(QUESTIONS["water"], {**room, **day})
+        yield from answer.said
+        if answer.caution:
+            yield answer.caution
 
 
 def salt_sentences() -> Iterator[Sentence]:
