@@ -106,6 +106,7 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-salvage-why": ("at",),
     "caution-heater": (),
     "caution-unvented": (),
+    "caution-adhesive": (),
     "caution-lumber": (),
     "caution-resaw": (),
     "caution-salt": (),

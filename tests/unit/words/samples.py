@@ -21,6 +21,7 @@ from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
 from server.verdict import Verdict, notices, verdict
 from server.words import Sentence, Telling, When, Words
+from server.words.of_adhesive import CAUTION as ADHESIVE_CAUTION
 from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
 from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
@@ -200,7 +201,8 @@ def listening_sentences() -> Iterator[Sentence]:
 
 
 def book_sentences() -> Iterator[Sentence]:
-    """What the bench book says, with every part it may have."""
+    """What the bench book says, with every part it may have, and what stands beside an adhesive."""
+    yield ADHESIVE_CAUTION
     damp = {"temperature_c": 20.0, "humidity_pct": 99.0, "accuracy_humidity_pct": 2.0}
     dry = {"temperature_c": 20.0, "emc_pct": 8.0}
     salt = {"salt": "NaCl", "temperature_c": 20.0}
