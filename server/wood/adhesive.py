@@ -21,6 +21,9 @@ from typing import Literal
 from server.wood.maker_sheet import SHEET, Points, Sheet
 
 Verdict = Literal["inside", "outside", "doubtful", "unknown"]
+Why = Literal["", "too-cold", "sheet-silent", "longer", "not-found"]
+"""Why a time is None: wood below the lowest temperature; colder than the sheet speaks of; longer than the figure for
+warm wood, by nobody says how much; or no figure was found."""
 
 
 class UnknownFamily(ValueError):
@@ -60,13 +63,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Needed:
-    """Hours an adhesive needs: the ends, or None and ``why_not``."""
+    """Hours an adhesive needs: the ends, or None, ``why``, and the temperature below which that is so, °C."""
 
     low_h: float | None
     high_h: float | None
     provenance: str
     source: str
-    why_not: str = ""
+    why: Why = ""
+    below_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +106,17 @@ class Family:
         told = {name: limit for name, limit in typed.items() if limit.hard}
         return replace(self, limits=MappingProxyType({**self.limits, **told}))
 
+    @property
+    def rest_days(self) -> tuple[float, float] | None:
+        """Least and most days from the clamps to flattening a panel, or None where no figure was found.
+
+        A glue line swells with the glue's water; planed before it has dried out it sinks later.
+        """
+        rest = self.limits["rest"]
+        return None if rest.low is None or rest.high is None else (rest.low, rest.high)
+
     def needs(self, what: Literal["clamp", "cure"], wood_temperature_c: float) -> Needed:
-        """Hours in clamps, or to full strength, for wood of that temperature, °C; None with the reason where unknown.
+        """Hours in clamps, or to full strength, for wood of that temperature, °C; None and why where unknown.
 
         A sheet's points are joined by straight lines in log time; above the warmest its time stands, below the coldest
         nothing is said. The table's time stands from ``at_c`` up; below it doubles where that is published. PVA at
@@ -112,14 +125,14 @@ class Family:
         _check("wood_temperature_c", wood_temperature_c, -50, 100, "°C")
         limit, coldest = self.limits[what], self.limits["lowest-temperature"]
         if coldest.hard and coldest.low is not None and wood_temperature_c < coldest.low:
-            return _unknown(limit, f"wood below {coldest.low:g} °C is too cold for it [{coldest.source}]")
+            return _unknown(coldest, "too-cold", coldest.low)
         if limit.points:
             return _from_points(limit, wood_temperature_c)
         if limit.low is None or limit.high is None or limit.at_c is None:
-            return _unknown(limit, limit.meaning)
+            return _unknown(limit, "not-found")
         colder_c = max(limit.at_c - wood_temperature_c, 0.0)
         if colder_c and limit.doubles_per_c is None:
-            return _unknown(limit, f"longer than {limit.high:g} h; how much below {limit.at_c:g} °C is not published")
+            return _unknown(limit, "longer", limit.at_c)
         times = 2.0 ** (colder_c / limit.doubles_per_c) if limit.doubles_per_c else 1.0
         return Needed(limit.low * times, limit.high * times, limit.provenance, limit.source)
 
@@ -181,7 +194,7 @@ def _find(name: str, found: float, limit: Limit, *, unsure_to: float | None = No
 def _from_points(limit: Limit, wood_temperature_c: float) -> Needed:
     coldest, warmest = limit.points[0], limit.points[-1]
     if wood_temperature_c < coldest[0]:
-        return _unknown(limit, f"the sheet says nothing below {coldest[0]:g} °C")
+        return _unknown(limit, "sheet-silent", coldest[0])
     hours = warmest[1]
     for (cold_c, slow_h), (warm_c, fast_h) in pairwise(limit.points):
         if cold_c <= wood_temperature_c < warm_c:
@@ -190,8 +203,8 @@ def _from_points(limit: Limit, wood_temperature_c: float) -> Needed:
     return Needed(hours, hours, limit.provenance, limit.source)
 
 
-def _unknown(limit: Limit, why: str) -> Needed:
-    return Needed(None, None, limit.provenance, limit.source, why)
+def _unknown(limit: Limit, why: Why, below_c: float | None = None) -> Needed:
+    return Needed(None, None, limit.provenance, limit.source, why, below_c)
 
 
 def _typed(unit: str, low: float | None = None, high: float | None = None) -> Limit:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import Literal
 
 import numpy as np
 
@@ -36,13 +37,15 @@ class UnknownProduct(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """What air draws a product to, % MC: the ends, or None and ``why_not``."""
+    """What air draws a product to, % MC: the ends, or None and what lies outside the published ``between``."""
 
     low_pct: float | None
     high_pct: float | None
     provenance: str
     source: str
-    why_not: str = ""
+    why: Literal["", "humidity", "temperature"] = ""
+    between: tuple[float, float] | None = None
+    """% RH or °C, whichever ``why`` says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +94,9 @@ def emc_of_product_pct(key: str, temperature_c: float, rh: float) -> Drawn:
         raise ValueError(f"rh: found {rh:g}; would be right: 0..1 (a fraction, not per cent)")
     least, most = one.rh_pct[0], one.rh_pct[-1]
     if not least <= 100 * rh <= most:
-        return _nothing(one, f"published from {least:g} to {most:g} % RH only")
+        return Drawn(None, None, one.emc_provenance, one.emc_source, "humidity", (least, most))
     if not ROOM_C[0] <= temperature_c <= ROOM_C[1]:
-        return _nothing(one, f"published near {TABLE_C:g} °C, used from {ROOM_C[0]:g} to {ROOM_C[1]:g} °C only")
+        return Drawn(None, None, one.emc_provenance, one.emc_source, "temperature", ROOM_C)
     give = abs(float(emc_pct(temperature_c, rh) - emc_pct(TABLE_C, rh)))
     low, high = (float(np.interp(100 * rh, one.rh_pct, ends)) for ends in (one.low_pct, one.high_pct))
     return Drawn(max(low - give, 0.0), high + give, one.emc_provenance, one.emc_source)
@@ -115,10 +118,6 @@ def length_change_mm(key: str, length_mm: float, from_pct: float, to_pct: float)
         return None
     least, most = one.length_per_pct_mc
     return length_mm * least * (to_pct - from_pct), length_mm * most * (to_pct - from_pct)
-
-
-def _nothing(one: Product, why: str) -> Drawn:
-    return Drawn(None, None, one.emc_provenance, one.emc_source, f"{one.name}: {why}")
 
 
 def _rows(name: str) -> list[dict[str, str]]:

@@ -58,7 +58,8 @@ def test_yellow_glue_as_read() -> None:
         assert clamp.provenance == "read"
     frozen = pva.needs("clamp", 2.0)
     assert (frozen.low_h, frozen.high_h) == (None, None)
-    assert frozen.why_not.startswith("wood below 7 °C is too cold for it")
+    assert (frozen.why, frozen.below_c) == ("too-cold", 7)
+    assert "give-the-glue-time" in frozen.source
 
 
 def test_between_the_coldest_published_limits_it_is_doubtful() -> None:
@@ -69,16 +70,18 @@ def test_between_the_coldest_published_limits_it_is_doubtful() -> None:
 def test_where_nothing_is_published_it_says_so() -> None:
     uf = family("urea-formaldehyde").needs("clamp", 15.0)
     assert (uf.low_h, uf.high_h) == (None, None)
-    assert uf.why_not == "longer than 24 h; how much below 21.1 °C is not published"
+    assert (uf.why, uf.below_c) == ("longer", 21.1)
     assert family("urea-formaldehyde").needs("clamp", 22.0).high_h == 24
     epoxy = family("epoxy")
-    assert epoxy.needs("cure", 20.0).why_not == "set by the hardener: the sheet has it"
+    assert epoxy.needs("cure", 20.0).why == "not-found"
+    assert epoxy.limits["cure"].meaning == "set by the hardener: the sheet has it"
     assert epoxy.judge(8, 20)[1].verdict == "unknown"
 
 
 def test_water_based_panels_rest_a_week_before_they_are_flattened() -> None:
     """Wengert (read): generally 7 days, or the swollen line is planed off and sinks afterwards."""
-    assert {key for key in KEYS if families()[key].limits["rest"].low == 7} == {"pva", "cross-linking-pva", "hide"}
+    assert {key for key in KEYS if families()[key].rest_days == (7, 7)} == {"pva", "cross-linking-pva", "hide"}
+    assert family("epoxy").rest_days is None
     assert "sinks" in family("pva").limits["rest"].meaning
 
 
@@ -93,8 +96,9 @@ def test_the_sheet_takes_the_place_of_every_limit_it_states() -> None:
     assert halfway.low_h == pytest.approx(2.0)
     assert halfway.source == SHEET
     assert [ours.needs("clamp", t).low_h for t in (15, 25, 40)] == pytest.approx([4, 1, 1])
-    assert ours.needs("cure", 18).why_not == "the sheet says nothing below 20 °C"
-    assert "too cold" in ours.needs("clamp", 10).why_not
+    assert (ours.needs("cure", 18).why, ours.needs("cure", 18).below_c) == ("sheet-silent", 20)
+    assert (ours.needs("clamp", 10).why, ours.needs("clamp", 10).source) == ("too-cold", SHEET)
+    assert ours.rest_days == (2, 2)
     assert family("epoxy").by(Sheet()) == family("epoxy")
 
 
