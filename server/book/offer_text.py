@@ -13,6 +13,8 @@ FORM = (
 )
 _PARTS = ("label", "quarters", "width-in", "length-in", "price-per-bf")
 _MORE = ("grade", "yield", "hours")
+_YES, _NO = {"resaw", "yes", "true", "1"}, {"", "no", "false", "0"}
+"""What the sixth place may say of resawing."""
 
 
 def read_offer(text: str) -> Offer:
@@ -24,8 +26,11 @@ def read_offer(text: str) -> Offer:
     parts = [part.strip() for part in text.split(",")]
     if len(parts) < len(_PARTS):
         raise BadOffer(_PARTS[len(parts)], "nothing", FORM)
-    resaw, more = False, {}
-    for part in parts[len(_PARTS) :]:
+    rest = parts[len(_PARTS) :]
+    resaw, more = bool(rest) and rest[0].lower() in _YES, {}
+    if rest and rest[0].lower() in _YES | _NO:
+        rest = rest[1:]
+    for part in rest:
         key, equals, value = (bit.strip() for bit in part.partition("="))
         if key.lower() == "resaw" and not equals:
             resaw = True

@@ -76,6 +76,14 @@ def test_days_come_from_whoever_knows_them_and_from_nobody_else() -> None:
     assert unknown.flags == ("settling-unknown",)
 
 
+@pytest.mark.parametrize(
+    ("typed", "pieces"),
+    [("resaw", 2), ("Resaw", 2), ("yes", 2), ("1", 2), ("no", 1), ("0", 1), ("", 1), ("grade=1C,resaw", 2)],
+)
+def test_resawing_is_said_in_the_sixth_place_or_by_its_name(typed: str, pieces: int) -> None:
+    assert price(MAPLE, f"Thick,8,6,96,8.5,{typed}").figures["offers"][1]["pieces"] == pieces
+
+
 @given(st.permutations([MAPLE, THICK, "Oak,5,8,120,7.25,grade=FAS"]))
 def test_the_order_of_offers_changes_nothing(offers: list[str]) -> None:
     rows = {row["label"]: row for row in price(*offers).figures["offers"]}
