@@ -22,8 +22,8 @@ from server.wood.ranges import INDOORS_C, OUTDOORS_C, within
 INDOOR_RESISTANCE_M2_K_PER_W = 0.13
 OUTDOOR_RESISTANCE_M2_K_PER_W = 0.04
 SOURCE = (
-    "Glass: surface resistance 0.13 m²K/W (ISO 6946), plain uncoated panes of 5.8 (single) and 3.0 W/m²K (double, air; "
-    "a public table of glazing), at the middle of the pane"
+    "Glass: surface resistance 0.13 m²K/W (ISO 6946, read as a public page lists it), plain uncoated panes of 5.8 "
+    "(single) and 3.0 W/m²K (double, air; read in a public table of glazing), at the middle of the pane"
 )
 
 

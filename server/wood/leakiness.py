@@ -46,8 +46,11 @@ SETTLED_H = 24.0
 """After a longer silence nobody knows what the layers hold: a day is not learnt from."""
 LAGS_H = np.geomspace(6.0, 240.0, 16)
 FINER = 21
-METHOD_SPREAD = 0.06
-"""Relative standard deviation of n and 1 + B that stays on computed rooms with perfect sensors."""
+METHOD_SPREAD_K = 0.35
+"""Over the K by which the median night cools: the standard deviation of ln n and ln (1 + B) that stays on computed
+rooms with perfect sensors, 0.06 for 6 K and 0.2 for 1.7 K. A room that cools by less than this does not tell."""
+EVENED_BY_DEGREE = 3
+"""A night's temperature is evened by a cubic: the thermometer's noise is in w too, and both would pass for skins."""
 NORMAL_80 = 1.2816
 TIGHTEST_PER_H = 0.03
 """The tightest houses built, 0.6 changes an hour at 50 Pa, leak a twentieth of that (rule of thumb, from memory)."""
@@ -137,7 +140,7 @@ def learn(
     lags_h = np.geomspace(*ends, FINER)
     columns, change, of_row = _equations(t, inside, h, w_out, of_night=of_night, lags_h=lags_h)
     fitted = fit(columns, change, of_row, seed)
-    return _told(fitted, float(lags_h[fitted.best]), int(of_night.max()) + 1)
+    return _told(fitted, float(lags_h[fitted.best]), METHOD_SPREAD_K / _cooled_k(inside, of_night), of_night)
 
 
 def _nights(step_h: Floats, night: NDArray[np.bool_]) -> Ints:
@@ -155,6 +158,26 @@ def _nights(step_h: Floats, night: NDArray[np.bool_]) -> Ints:
     return np.where(usable, np.searchsorted(full, name), -1)
 
 
+def _cooled_k(inside: Floats, of_night: Ints) -> float:
+    """By how many K the median night's warmest and coldest bin differ. Raises NightsDoNotTell below what it takes."""
+    used = np.flatnonzero(of_night >= 0)
+    first = np.flatnonzero(np.diff(of_night[used], prepend=-1))
+    cooled = np.maximum.reduceat(inside[used], first) - np.minimum.reduceat(inside[used], first)
+    if (typical := float(np.median(cooled))) <= METHOD_SPREAD_K:
+        raise NightsDoNotTell(first.size)
+    return typical
+
+
+def _evened(t: Floats, values: Floats, of_night: Ints) -> Floats:
+    out = values.copy()
+    for night in range(int(of_night.max()) + 1):
+        steps = np.flatnonzero(of_night == night)
+        bins = np.union1d(steps, steps + 1)
+        at = 2.0 * (t[bins] - t[bins[0]]) / (t[bins[-1]] - t[bins[0]]) - 1.0
+        out[bins] = np.polyval(np.polyfit(at, values[bins], EVENED_BY_DEGREE), at)
+    return out
+
+
 def _equations(
     t: Floats, inside: Floats, h: Floats, w_out: Floats, *, of_night: Ints, lags_h: Floats
 ) -> tuple[Floats, Floats, Ints]:
@@ -165,7 +188,7 @@ def _equations(
     layers = first_order(t, np.broadcast_to(h, (lags_h.size, t.size)), lags_h * HOUR_S)
     rates = np.stack(np.broadcast_arrays(w_out - w, 0.0, w_s * (layers - h), 1.0), axis=-1)
     steps = 0.5 * (rates[:, 1:] + rates[:, :-1]) * (np.diff(t) / HOUR_S)[:, None]
-    steps[..., 1] = 0.5 * (h[1:] + h[:-1]) * np.diff(w_s)
+    steps[..., 1] = 0.5 * (h[1:] + h[:-1]) * np.diff(_evened(t, w_s, of_night))
     used = np.flatnonzero(of_night >= 0)
     first = np.flatnonzero(np.diff(of_night[used], prepend=-1))
     # A night begins with a row of no step; sums may run on from night to night, its own mean is taken off.
@@ -179,21 +202,22 @@ def _equations(
     return rows, level, of_row
 
 
-def _told(fitted: Fitted, lag_h: float, nights: int) -> Leakiness:
+def _told(fitted: Fitted, lag_h: float, own_spread: float, of_night: Ints) -> Leakiness:
     """Raises NightsDoNotTell: more than one draw in ten has skins without bound, or all are tighter than any house."""
+    nights = int(of_night.max()) + 1
     leak, share, pull, source = (float(value) for value in fitted.unknowns)
     least, most = (round(q * (fitted.drawn.shape[0] - 1)) for q in (0.1, 0.9))
     if max(share, np.sort(fitted.drawn[:, 1])[most]) > MOST_SHARE:
         raise NightsDoNotTell(nights)
     more = 1.0 / (1.0 - share)
     drawn_more = 1.0 / (1.0 - np.minimum(fitted.drawn[:, 1], MOST_SHARE))
-    leaks = _widened(leak * more, np.sort(fitted.drawn[:, 0] * drawn_more)[[least, most]])
-    skins = _widened(more, np.sort(drawn_more)[[least, most]])
+    leaks = _widened(leak * more, np.sort(fitted.drawn[:, 0] * drawn_more)[[least, most]], own_spread)
+    skins = _widened(more, np.sort(drawn_more)[[least, most]], own_spread)
     if leaks[1] < TIGHTEST_PER_H:
         raise NightsDoNotTell(nights)
     return Leakiness(
         air_changes_per_h=leak * more,
-        air_changes_per_h_low=max(0.0, leaks[0]),
+        air_changes_per_h_low=leaks[0],
         air_changes_per_h_high=leaks[1],
         skin_times_air=more - 1.0,
         skin_times_air_low=max(0.0, skins[0] - 1.0),
@@ -205,8 +229,10 @@ def _told(fitted: Fitted, lag_h: float, nights: int) -> Leakiness:
     )
 
 
-def _widened(value: float, ends: Floats) -> tuple[float, float]:
-    """The interval and the method's own miss, added as independent spreads are."""
-    own = (NORMAL_80 * METHOD_SPREAD * value) ** 2
-    down, up = value - min(value, float(ends[0])), max(value, float(ends[1])) - value
-    return value - float(np.sqrt(down**2 + own)), value + float(np.sqrt(up**2 + own))
+def _widened(value: float, ends: Floats, own_spread: float) -> tuple[float, float]:
+    """The interval and the method's own miss, added as the logarithms of independent factors are."""
+    low, high = min(value, float(ends[0])), max(value, float(ends[1]))
+    if low <= 0.0:
+        return 0.0, high * float(np.exp(NORMAL_80 * own_spread))
+    down, up = (float(np.hypot(np.log(ratio), NORMAL_80 * own_spread)) for ratio in (value / low, high / value))
+    return value * float(np.exp(-down)), value * float(np.exp(up))

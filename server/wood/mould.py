@@ -22,7 +22,6 @@ GROWS_BETWEEN_C = (0.0, 50.0)
 LEAST_RH = 0.80
 SURFACE_RH = 0.80
 """ISO 13788, monthly mean at the surface (from memory)."""
-SOURCE = "Mould: Hukka and Viitanen 1999, Wood Sci. Technol. 33, 475-485, critical humidity of pine and spruce sapwood"
 
 
 def critical_rh(temperature_c: ArrayLike) -> Floats:
