@@ -27,7 +27,7 @@ def emc_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:
     h = np.asarray(rh, dtype=np.float64)
     if np.any((h < 0) | (h > 1)):
         raise ValueError(f"rh: found {h.min():g}..{h.max():g}; would be right: 0..1 (a fraction, not per cent)")
-    w, k, k1, k2 = _coefficients(temperature_c)
+    w, k, k1, k2 = coefficients(temperature_c)
     kh = k * h
     a, b = k1 * kh, k1 * k2 * kh * kh
     return np.asarray(1800.0 / w * (kh / (1.0 - kh) + (a + 2.0 * b) / (1.0 + a + b)))
@@ -39,7 +39,7 @@ def emc_slope_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:
     At 21 °C and 0.50: 16.0. Shapes broadcast.
     """
     h = np.asarray(rh, dtype=np.float64)
-    w, k, k1, k2 = _coefficients(temperature_c)
+    w, k, k1, k2 = coefficients(temperature_c)
     kh = k * h
     a, b = k1 * kh, k1 * k2 * kh * kh
     top, bottom = a + 2.0 * b, 1.0 + a + b
@@ -93,7 +93,8 @@ def outside_fit(temperature_c: ArrayLike, rh: ArrayLike) -> np.ndarray[tuple[int
     return (t < TEMPERATURE_RANGE_C[0]) | (t > TEMPERATURE_RANGE_C[1]) | (h > RH_LIMIT)
 
 
-def _coefficients(temperature_c: ArrayLike) -> tuple[Floats, Floats, Floats, Floats]:
+def coefficients(temperature_c: ArrayLike) -> tuple[Floats, Floats, Floats, Floats]:
+    """W, K, K1, K2 of eq. 4-5 at ``temperature_c``, any shape."""
     t = np.asarray(temperature_c, dtype=np.float64)
     return (
         349.0 + 1.29 * t + 0.0135 * t * t,

@@ -1,0 +1,138 @@
+"""Boards as the solver sees them: what does not change while moisture moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from server.wood.air import Floats
+from server.wood.diffusivity import Diffusivity, specific_gravity_at
+from server.wood.grid import CELLS, FACE_CELL_M, half_widths_m, share_within, whole
+
+AIR_FILM_KG_M2_S_PA = 2e-8
+"""Water through still indoor air to a bare face, per pascal. Recalled order of magnitude (the analogy of heat and mass
+transfer gives 1.5 to 3e-8 for a film of 3 to 5 W/(m² K)); no table could be read."""
+SEALED = 0.0
+"""A face that passes nothing: flat on a bench, or against its neighbour in a dead stack."""
+HEAT_FILM_W_M2_K = 1.0 / 0.13
+"""Indoor surface film, horizontal flow of heat: ISO 6946 gives a resistance of 0.13 m² K/W (recalled)."""
+HEAT_J_KG_K = 1570.0
+"""Specific heat of wood at 10 % and 20 °C: Wood Handbook ch. 4, eqs. 4-16 to 4-18 (recalled)."""
+_AT_PCT = 10.0
+"""Thickness is taken to be measured about here, and with it the dry mass in it."""
+LIMITS = {
+    "thickness_m": (0.3e-3, 0.3, "0.0003 to 0.3 m (0.3 to 300 mm); is it in mm or inches?"),
+    "specific_gravity": (0.1, 1.0, "0.1 to 1.0 (oven-dry mass over green volume); heavier wood has no lumen left"),
+    "volumetric_shrinkage": (0.0, 0.35, "0 to 0.35 (a fraction, green to oven-dry)"),
+    "rate_factor": (0.05, 20.0, "0.05 to 20 times the formula's D"),
+    "top_film": (0.0, 1.0, "0 (sealed) to 1 kg/(m² s Pa) (no film at all; bare wood has 2e-8)"),
+    "bottom_film": (0.0, 1.0, "0 (sealed) to 1 kg/(m² s Pa) (no film at all; bare wood has 2e-8)"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Boards:
+    """n boards side by side; arrays have shape (n,) unless said. Make them with :meth:`of`.
+
+    ``halves_m`` (cells / 2, n) are the cells from a face to the middle, the same from both faces; ``widths_m`` (n,
+    cells) from the top to the bottom. ``top_film`` and ``bottom_film`` are what a face passes, kg/(m² s Pa), covers
+    included. ``dry_kg_m3`` is oven-dry mass over volume at 10 %; ``heat_lag_s`` how slowly wood follows air.
+    """
+
+    thickness_m: Floats
+    dry_kg_m3: Floats
+    diffusivity: Diffusivity
+    top_film: Floats
+    bottom_film: Floats
+    halves_m: Floats
+    widths_m: Floats
+    heat_lag_s: Floats
+
+    def __len__(self) -> int:
+        return int(self.thickness_m.size)
+
+    @property
+    def cells(self) -> int:
+        """How many cells lie between the faces."""
+        return int(self.widths_m.shape[1])
+
+    @classmethod
+    def of(
+        cls, *, thickness_m: ArrayLike, specific_gravity: ArrayLike, volumetric_shrinkage: ArrayLike,
+        rate_factor: ArrayLike = 1.0, top_film: ArrayLike = AIR_FILM_KG_M2_S_PA,
+        bottom_film: ArrayLike = AIR_FILM_KG_M2_S_PA, diffusivity: Diffusivity | None = None, cells: int = CELLS,
+        face_cell_m: float = FACE_CELL_M,
+    ) -> Boards:  # fmt: skip
+        """Boards of these values, each one number or n of them.
+
+        ``specific_gravity`` is basic; ``diffusivity`` replaces the formula's. Raises ValueError that names what is out
+        of the range in :data:`LIMITS`, or arrays of unequal length.
+        """
+        given = {
+            "thickness_m": thickness_m, "specific_gravity": specific_gravity, "top_film": top_film,
+            "volumetric_shrinkage": volumetric_shrinkage, "rate_factor": rate_factor, "bottom_film": bottom_film,
+        }  # fmt: skip
+        values = _checked(given)
+        thick, gravity, shrinkage = (values[k] for k in ("thickness_m", "specific_gravity", "volumetric_shrinkage"))
+        top, bottom = values["top_film"], values["bottom_film"]
+        dry = 1000.0 * specific_gravity_at(_AT_PCT, gravity, shrinkage)
+        halves = half_widths_m(thick, cells, face_cell_m)
+        faces = np.maximum((top > 0).astype(np.float64) + (bottom > 0), 1.0)
+        lag = dry * (1.0 + _AT_PCT / 100.0) * HEAT_J_KG_K * thick / (faces * HEAT_FILM_W_M2_K)
+        d = diffusivity or Diffusivity.of_wood(gravity, shrinkage, values["rate_factor"])
+        return cls(thick, dry, d, top, bottom, halves, whole(halves), lag)
+
+    def take(self, which: ArrayLike) -> Boards:
+        """Some of them, by number or by a mask."""
+        i = np.asarray(which)
+        d = Diffusivity(self.diffusivity.cubic[:, i], self.diffusivity.activation_cal_mol[:, i])
+        return Boards(
+            self.thickness_m[i], self.dry_kg_m3[i], d, self.top_film[i], self.bottom_film[i], self.halves_m[:, i],
+            self.widths_m[i], self.heat_lag_s[i],
+        )  # fmt: skip
+
+    def mean_between(self, profile_pct: Floats, low: float, high: float) -> Floats:
+        """Mean of ``profile_pct`` (…, n, cells) between two depths, fractions of the thickness from the top."""
+        share = share_within(self.widths_m, low, high)
+        return np.asarray((profile_pct * share).sum(axis=-1) / share.sum(axis=-1))
+
+    def mean_pct(self, profile_pct: Floats) -> Floats:
+        """Mean of whole boards, % MC."""
+        return np.asarray((profile_pct * self.widths_m).sum(axis=-1) / self.thickness_m)
+
+    def shell_pct(self, profile_pct: Floats) -> Floats:
+        """Mean of the outer sixths at both faces, % MC."""
+        return 0.5 * (self.mean_between(profile_pct, 0.0, 1 / 6) + self.mean_between(profile_pct, 5 / 6, 1.0))
+
+    def core_pct(self, profile_pct: Floats) -> Floats:
+        """Mean of the middle third, % MC."""
+        return self.mean_between(profile_pct, 1 / 3, 2 / 3)
+
+    def water_kg_m2(self, profile_pct: Floats) -> Floats:
+        """Water per square metre of face, kg."""
+        return np.asarray(self.mean_pct(profile_pct) / 100.0 * self.dry_kg_m3 * self.thickness_m)
+
+
+def film_through(*resistances_m2_s_pa_kg: ArrayLike, air_film: float = AIR_FILM_KG_M2_S_PA) -> Floats:
+    """What a face passes behind covers in series with the air's own film, kg/(m² s Pa). 0 where one passes nothing."""
+    total = 1.0 / air_film + sum((np.asarray(r, np.float64) for r in resistances_m2_s_pa_kg), np.float64(0.0))
+    return np.asarray(1.0 / total)
+
+
+def _checked(given: dict[str, ArrayLike]) -> dict[str, Floats]:
+    arrays = {name: np.atleast_1d(np.asarray(value, np.float64)) for name, value in given.items()}
+    lengths = {a.size for a in arrays.values()} - {1}
+    if len(lengths) > 1:
+        found = ", ".join(f"{name} {a.size}" for name, a in arrays.items() if a.size > 1)
+        raise ValueError(
+            f"boards: found arrays of unequal length ({found}); would be right: one length, or single numbers"
+        )
+    for name, values in arrays.items():
+        low, high, right = LIMITS[name]
+        wrong = ~((values >= low) & (values <= high))
+        if wrong.any():
+            raise ValueError(f"{name}: found {values[wrong][0]:g}; would be right: {right}")
+    count = max(lengths, default=1)
+    return {name: np.ascontiguousarray(np.broadcast_to(a, count)) for name, a in arrays.items()}

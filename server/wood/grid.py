@@ -1,0 +1,51 @@
+"""The cells of a board: fine at both faces, where the air's noise dies out, and coarse in the middle."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from server.wood.air import Floats
+
+CELLS = 24
+FACE_CELL_M = 1.2e-4
+"""A daily swing reaches about 1 mm deep, half an hour's 0.15 mm."""
+
+
+def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float = FACE_CELL_M) -> Floats:
+    """Widths of half a board's cells, m, shape (cells / 2, boards), from a face to the middle, growing by a constant
+    ratio.
+
+    The first is ``face_cell_m``; in boards so thin that this would be more than an equal share, all are equal. Together
+    they are half of ``thickness_m`` to the last bit or two. Raises ValueError for an odd number of cells.
+    """
+    if cells % 2 or cells < 4:
+        raise ValueError(f"cells: found {cells}; would be right: an even number from 4 on, half to each face")
+    half = 0.5 * np.atleast_1d(np.asarray(thickness_m, np.float64))
+    count = cells // 2
+    first = np.minimum(face_cell_m, half / count)
+    powers = np.arange(count)[:, None]
+    low, high = np.ones(half.size), np.full(half.size, 8.0)
+    for _ in range(54):
+        ratio = 0.5 * (low + high)
+        too_long = (first * ratio**powers).sum(axis=0) > half
+        low, high = np.where(too_long, low, ratio), np.where(too_long, ratio, high)
+    widths = first * (0.5 * (low + high)) ** powers
+    return np.asarray(widths * (half / widths.sum(axis=0)))
+
+
+def whole(halves: Floats) -> Floats:
+    """Widths from the top face to the bottom one, shape (boards, cells), of :func:`half_widths_m`'s."""
+    return np.ascontiguousarray(np.concatenate([halves, halves[::-1]]).T)
+
+
+def share_within(widths_m: Floats, low: float, high: float) -> Floats:
+    """The length, m, of each cell that lies between two depths, which are fractions of the thickness; like
+    ``widths_m``.
+
+    ``widths_m`` has shape (boards, cells). Of it, with the profile, any mean over a part of a board is made.
+    """
+    ends = np.cumsum(widths_m, axis=1)
+    thickness = ends[:, -1:]
+    begins = ends - widths_m
+    return np.asarray(np.clip(np.minimum(ends, high * thickness) - np.maximum(begins, low * thickness), 0.0, None))

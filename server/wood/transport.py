@@ -1,0 +1,174 @@
+"""Moisture through boards over time: many at once, each as if it were alone.
+
+One dimension, through the thickness; ends are out of scope (:data:`ENDS_REACH`). A board's result depends on its own
+state, its own values and its air alone: not on which others are in the batch, nor on where a row of steps is cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from server.wood.air import Floats
+from server.wood.air_series import AirSeries
+from server.wood.boards import Boards
+from server.wood.columns import Columns, FaceAir, Medium, Stepper
+from server.wood.moisture import Moisture
+
+BLOCK = 512
+"""Columns stepped together: their working arrays fit a core's own cache."""
+LONGEST_STEP_S = 3600.0
+"""A step of the air that is longer is stepped in equal parts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """Boards along the way, at ``times_s`` (k): ``profile_pct`` (k, n, cells), ``surface_rh`` (k, n, 2), and the water
+    that had come in by the top and the bottom face since the beginning, kg/m², ``gained_kg_m2`` (k, n, 2)."""
+
+    times_s: Floats
+    profile_pct: Floats
+    surface_rh: Floats
+    temperature_c: Floats
+    gained_kg_m2: Floats
+
+
+def advance(boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike = 0) -> Moisture:
+    """``moisture`` after all of ``air``. ``zone`` says in which of its airs a board lies: one number or n.
+
+    Raises ValueError where state, boards and zones do not fit together.
+    """
+    after, _ = _go(boards, moisture, air, zone, ())
+    return after
+
+
+def follow(
+    boards: Boards, moisture: Moisture, air: AirSeries, at: Sequence[int] | None = None, zone: ArrayLike = 0
+) -> tuple[Moisture, Track]:
+    """As :func:`advance`, with what was on the way at the edges ``at`` of ``air`` (0 is the beginning; all if None)."""
+    edges = range(len(air) + 1) if at is None else at
+    return _go(boards, moisture, air, zone, edges)
+
+
+def _go(
+    boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike, at: Sequence[int]
+) -> tuple[Moisture, Track]:
+    zones = np.broadcast_to(np.asarray(zone, np.intp), len(boards))
+    if moisture.profile_pct.shape != boards.widths_m.shape:
+        found, right = moisture.profile_pct.shape, boards.widths_m.shape
+        raise ValueError(f"moisture: found a state of shape {found}; would be right: {right}, as the boards are")
+    if zones.size and not (zones.min() >= 0 and zones.max() < air.zones):
+        raise ValueError(f"zone: found {zones.min()} to {zones.max()}; would be right: 0 to {air.zones - 1}")
+    for name, edge in (("at", e) for e in at if not 0 <= e <= len(air)):
+        raise ValueError(f"{name}: found edge {edge}; would be right: 0 to {len(air)}")
+    shape = (len(at), len(boards))
+    kept = Track(
+        air.edges_s[list(at)],
+        np.empty((*shape, boards.cells)),
+        np.empty((*shape, 2)),
+        np.empty(shape),
+        np.empty((*shape, 2)),
+    )
+    after = Moisture(
+        np.empty_like(moisture.profile_pct), np.empty_like(moisture.temperature_c), np.empty_like(moisture.surface_rh),
+        moisture.unknown_s + _unknown_s(air)[zones],
+    )  # fmt: skip
+    for which, both_alike in _blocks(boards, moisture):
+        block = _Block(boards.take(which), moisture.take(which), zones[which], both_alike)
+        for row in block.through(air, at):
+            part = block.state()
+            kept.profile_pct[row, which], kept.surface_rh[row, which] = part[0], part[2]
+            kept.temperature_c[row, which], kept.gained_kg_m2[row, which] = part[1], block.gained_kg_m2()
+        after.profile_pct[which], after.temperature_c[which], after.surface_rh[which] = block.state()
+    return after, kept
+
+
+def _unknown_s(air: AirSeries) -> Floats:
+    return np.asarray((np.diff(air.edges_s)[:, None] * ~air.known).sum(axis=0))
+
+
+def _blocks(boards: Boards, moisture: Moisture) -> Iterator[tuple[NDArray[np.intp], bool]]:
+    """Numbers of boards that go together, and whether they are the same from both sides: those cost half."""
+    alike = (
+        (boards.top_film == boards.bottom_film)
+        & (moisture.profile_pct == moisture.profile_pct[:, ::-1]).all(axis=1)
+        & (moisture.surface_rh[:, 0] == moisture.surface_rh[:, 1])
+    )
+    for group, size, same in ((np.flatnonzero(alike), BLOCK, True), (np.flatnonzero(~alike), BLOCK // 2, False)):
+        for first in range(0, group.size, size):
+            yield group[first : first + size], same
+
+
+class _Block:
+    """Boards that are stepped together: all alike from both sides, or none."""
+
+    def __init__(self, boards: Boards, moisture: Moisture, zones: NDArray[np.intp], alike: bool) -> None:
+        self.alike = alike
+        self._dry = boards.dry_kg_m3
+        self._cells = boards.cells
+        both = 1 if self.alike else 2
+        self._zones = np.tile(zones, both)
+        self._one_zone = int(zones[0]) if (zones == zones[0]).all() else None
+        films = boards.top_film if self.alike else np.concatenate([boards.top_film, boards.bottom_film])
+        d = boards.diffusivity
+        widths = np.tile(boards.halves_m, both)
+        dry = np.tile(boards.dry_kg_m3, both)
+        with np.errstate(divide="ignore"):
+            film = np.where(films > 0, dry / (100.0 * films), inf)
+        cubic = np.tile(d.cubic, both)
+        self._stepper = Stepper(
+            Medium(
+                widths, np.log(0.5 * widths) - cubic[0], cubic, np.tile(d.activation_cal_mol, both), film,
+                np.tile(boards.heat_lag_s, both), 0 if self.alike else len(boards),
+            )
+        )  # fmt: skip
+        half = self._cells // 2
+        tops, bottoms = moisture.profile_pct[:, :half].T, moisture.profile_pct[:, : half - 1 : -1].T
+        profile = tops if self.alike else np.concatenate([tops, bottoms], axis=1)
+        rh = moisture.surface_rh[:, 0] if self.alike else moisture.surface_rh.T.ravel()
+        columns = widths.shape[1]
+        self._now = Columns(
+            np.array(profile, order="C"), np.tile(moisture.temperature_c, both), rh.copy(), np.zeros(columns)
+        )
+
+    def through(self, air: AirSeries, at: Sequence[int]) -> Iterator[int]:
+        """Step through ``air``; at each edge of ``at`` give its place in ``at``."""
+        rows: dict[int, list[int]] = {}
+        for row, edge in enumerate(at):
+            rows.setdefault(edge, []).append(row)
+        for edge in range(len(air) + 1):
+            if edge:
+                self._step(air, edge - 1)
+            yield from rows.get(edge, ())
+
+    def _step(self, air: AirSeries, i: int) -> None:
+        start, end = self._air(air.start_c[i], air.start_pa[i]), self._air(air.end_c[i], air.end_pa[i])
+        seconds = float(air.edges_s[i + 1] - air.edges_s[i])
+        parts = max(1, int(np.ceil(seconds / LONGEST_STEP_S - 1e-9)))
+        for part in range(parts):
+            begin, finish = start.towards(end, part / parts), start.towards(end, (part + 1) / parts)
+            self._now = self._stepper.step(self._now, seconds / parts, begin, finish)
+
+    def _air(self, temperature_c: Floats, pressure_pa: Floats) -> FaceAir:
+        if self._one_zone is not None:
+            i = slice(self._one_zone, self._one_zone + 1)
+            return FaceAir(temperature_c[i], pressure_pa[i])
+        return FaceAir(temperature_c[self._zones], pressure_pa[self._zones])
+
+    def state(self) -> tuple[Floats, Floats, Floats]:
+        """Profiles (n, cells), temperatures (n,), humidity at the faces (n, 2)."""
+        m, rh = self._now.moisture, self._now.surface_rh
+        if self.alike:
+            return np.concatenate([m, m[::-1]]).T, self._now.temperature_c, np.stack([rh, rh], axis=1)
+        n = m.shape[1] // 2
+        return np.concatenate([m[:, :n], m[::-1, n:]]).T, self._now.temperature_c[:n], rh.reshape(2, n).T
+
+    def gained_kg_m2(self) -> Floats:
+        """Water that came in by each face since the beginning, (n, 2)."""
+        g = self._now.gained
+        faces = np.stack([g, g], axis=1) if self.alike else g.reshape(2, -1).T
+        return np.asarray(faces * self._dry[:, None] / 100.0)
