@@ -22,7 +22,7 @@ from server.wood.isotherm import Isotherm
 from server.wood.tridiagonal import HalfSystems
 
 GAMMA = 1.0 - 0.5**0.5
-JUMP_PCT = 0.25
+JUMP_PCT = 0.1
 """A face whose two stages disagree by more in a step takes the step in halves."""
 MOST_HALVINGS = 7
 _ROUNDING_PCT = 1e-9
