@@ -161,7 +161,9 @@ def json_value(text: str) -> object:
         value = json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_double_keys)
     except Unreadable:
         raise
-    except (ValueError, RecursionError) as err:
+    except RecursionError:
+        raise _too_deep(text) from None
+    except ValueError as err:
         raise Unreadable(f"found {text[:40]!r} ({err}); would be right: one JSON value") from None
     _check_depth(value, text)
     return value
@@ -176,7 +178,11 @@ def _check_depth(value: object, text: str) -> None:
         layer = [inner for one in layer if isinstance(one, dict | list) for inner in _entries(one)]
         if not layer:
             return
-    raise Unreadable(f"found {text[:40]!r}, deeper than {DEPTH_LIMIT} levels; would be right: a flatter JSON value")
+    raise _too_deep(text)
+
+
+def _too_deep(text: str) -> Unreadable:
+    return Unreadable(f"found {text[:40]!r}, deeper than {DEPTH_LIMIT} levels; would be right: a flatter JSON value")
 
 
 def _entries(one: dict[str, object] | list[object]) -> Iterable[object]:

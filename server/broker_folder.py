@@ -10,10 +10,12 @@ from pathlib import Path
 HOST = "127.0.0.1"
 STORE = "mosquitto.db"
 CONFIGURATION = "mosquitto.conf"
+AUTOSAVE_S = 3
+"""The broker counts whole seconds and saves when more than so many have gone by, so its store is at most 5 s old."""
 
 
 def configuration_text(folder: Path, port: int) -> str:
-    """mosquitto's configuration: loopback, queues bounded by bytes and not by count, kept on disk every 5 s."""
+    """mosquitto's configuration: loopback, queues bounded by bytes and not by count, kept on disk every few seconds."""
     lines = [
         f"listener {port} {HOST}",
         "allow_anonymous true",
@@ -21,7 +23,7 @@ def configuration_text(folder: Path, port: int) -> str:
         f"max_queued_bytes {256 * 1024 * 1024}",
         "persistence true",
         f"persistence_location {folder.resolve()}/",
-        "autosave_interval 5",
+        f"autosave_interval {AUTOSAVE_S}",
         "log_dest stderr",
         "log_type error",
         "log_type warning",

@@ -101,6 +101,7 @@ def test_pairs_say_why_they_refuse(line: bytes, reason: str) -> None:
         (b"[20.4, 41.2]", "would be right: an object"),
         (b'{"t": 20.4, "t": 20.5}', "found the key 't' twice"),
         (b"[" * 512, "would be right"),
+        (b'{"t": ' + b"[" * 200 + b"]" * 200 + b"}", "deeper than 32 levels; would be right: a flatter JSON value"),
         (b'{"t": 20.4, "t_ms": -1}', "t_ms: found -1 ms; would be right: a time between"),
         (b'{"t": 20.4, "time": "2027-01-12T07:42:00"}', "without a zone; would be right: 2027-01-12T07:42:00Z"),
         (b'{"t": 20.4, "time": "noon"}', "time: found 'noon'"),

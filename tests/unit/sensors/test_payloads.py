@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensors.decoding import Decoded, Unreadable
+from sensors.decoding import Decoded, Unreadable, json_value
 from sensors.payloads import check_pattern, json_payload, number_payload, plus_levels
 
 BENCH = (("temperature_c", 20.4), ("humidity_pct", 41.2))
@@ -86,7 +86,7 @@ def test_one_number_a_topic() -> None:
         ("shop/loft/air", b" " * 9000, "found 9000 bytes; would be right: at most 8192"),
         ("shop/loft/light", b"{}", "found topic 'shop/loft/light'; would be right: one of shop/\\+/air"),
         ("shop//air", b'{"t": 20.4}', "topic shop//air: found ''; would be right: a name"),
-        ("shop/loft/air", b'{"a":' * 1600, "would be right: one JSON value"),
+        ("shop/loft/air", b'{"a":' * 1600, "deeper than 32 levels; would be right: a flatter JSON value"),
         ("shop/loft/air", b'{"t": ' + b"[" * 900 + b"]" * 900 + b"}", "deeper than 32 levels"),
         ("shop/loft/air" + "/a" * 57, b'{"t": 20.4}', "found 60 levels in the topic .*would be right: at most 32"),
     ],
@@ -94,6 +94,13 @@ def test_one_number_a_topic() -> None:
 def test_payloads_say_why_they_are_refused(topic: str, payload: bytes, reason: str) -> None:
     with pytest.raises(Unreadable, match=reason):
         json_payload(patterns=["shop/+/air"])(topic, payload)
+
+
+@pytest.mark.parametrize("levels", [33, 999, 1001, 100_000])
+@pytest.mark.parametrize(("opening", "closing"), [("[", "]"), ('{"a":', "}")])
+def test_towers_of_any_height_are_refused_in_the_same_words(levels: int, opening: str, closing: str) -> None:
+    with pytest.raises(Unreadable, match="deeper than 32 levels; would be right: a flatter JSON value"):
+        json_value(opening * levels + "1" + closing * levels)
 
 
 def test_a_topic_that_names_no_quantity_is_refused() -> None:
