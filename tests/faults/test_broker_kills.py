@@ -33,6 +33,7 @@ from tests.unit.spine import Bench
 
 pytestmark = pytest.mark.whole
 KILLS = 20
+CLIENT = b"spine-of-the-shop"
 AWAY = {5, 11, 17}
 """The kills that meet a server that is away."""
 SEED = 20270113
@@ -112,7 +113,7 @@ class Server:
 
         driver = MqttSubscription(
             "mq", "127.0.0.1", self.broker.port, topics=["shop/+/air"], decode=json_payload(patterns=["shop/+/air"]),
-            client_id="server", now=now,
+            client_id=CLIENT.decode(), now=now,
         )  # fmt: skip
         wire = Supervisor(
             "mq", "mqtt", "there", driver, self.queue.put, now, pause=lambda _, refused: 0.05, tap=self._hears
@@ -149,7 +150,8 @@ async def test_twenty_kills_of_the_broker_cost_at_most_its_last_seconds(tmp_path
     async with server.listening():
         pass  # from now on the broker keeps what it misses, once it has written that down:
     # killed before, it does not know the session, and takes what comes between its start and our return for nobody
-    await until((broker.folder / STORE).exists, 20.0, "the broker's store")
+    store = broker.folder / STORE
+    await until(lambda: store.exists() and CLIENT in store.read_bytes(), 20.0, "the session in the broker's store")
     speaking = asyncio.create_task(device.run())
     try:
         for number in range(KILLS):
