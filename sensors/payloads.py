@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 
 from sensors.decoding import (
     DEVICE_KEYS,
@@ -49,6 +50,7 @@ def plus_levels(patterns: Sequence[str], topic: str) -> tuple[str, ...] | None:
     return next((levels for pattern in patterns if (levels := _match(pattern, topic)) is not None), None)
 
 
+@lru_cache(4096)  # the same few topics all day
 def _match(pattern: str, topic: str) -> tuple[str, ...] | None:
     wanted, given = pattern.split("/"), topic.split("/")
     if wanted[-1] == "#":

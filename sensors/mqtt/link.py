@@ -24,7 +24,7 @@ from paho.mqtt.subscribeoptions import SubscribeOptions
 from sensors.driver import LinkLost
 from sensors.mqtt.access import Access
 from sensors.mqtt.reasons import NoAnswer, refusal, topic_refusal
-from sensors.mqtt.sockets import SocketWatch
+from sensors.mqtt.sockets import ReadAhead, SocketWatch
 from sensors.mqtt.tls import of_alert
 from sensors.mqtt.versions import Version
 from sensors.threads import in_daemon_thread
@@ -59,6 +59,17 @@ class Message:
     mid: int
 
 
+class _Client(paho.Client):
+    """paho's client, reading ahead: it has no way of its own to be given a reader (2.2.0)."""
+
+    def __init__(self, ahead: ReadAhead, **options: Any) -> None:
+        super().__init__(CallbackAPIVersion.VERSION2, **options)
+        self._ahead = ahead
+
+    def _sock_recv(self, bufsize: int) -> bytes:
+        return self._ahead.take(bufsize, super()._sock_recv)
+
+
 class Link:
     """One paho client on the running loop for the life of one connection. ``ended`` holds why it is over.
 
@@ -72,8 +83,9 @@ class Link:
         self.answered: asyncio.Future[None] = self.loop.create_future()
         self.subscribed: asyncio.Future[None] = self.loop.create_future()
         self.inbox: deque[Message] = deque()
-        self.client = paho.Client(
-            CallbackAPIVersion.VERSION2,
+        ahead = ReadAhead()
+        self.client = _Client(
+            ahead,
             client_id=access.client_id,
             clean_session=None if version == "5" else not keep_session,
             protocol=_VERSIONS[version],
@@ -86,7 +98,7 @@ class Link:
         self.client.on_subscribe = self._on_subscribe
         self.client.on_message = self._on_message
         self.client.on_log = self._on_log
-        self._watch = SocketWatch(self._read, self.client.loop_write, self.end)
+        self._watch = SocketWatch(self._read, self.client.loop_write, self.end, ahead)
         self.client.on_socket_open = self._watch.opened
         self.client.on_socket_close = self._watch.closing
         self.client.on_socket_register_write = self._watch.wants_to_write

@@ -9,19 +9,45 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
+AHEAD_BYTES = 16 * 1024
+
+
+class ReadAhead:
+    """Bytes of a socket, read in one go and handed out as they are asked for: a client that asks for a byte, a byte and
+    the rest of each message would ask the kernel three times. What is held here counts as read, not as acknowledged."""
+
+    def __init__(self) -> None:
+        self._held, self._at = b"", 0
+
+    def __len__(self) -> int:
+        return len(self._held) - self._at
+
+    def take(self, most: int, read: Callable[[int], bytes]) -> bytes:
+        """Up to ``most`` bytes; by ``read`` only where none are held, and what that raises is raised."""
+        if self._at == len(self._held):
+            self._held, self._at = read(AHEAD_BYTES), 0
+        part = self._held[self._at : self._at + most]
+        self._at += len(part)
+        return part
+
 
 class SocketWatch:
-    """Calls ``read`` and ``write`` on the loop when the socket is ready; what they raise goes to ``failed``.
+    """Calls ``read`` and ``write`` on the loop when the socket is ready; what they raise goes to ``failed``. ``ahead``
+    is what was read of it already.
 
     The calls of paho may come from the thread in which it connects; everything else is the loop's thread.
     """
 
     def __init__(
-        self, read: Callable[[], object], write: Callable[[], object], failed: Callable[[Exception], None]
+        self,
+        read: Callable[[], object],
+        write: Callable[[], object],
+        failed: Callable[[Exception], None],
+        ahead: ReadAhead,
     ) -> None:
         self._loop = asyncio.get_running_loop()
         self._thread = threading.get_ident()
-        self._read, self._write, self._failed = read, write, failed
+        self._read, self._write, self._failed, self._ahead = read, write, failed, ahead
         self._sock: Any = None
         self._paused = False
 
@@ -63,8 +89,8 @@ class SocketWatch:
             self.read_on()
 
     def read_on(self) -> None:
-        """To be called when reading stopped before the end: what TLS has decrypted already lies in no socket, so the
-        loop would not call for it."""
+        """To be called when reading stopped before the end: what was read ahead, or TLS has decrypted already, lies in
+        no socket, so the loop would not call for it."""
         if self._has_pending():
             self._loop.call_soon(self._read_pending)
 
@@ -77,7 +103,9 @@ class SocketWatch:
 
     def _has_pending(self) -> bool:
         sock = self._sock
-        return not self._paused and isinstance(sock, ssl.SSLSocket) and sock.fileno() >= 0 and sock.pending() > 0
+        if self._paused or sock is None or sock.fileno() < 0:
+            return False
+        return len(self._ahead) > 0 or (isinstance(sock, ssl.SSLSocket) and sock.pending() > 0)
 
     def _read_pending(self) -> None:
         if self._has_pending():

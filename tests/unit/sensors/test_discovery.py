@@ -156,7 +156,7 @@ def test_a_sensor_that_is_announced_wrongly_says_why(options: dict[str, Any], re
         (b"[1]", "would be right: an object"),
         (b'{"device_class": "temperature"', "would be right: one JSON value"),
         (b'{"a": 1, "a": 2}', "found the key 'a' twice"),
-        (b'{"a":' * 1600, "would be right: one JSON value"),
+        (b'{"a":' * 1600, "deeper than 32 levels; would be right: a flatter JSON value"),
         (b'{"a":' * 40 + b"1" + b"}" * 40, "deeper than 32 levels"),
         (b'{"a": NaN}', "found NaN"),
         (b'{"x": "' + b"a" * 9000 + b'"}', "would be right: at most 8192"),
