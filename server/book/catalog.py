@@ -8,13 +8,17 @@ from typing import Any
 from server.book.base import Question
 from server.book.emc import EmcQuestion
 from server.book.humidity import HumidityQuestion
+from server.book.movement import MovementQuestion
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
+from server.book.settle import SettleQuestion
 from server.book.water import WaterQuestion
 
 _ALL: tuple[Question[Any], ...] = (
     EmcQuestion(),
     HumidityQuestion(),
+    MovementQuestion(),
+    SettleQuestion(),
     SaltQuestion(),
     PriceQuestion(),
     WaterQuestion(),

@@ -133,7 +133,10 @@ def nearest(found: str, known: Mapping[str, Species]) -> list[str]:
     by_name = [s.key for s in known.values() if wanted.replace("_", " ") in s.common_name.lower()]
     spelt = get_close_matches(wanted, known, n=5, cutoff=0.6)
     turned = get_close_matches("_".join(reversed(wanted.split("_"))), known, n=5, cutoff=0.6)
-    return list(dict.fromkeys([*by_words, *turned, *spelt, *by_name]))[:5]
+    each = {word for key in known for word in key.split("_")}
+    alike = {near for word in words for near in get_close_matches(word, each, n=2, cutoff=0.75)}
+    by_likeness = [key for key in known if len(alike & set(key.split("_"))) >= len(words)]
+    return list(dict.fromkeys([*by_words, *turned, *spelt, *by_likeness, *by_name]))[:5]
 
 
 @cache

@@ -1,6 +1,8 @@
 """Moisture through boards over time: many at once, each as if it were alone.
 
-One dimension, through the thickness; ends are out of scope (:data:`ENDS_REACH`). A board's result depends on its own
+One dimension, through the thickness; ends are out of scope: along the grain
+moisture moves ten to fifteen times as fast (Stamm 1964, recalled), so what has reached a depth d from the faces has
+come three to four d in from an end. A board's result depends on its own
 state, its own values and its air alone: not on which others are in the batch, nor on where a row of steps is cut.
 """
 
@@ -22,7 +24,7 @@ from server.wood.moisture import Moisture
 BLOCK = 512
 """Columns stepped together: their working arrays fit a core's own cache."""
 LONGEST_STEP_S = 3600.0
-"""A step of the air that is longer is stepped in equal parts."""
+"""A step of the air that is longer is stepped in equal parts, unless a caller knows that its air is calm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,25 +39,33 @@ class Track:
     gained_kg_m2: Floats
 
 
-def advance(boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike = 0) -> Moisture:
+def advance(
+    boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike = 0, *, longest_step_s: float = LONGEST_STEP_S
+) -> Moisture:
     """``moisture`` after all of ``air``. ``zone`` says in which of its airs a board lies: one number or n.
 
     Raises ValueError where state, boards and zones do not fit together.
     """
-    after, _ = _go(boards, moisture, air, zone, ())
+    after, _ = _go(boards, moisture, air, zone, (), longest_step_s)
     return after
 
 
 def follow(
-    boards: Boards, moisture: Moisture, air: AirSeries, at: Sequence[int] | None = None, zone: ArrayLike = 0
+    boards: Boards,
+    moisture: Moisture,
+    air: AirSeries,
+    at: Sequence[int] | None = None,
+    zone: ArrayLike = 0,
+    *,
+    longest_step_s: float = LONGEST_STEP_S,
 ) -> tuple[Moisture, Track]:
     """As :func:`advance`, with what was on the way at the edges ``at`` of ``air`` (0 is the beginning; all if None)."""
     edges = range(len(air) + 1) if at is None else at
-    return _go(boards, moisture, air, zone, edges)
+    return _go(boards, moisture, air, zone, edges, longest_step_s)
 
 
-def _go(
-    boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike, at: Sequence[int]
+def _go(  # noqa: PLR0917  one caller's arguments, handed on
+    boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike, at: Sequence[int], longest_step_s: float
 ) -> tuple[Moisture, Track]:
     zones = np.broadcast_to(np.asarray(zone, np.intp), len(boards))
     if moisture.profile_pct.shape != boards.widths_m.shape:
@@ -79,7 +89,7 @@ def _go(
     )  # fmt: skip
     for which, both_alike in _blocks(boards, moisture):
         block = _Block(boards.take(which), moisture.take(which), zones[which], both_alike)
-        for row in block.through(air, at):
+        for row in block.through(air, at, longest_step_s):
             part = block.state()
             kept.profile_pct[row, which], kept.surface_rh[row, which] = part[0], part[2]
             kept.temperature_c[row, which], kept.gained_kg_m2[row, which] = part[1], block.gained_kg_m2()
@@ -135,20 +145,20 @@ class _Block:
             np.array(profile, order="C"), np.tile(moisture.temperature_c, both), rh.copy(), np.zeros(columns)
         )
 
-    def through(self, air: AirSeries, at: Sequence[int]) -> Iterator[int]:
+    def through(self, air: AirSeries, at: Sequence[int], longest_step_s: float) -> Iterator[int]:
         """Step through ``air``; at each edge of ``at`` give its place in ``at``."""
         rows: dict[int, list[int]] = {}
         for row, edge in enumerate(at):
             rows.setdefault(edge, []).append(row)
         for edge in range(len(air) + 1):
             if edge:
-                self._step(air, edge - 1)
+                self._step(air, edge - 1, longest_step_s)
             yield from rows.get(edge, ())
 
-    def _step(self, air: AirSeries, i: int) -> None:
+    def _step(self, air: AirSeries, i: int, longest_step_s: float) -> None:
         start, end = self._air(air.start_c[i], air.start_pa[i]), self._air(air.end_c[i], air.end_pa[i])
         seconds = float(air.edges_s[i + 1] - air.edges_s[i])
-        parts = max(1, int(np.ceil(seconds / LONGEST_STEP_S - 1e-9)))
+        parts = max(1, int(np.ceil(seconds / longest_step_s - 1e-9)))
         for part in range(parts):
             begin, finish = start.towards(end, part / parts), start.towards(end, (part + 1) / parts)
             self._now = self._stepper.step(self._now, seconds / parts, begin, finish)

@@ -160,6 +160,7 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "outlook-stays": ("emc_pct", "day"),
     "outlook-silent": (),
 }
+_MOVED = ("width_mm", "change_mm", "from_pct", "to_pct")
 _GLASS = ("outdoor_c", "glazing", "limit_pct", "litres_per_day")
 _BOOK: dict[str, tuple[str, ...]] = {
     "book-emc": ("temperature_c", "humidity_pct", "emc_pct"),
@@ -172,6 +173,14 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-price-resawn-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
     "book-price-least": ("label",),
     "book-price-none": (),
+    "book-movement-shrinks": _MOVED,
+    "book-movement-swells": _MOVED,
+    "book-settle-shrinks": ("left_mm", "width_mm"),
+    "book-settle-swells": ("left_mm", "width_mm"),
+    "book-settle-there": ("emc_pct",),
+    "book-settle-days": ("emc_pct", "days", "days_low", "days_high"),
+    "book-settle-days-at-least": ("emc_pct", "days"),
+    "book-settle-not-this-season": ("emc_pct",),
     "book-water-aim": ("humidity_pct", "temperature_c", "aim_pct"),
     "book-water-add": ("volume_m3", "litres_per_day"),
     "book-water-remove": ("volume_m3", "litres_per_day"),

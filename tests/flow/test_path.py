@@ -11,6 +11,7 @@ import pytest
 
 from sensors.mqtt import Publisher
 from server.app import Settings, serving
+from server.book.catalog import QUESTIONS
 from server.clock import SystemClock
 from server.stores.sqlite_history import SqliteHistory
 from server.wood.emc import emc_pct
@@ -154,7 +155,7 @@ async def test_the_bench_book_and_the_history_answer_at_the_same_door(shop: Shop
         wrong = await door.post("/api/book/emc", {"temperature_c": 20, "humidity_pct": 140})
         assert (wrong.status_code, wrong.json()["field"]) == (422, "humidity_pct")
         assert (await door.post("/api/book/nothing", {})).status_code == 404
-        assert [q["name"] for q in (await door.http.get("/api/book")).json()] == ["emc", "humidity", "salt"]
+        assert [q["name"] for q in (await door.http.get("/api/book")).json()] == list(QUESTIONS)
         missing = await door.http.get("/api/history", params={"zone": "cellar", "from_ms": 0, "to_ms": 1})
         assert missing.json()["would_be_right"] == "one of bench, loft"
         paths = (await door.http.get("/openapi.json")).json()["paths"]

@@ -1,0 +1,66 @@
+"""What several questions ask of a board and the air it lies in, and how it becomes a piece for the model."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from server.book.base import BadRequest, Mistake, Request
+from server.wood import covers, species
+from server.wood.settle import Piece
+from server.wood.species import Species
+
+MODEL_SOURCE = (
+    "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Diffusion: Siau, Transport Processes in Wood (1984), from memory; \
+good to a factor of two between boards."
+)
+
+
+class BoardRequest(Request):
+    """A board of one moisture through and through, brought into air that stays as it is."""
+
+    species: str = Field(description="a key of the species table, such as cherry_black")
+    thickness_mm: float = Field(ge=0.3, le=300, description="the thickness in millimetres, 0.3 to 300 mm")
+    from_pct: float = Field(ge=0, le=30, description="the wood's moisture now, 0 to 30 % MC (dry lumber)")
+    temperature_c: float = Field(ge=-20, le=60, description="the air's temperature, −20 to 60 °C")
+    humidity_pct: float = Field(ge=0, le=100, description="the air's relative humidity over water, 0 to 100 %")
+    faces: Literal["both", "one"] = Field("both", description="both (on stickers) or one (flat on a bench)")
+    cover: str = Field("bare", description="a key of the covers table, such as bare or wrapped")
+    cut: Literal["flat", "rift", "quarter"] = Field("flat", description="flat, rift or quarter")
+    specific_gravity: float | None = Field(
+        None, ge=0.1, le=1.0, description="basic specific gravity, 0.1 to 1.0, in place of the published one"
+    )
+
+
+def found_species(key: str) -> Species:
+    """The species; raises BadRequest with the nearest keys."""
+    try:
+        return species.find(key)
+    except species.UnknownSpecies as unknown:
+        right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
+        raise BadRequest((Mistake("species", repr(key), right),)) from None
+
+
+def piece_of(request: BoardRequest) -> tuple[Piece, str]:
+    """The board for the model, and where its figures come from. Raises BadRequest."""
+    known = found_species(request.species)
+    try:
+        cover = covers.find(request.cover)
+    except covers.UnknownCover as unknown:
+        raise BadRequest((Mistake("cover", repr(unknown.found), f"one of {', '.join(unknown.known)}"),)) from None
+    gravity, source = request.specific_gravity, "Specific gravity as given"
+    if gravity is None:
+        try:
+            gravity = known.gravity()
+        except species.NotPublished:
+            right = "a basic specific gravity you trust, 0.1 to 1.0: none is published for it"
+            raise BadRequest((Mistake("specific_gravity", f"nothing for {known.key}", right),)) from None
+        source = f"Specific gravity: {known.sources['specific_gravity']}"
+    shrinkage = known.shrinkage_volumetric_pct
+    volumetric = shrinkage / 100 if shrinkage is not None else species.SHRINKAGE_PER_GRAVITY * gravity
+    piece = Piece(
+        request.thickness_mm / 1000, gravity, volumetric, request.faces == "both", cover.resistance_m2_s_pa_kg
+    )
+    covered = f"; {cover.name}: {cover.source}" if cover.resistance_m2_s_pa_kg else ""
+    return piece, source + covered
