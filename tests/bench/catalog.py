@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import forward, idle, ingest, pixels, record_size, season, wear
+from tests.bench import forward, idle, ingest, pixels, record_size, season, wear, wood
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -19,4 +19,7 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (idle.measure, ("server_idle_cpu_pct", "server_rss_mb", "kiosk_idle_cpu_pct", "kiosk_rss_mb")),
     (pixels.measure_first, ("kiosk_first_picture_s",)),
     (pixels.measure, ("message_to_pixels_p99_ms",)),
+    (wood.measure, ("wood_speedup_to_solve_ivp", "wood_mean_error_pct_mc")),
+    (wood.measure_growth, ("wood_cost_exponent",)),
+    (wood.measure_tick, ("wood_tick_1000_boards_ms", "outlook_200_boards_s", "wood_import_s")),
 )
