@@ -8,6 +8,7 @@ from pydantic import Field
 
 from server.book.base import BadRequest, Mistake, Request
 from server.wood import covers, species
+from server.wood.movement import RING_ANGLE_DEG, Across, across_width
 from server.wood.settle import Piece
 from server.wood.species import Species
 
@@ -40,6 +41,14 @@ def found_species(key: str) -> Species:
     except species.UnknownSpecies as unknown:
         right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
         raise BadRequest((Mistake("species", repr(key), right),)) from None
+
+
+def found_across(key: str, cut: str) -> Across:
+    """How the width of a species' board moves; raises BadRequest."""
+    try:
+        return across_width(found_species(key), RING_ANGLE_DEG[cut])
+    except species.NotPublished as missing:
+        raise BadRequest((Mistake("species", repr(key), str(missing)),)) from None
 
 
 def piece_of(request: BoardRequest) -> tuple[Piece, str]:

@@ -6,12 +6,15 @@ from types import MappingProxyType
 from typing import Any
 
 from server.book.base import Question
+from server.book.cup import CupQuestion
 from server.book.emc import EmcQuestion
+from server.book.gap import GapQuestion
 from server.book.humidity import HumidityQuestion
 from server.book.movement import MovementQuestion
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
 from server.book.settle import SettleQuestion
+from server.book.species import SpeciesQuestion
 from server.book.water import WaterQuestion
 
 _ALL: tuple[Question[Any], ...] = (
@@ -19,6 +22,9 @@ _ALL: tuple[Question[Any], ...] = (
     HumidityQuestion(),
     MovementQuestion(),
     SettleQuestion(),
+    GapQuestion(),
+    CupQuestion(),
+    SpeciesQuestion(),
     SaltQuestion(),
     PriceQuestion(),
     WaterQuestion(),

@@ -6,10 +6,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
-from server.book.board_request import found_species
-from server.wood.movement import RING_ANGLE_DEG, across_width, change, used
-from server.wood.species import NotPublished
+from server.book.base import ESTIMATE_CAUTION, Answer, Request
+from server.book.board_request import found_across
+from server.wood.movement import change, used
 from server.words import Sentence
 
 COEFFICIENT, SHRINKAGE = "coefficient", "shrinkage"
@@ -39,10 +38,7 @@ class MovementQuestion:
     def answer(self, request: MovementRequest, /) -> Answer:
         """``change_mm`` (negative: it shrinks), ``method`` (coefficient within 6 to 14 %, else shrinkage),
         ``coefficient_per_pct`` (a fraction)."""
-        try:
-            across = across_width(found_species(request.species), RING_ANGLE_DEG[request.cut])
-        except NotPublished as missing:
-            raise BadRequest((Mistake("species", repr(request.species), str(missing)),)) from None
+        across = found_across(request.species, request.cut)
         moved = float(change(across, request.width_mm, request.from_pct, request.to_pct))
         method = COEFFICIENT if bool(used(request.from_pct, request.to_pct)) else SHRINKAGE
         asked = {"width_mm": request.width_mm, "from_pct": request.from_pct, "to_pct": request.to_pct}

@@ -6,13 +6,12 @@ from typing import Any
 
 from pydantic import Field
 
-from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, BoardRequest, found_species, piece_of
+from server.book.base import ESTIMATE_CAUTION, Answer, Request
+from server.book.board_request import MODEL_SOURCE, BoardRequest, found_across, piece_of
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
-from server.wood.movement import RING_ANGLE_DEG, across_width, change
+from server.wood.movement import change
 from server.wood.settle import Days, Settling, settle
-from server.wood.species import NotPublished
 from server.words import Sentence
 
 SEASON_DAYS = 60.0
@@ -63,10 +62,7 @@ def _times(name: str, found: Days) -> dict[str, float | None]:
 
 
 def _left_mm(request: SettleRequest, target_pct: float) -> float:
-    try:
-        across = across_width(found_species(request.species), RING_ANGLE_DEG[request.cut])
-    except NotPublished as missing:
-        raise BadRequest((Mistake("species", repr(request.species), str(missing)),)) from None
+    across = found_across(request.species, request.cut)
     return float(change(across, float(request.width_mm or 0.0), request.from_pct, target_pct))
 
 

@@ -88,7 +88,7 @@ def settle(
     """
     boards, starts = _ensemble(piece, from_pct, start_half_pct)
     target = float(emc_pct(temperature_c, rh))
-    edges = _edges(days)
+    edges = growing_edges(days)
     air = AirSeries.constant(edges, temperature_c, 100.0 * rh)
     _, track = follow(boards, Moisture.even(boards, starts, temperature_c), air, longest_step_s=np.inf)
     day = edges / DAY_S
@@ -101,6 +101,12 @@ def settle(
     return Settling(
         target, half, ninety, settled, _series(day, days, mean[:, 0], _shell(boards, track)[:, 0], core[:, 0])
     )
+
+
+def one_board(piece: Piece) -> Boards:
+    """The board alone, as finely as its questions ask for."""
+    boards, _ = _ensemble(piece, 0.0, 0.0)
+    return boards.take([0])
 
 
 def _ensemble(piece: Piece, from_pct: float, start_half_pct: float) -> tuple[Boards, Floats]:
@@ -121,7 +127,7 @@ def _ensemble(piece: Piece, from_pct: float, start_half_pct: float) -> tuple[Boa
     return boards, np.clip(starts, 0.0, 30.0)
 
 
-def _edges(days: int) -> Floats:
+def growing_edges(days: int) -> Floats:
     """Steps that grow by a fiftieth of the time gone by, and every day that is asked for."""
     count = int(np.ceil(np.log(LONGEST_DAYS * DAY_S / _FIRST_S) / np.log(_GROWTH)))
     grown = _FIRST_S * _GROWTH ** np.arange(count + 1)

@@ -231,6 +231,23 @@ book-price-least = { $label } costs the least by what is usable.
 book-price-none = No offer gives the thickness that is needed.
 book-movement-shrinks = { FIGURE($width_mm) } mm shrink by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
 book-movement-swells = { FIGURE($width_mm) } mm swell by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
+book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
+book-cup-flat = Across { FIGURE($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
+book-caution-cup = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board shows only when it is cut. Never mill cupped or twisted stock unsupported.
+book-gap = { $fit ->
+        [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
+        [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today
+       *[drawer] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all above and below the drawer front today
+    }: { NUMBER($gap_dry_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is driest, { NUMBER($gap_damp_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is dampest.
+book-gap-slot = A slot { NUMBER($slot_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm long lets it move both ways from today.
+book-species-name = { $name }:
+book-species-dense = basic specific gravity { NUMBER($value, minimumFractionDigits: 2, maximumFractionDigits: 2) };
+book-species-moves = flatsawn, 100 mm move { NUMBER($value, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm for each 1 % MC;
+book-species-hard = side hardness { NUMBER($value, maximumFractionDigits: 0) } N;
+book-species-settles = 25 mm settle in { NUMBER($value, maximumFractionDigits: 0) } days;
+book-species-lasts = its heartwood is { $value } to decay.
+book-caution-species = A finish does not make soft wood durable (common practice, no source). Sapwood lasts in no species.
 book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.

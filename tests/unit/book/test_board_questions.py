@@ -96,3 +96,62 @@ def test_wrapped_stock_hardly_moves() -> None:
     """Common practice, no source."""
     bare, wrapped = (answered("settle", {**BOARD, "cover": c}).figures["half_days"] for c in ("bare", "wrapped"))
     assert wrapped > 5 * bare
+
+
+def test_cup_says_which_face_goes_hollow_and_when() -> None:
+    on_bench = answered("cup", {**BOARD, "width_mm": 150, "days": 1})
+    assert on_bench.figures["peak_mm"] > 0
+    assert on_bench.figures["series"][0]["cup_mm"] == pytest.approx(0.0, abs=1e-9)
+    assert len(on_bench.figures["series"]) == 2
+    assert on_bench.text().startswith("The top face goes hollow, by ")
+    assert "Never mill cupped" in (on_bench.caution_text() or "")
+    damp = answered("cup", {**BOARD, "width_mm": 150, "humidity_pct": 70})
+    assert damp.figures["peak_mm"] < 0
+    assert "goes round" in damp.text()
+    assert "stays flat" in answered("cup", {**BOARD, "width_mm": 150, "faces": "both"}).text()
+
+
+GAP = {"species": "oak_white", "width_mm": 300, "now_pct": 7, "aim_low_pct": 6, "aim_high_pct": 10}
+"""Commercial white oak: C_T 0.00365 (Wood Handbook Table 13-5)."""
+
+
+@pytest.mark.parametrize(("fit", "share"), [("drawer", 1.0), ("door", 1.0), ("groove", 0.5)])
+def test_gaps_through_the_year(fit: str, share: float) -> None:
+    figures = answered("gap", {**GAP, "fit": fit}).figures
+    assert figures["gap_today_mm"] - figures["gap_damp_mm"] == pytest.approx(share * 300 * 0.00365 * 3)
+    assert figures["gap_dry_mm"] - figures["gap_today_mm"] == pytest.approx(share * 300 * 0.00365 * 1)
+    assert figures["gap_damp_mm"] == pytest.approx(0.5), "it never jams"
+    assert figures["slot_mm"] is None
+
+
+def test_a_slot_holds_the_travel_both_ways_and_the_screw() -> None:
+    figures = answered("gap", {**GAP, "fit": "slot", "screw_mm": 4}).figures
+    assert figures["slot_mm"] == pytest.approx(4 + 300 * 0.00365 * 4)
+
+
+def test_a_piece_that_is_damper_than_its_year_only_opens() -> None:
+    figures = answered("gap", {**GAP, "fit": "door", "now_pct": 12}).figures
+    assert figures["gap_today_mm"] == 0.5
+    assert figures["gap_damp_mm"] > 0.5
+
+
+def test_an_aim_upside_down_is_refused() -> None:
+    with pytest.raises(BadRequest) as refused:
+        answered("gap", {**GAP, "fit": "door", "aim_low_pct": 11})
+    assert refused.value.mistakes[0].would_be_right == "at most the dampest, 10 % MC"
+
+
+def test_species_side_by_side_each_with_its_sources() -> None:
+    answer = answered("species", {"species": ["cherry_black", "teak", "oak_white"]})
+    cherry, teak, oak = answer.figures["species"]
+    assert (cherry["specific_gravity"], cherry["radial_pct"], cherry["tangential_pct"]) == (0.47, 3.7, 7.1)
+    assert cherry["tangential_mm_per_100_mm_pct"] == pytest.approx(0.248)
+    assert cherry["decay_class"] == "resistant or very resistant"
+    assert all(
+        cherry[f"{name}_source"] for name in ("specific_gravity", "shrinkage", "side_hardness", "decay", "movement")
+    )
+    assert teak["specific_gravity"] is None
+    assert teak["settled_days"] is None
+    assert "oak_white_commercial" in oak["movement_source"]
+    assert cherry["settled_days"] < oak["settled_days"]
+    assert "does not make soft wood durable" in (answer.caution_text() or "")
