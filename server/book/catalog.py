@@ -10,6 +10,7 @@ from server.book.cup import CupQuestion
 from server.book.emc import EmcQuestion
 from server.book.gap import GapQuestion
 from server.book.humidity import HumidityQuestion
+from server.book.mill import MillQuestion
 from server.book.movement import MovementQuestion
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
@@ -24,6 +25,7 @@ _ALL: tuple[Question[Any], ...] = (
     SettleQuestion(),
     GapQuestion(),
     CupQuestion(),
+    MillQuestion(),
     SpeciesQuestion(),
     SaltQuestion(),
     PriceQuestion(),

@@ -235,6 +235,16 @@ book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFraction
 book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
 book-cup-flat = Across { FIGURE($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
 book-caution-cup = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board shows only when it is cut. Never mill cupped or twisted stock unsupported.
+book-mill-cup = After { FIGURE($stood_days) } days on stickers in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow, after { FIGURE($days) } days.
+book-mill-advice = { $advice ->
+        [even-faces] Take the same from both faces: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+        [stickers] Lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+        [even-faces-and-stickers] Take the same from both faces and lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+       *[as-planned] No other way of taking this much does noticeably better.
+    }
 book-gap = { $fit ->
         [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
         [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today

@@ -179,6 +179,8 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-cup-round": ("cup_mm", "width_mm", "days"),
     "book-cup-flat": ("width_mm",),
     "book-caution-cup": (),
+    "book-mill-cup": ("stood_days", "at_once_mm", "width_mm", "peak_mm", "face", "days"),
+    "book-mill-advice": ("advice", "peak_mm"),
     "book-gap": ("fit", "gap_today_mm", "gap_dry_mm", "gap_damp_mm"),
     "book-gap-slot": ("slot_mm",),
     "book-species-name": ("name",),

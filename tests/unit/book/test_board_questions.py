@@ -155,3 +155,24 @@ def test_species_side_by_side_each_with_its_sources() -> None:
     assert "oak_white_commercial" in oak["movement_source"]
     assert cherry["settled_days"] < oak["settled_days"]
     assert "does not make soft wood durable" in (answer.caution_text() or "")
+
+
+MILL = {**BOARD, "from_pct": 10, "width_mm": 150, "take_top_mm": 4, "take_bottom_mm": 0}
+
+
+def test_mill_advises_what_saves_most() -> None:
+    uneven = answered("mill", {**MILL, "faces": "both"})
+    assert uneven.figures["cup_at_once_mm"] < -0.3
+    assert uneven.figures["advice"] == "even-faces"
+    assert uneven.figures["thickness_mm"] == pytest.approx(21)
+    assert "Take the same from both faces" in uneven.text()
+    even = answered("mill", {**MILL, "faces": "both", "take_top_mm": 2, "take_bottom_mm": 2})
+    assert abs(even.figures["peak_mm"]) < 0.01
+    assert even.figures["advice"] == "as-planned"
+    assert answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2}).figures["advice"] == "stickers"
+
+
+def test_more_than_the_board_cannot_be_milled_off() -> None:
+    with pytest.raises(BadRequest) as refused:
+        answered("mill", {**MILL, "take_top_mm": 25})
+    assert refused.value.mistakes[0].would_be_right == "less than the board's 25 mm together"
