@@ -12,6 +12,7 @@ from server.book.gap import GapQuestion
 from server.book.humidity import HumidityQuestion
 from server.book.mill import MillQuestion
 from server.book.movement import MovementQuestion
+from server.book.offer_settling import settled_days
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
 from server.book.settle import SettleQuestion
@@ -28,7 +29,7 @@ _ALL: tuple[Question[Any], ...] = (
     MillQuestion(),
     SpeciesQuestion(),
     SaltQuestion(),
-    PriceQuestion(),
+    PriceQuestion(settled_days),
     WaterQuestion(),
 )
 

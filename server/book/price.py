@@ -20,6 +20,8 @@ SOURCE = (
 CAUTION = Sentence("caution-resaw")
 SAFE = Sentence("caution-lumber")
 
+UNKNOWN, MIDDLING = "settling-unknown", "settling-by-density-alone"
+"""Nobody answers for the days; or they are those of wood of the density asked for, of no species."""
 Settling = Callable[["PriceRequest", float], float | None]
 """Days that stock of a thickness, mm, needs to settle in what was asked; None past 10 years."""
 
@@ -33,6 +35,18 @@ class PriceRequest(Request):
     planing_loss_mm: float | None = Field(
         None, ge=0, le=50, description="what planing both faces takes off, 0 to 50 mm; common practice if not given"
     )
+    species: str | None = Field(None, description="what the stock is, for its days: a key of the species table")
+    specific_gravity: float = Field(
+        0.5,
+        ge=0.1,
+        le=1.0,
+        description="basic specific gravity where no species is given, 0.1 to 1.0; 0.5 if not given",
+    )
+    from_pct: float = Field(10.0, ge=0, le=30, description="the stock's moisture, 0 to 30 % MC; 10 if not given")
+    temperature_c: float = Field(
+        20.0, ge=-20, le=60, description="your air's temperature, −20 to 60 °C; 20 if not given"
+    )
+    humidity_pct: float = Field(40.0, ge=0, le=100, description="your air's humidity, 0 to 100 %; 40 if not given")
     price_per_hour: float = Field(0, ge=0, le=1e6, description="what your own hour costs, in the money of the prices")
 
 
@@ -61,7 +75,7 @@ class PriceQuestion:
         ]
         rows = [self._row(request, *both) for both in zip(offers, costed, strict=True)]
         said = [_said(request, *both) for both in zip(offers, costed, strict=True)]
-        flags = () if self._settling else ("settling-unknown",)
+        flags = (() if request.species else (MIDDLING,)) if self._settling else (UNKNOWN,)
         caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
         return Answer({"offers": rows}, (*said, *_cheapest(rows)), _source(request.offer), caution, flags)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from server.book.base import Answer, BadRequest, ask
 from server.book.catalog import QUESTIONS
-from server.book.price import PriceQuestion, PriceRequest
+from server.book.price import MIDDLING, PriceQuestion, PriceRequest
 
 MAPLE, THICK = "Maple,4,6,96,6", "Thick maple,8/4,6,96,8.5,resaw"
 
@@ -71,7 +71,7 @@ def test_days_come_from_whoever_knows_them_and_from_nobody_else() -> None:
     days = [row["settled_days"] for row in ask(PriceQuestion(settling), given_).figures["offers"]]
     assert asked == pytest.approx([25.4, 24.65, 25.4])
     assert days == pytest.approx([50.8, 49.3, 50.8])
-    unknown = price(MAPLE, THICK)
+    unknown = ask(PriceQuestion(), {"offer": (MAPLE, THICK), "need_mm": 19.5})
     assert [row["settled_days"] for row in unknown.figures["offers"]] == [None, None]
     assert unknown.flags == ("settling-unknown",)
 
@@ -122,3 +122,16 @@ def test_one_offer_is_none_to_choose_from_and_every_bad_one_is_named() -> None:
     with pytest.raises(BadRequest) as refused:
         price("a,1,2,3,4", "b,1,2,3,4")
     assert len(refused.value.mistakes) == 2
+
+
+def test_the_days_of_each_offer_go_with_the_square_of_what_has_to_settle() -> None:
+    """Common practice, no source: thicker stock settles in the square of its thickness."""
+    asked = {"offer": ["thin,4,6,96,6", "thick,8,6,96,7"], "need_mm": 15, "species": "cherry_black"}
+    answer = ask(QUESTIONS["price"], asked)
+    thin, thick = answer.figures["offers"]
+    ratio = thick["settling_thickness_mm"] / thin["settling_thickness_mm"]
+    assert thick["settled_days"] / thin["settled_days"] == pytest.approx(ratio**2, rel=0.05)
+    assert answer.flags == ()
+    assert ask(QUESTIONS["price"], {k: v for k, v in asked.items() if k != "species"}).flags == (MIDDLING,)
+    with pytest.raises(BadRequest):
+        ask(QUESTIONS["price"], {**asked, "species": "teak"})
