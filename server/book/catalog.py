@@ -10,6 +10,7 @@ from server.book.cup import CupQuestion
 from server.book.emc import EmcQuestion
 from server.book.gap import GapQuestion
 from server.book.humidity import HumidityQuestion
+from server.book.meter import MeterQuestion
 from server.book.mill import MillQuestion
 from server.book.movement import MovementQuestion
 from server.book.offer_settling import settled_days
@@ -27,6 +28,7 @@ _ALL: tuple[Question[Any], ...] = (
     GapQuestion(),
     CupQuestion(),
     MillQuestion(),
+    MeterQuestion(),
     SpeciesQuestion(),
     SaltQuestion(),
     PriceQuestion(settled_days),

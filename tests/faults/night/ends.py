@@ -96,7 +96,7 @@ ENDS: dict[str, End] = {
     "a hundred kilobytes": refused("any", "100000 bytes"),
     "a megabyte": kept_back,
     "invalid UTF-8": refused("any", "UTF-8"),
-    "deeply nested JSON": refused("any", "would be right: one JSON value"),
+    "deeply nested JSON": refused("any", "deeper than 32 levels; would be right: a flatter JSON value"),
     "a topic of 60 levels": refused("any", "60 levels"),
     "a retained value of last week": flagged("odd/temperature_c", WEEK_OLD, Flag.RETAINED),
     "a device renamed": flagged("numbers:renamed/temperature_c", 20.5, Flag.UNPLACED),

@@ -176,3 +176,17 @@ def test_more_than_the_board_cannot_be_milled_off() -> None:
     with pytest.raises(BadRequest) as refused:
         answered("mill", {**MILL, "take_top_mm": 25})
     assert refused.value.mistakes[0].would_be_right == "less than the board's 25 mm together"
+
+
+def test_meter_corrects_once_and_knows_what_pins_cannot_tell() -> None:
+    asked = {"species": "oak_white", "reading_pct": 10, "wood_temperature_c": 15}
+    answer = answered("meter", asked)
+    assert answer.figures["corrected_pct"] != 10
+    assert answer.figures["spread_pct"] == 1.0
+    assert answered("meter", {**asked, "scale": "corrected"}).figures["corrected_pct"] == 10
+    low = answered("meter", {**asked, "reading_pct": 4})
+    assert low.flags == ("seven-or-less",)
+    assert "7 % or less" in low.text()
+    with pytest.raises(BadRequest) as refused:
+        answered("meter", {**asked, "species": "teak"})
+    assert "douglas_fir_coast" in refused.value.mistakes[0].would_be_right

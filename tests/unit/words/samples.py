@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
-from typing import get_args
+from typing import Any, get_args
 
 from sensors.listening import HeardBroker, HeardPort
 from sensors.mqtt.source import MqttSource
@@ -13,6 +13,7 @@ from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
+from server.book.settle import _wait
 from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, RuleView, SensorView, ZoneView
@@ -20,6 +21,7 @@ from server.rules.catalog import make_rules, not_watched
 from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
 from server.verdict import Verdict, notices, verdict
+from server.wood.settle import Days, Settling
 from server.words import Sentence, Telling, When, Words
 from server.words.of_adhesive import CAUTION as ADHESIVE_CAUTION
 from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
@@ -215,6 +217,38 @@ def book_sentences() -> Iterator[Sentence]:
         if answer.caution:
             yield answer.caution
     yield from water_sentences()
+    yield from board_sentences()
+
+
+def board_sentences() -> Iterator[Sentence]:
+    """Boards that shrink, swell, rest, cup either way and not at all, are milled well and badly, and are metered."""
+    board: dict[str, Any] = {"species": "cherry_black", "thickness_mm": 20, "temperature_c": 21, "width_mm": 150}
+    fit: dict[str, Any] = {
+        "species": "cherry_black",
+        "width_mm": 150,
+        "now_pct": 8,
+        "aim_low_pct": 6,
+        "aim_high_pct": 9,
+    }
+    airs = [{"from_pct": 8, "humidity_pct": h} for h in (30, 70)]
+    asked: list[tuple[str, dict[str, Any]]] = [
+        *(("movement", {"species": "cherry_black", "width_mm": 150, "from_pct": 8, "to_pct": m}) for m in (7, 9)),
+        *(("settle", {**board, **air}) for air in airs),
+        ("settle", {**board, **airs[0], "from_pct": 6.2}),
+        ("settle", {**board, **airs[0], "thickness_mm": 60}),
+        *(("cup", {**board, **air}) for air in airs),
+        ("cup", {**board, **airs[0], "faces": "both"}),
+        *(("mill", {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 2}) for t in (2, 5)),
+        *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
+        *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
+        ("species", {"species": ["cherry_black"]}),
+    ]
+    for name, given in asked:
+        answer = ask(QUESTIONS[name], given)
+        yield from answer.said
+        if answer.caution is not None:
+            yield answer.caution
+    yield _wait(Settling(6.2, *(Days(50.0, 30.0, None) for _ in range(3)), ()))
 
 
 def water_sentences() -> Iterator[Sentence]:
