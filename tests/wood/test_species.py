@@ -9,7 +9,8 @@ import pytest
 
 from server.wood.species import NotPublished, UnknownSpecies, all_species, coefficients, find, per_pct
 
-REFERENCE = Path("/work/shared/reference")
+REFERENCE = Path(__file__).resolve().parents[3] / "shared" / "reference"
+"""Beside the checkout, where the reference tables lie."""
 RANGES = {
     "specific_gravity": (0.1, 1.3), "shrinkage_radial_pct": (1.0, 12.0), "shrinkage_tangential_pct": (2.0, 16.0),
     "shrinkage_volumetric_pct": (4.0, 25.0), "cr": (0.0005, 0.004), "ct": (0.0009, 0.006), "side_hardness_n": (300,
