@@ -8,9 +8,11 @@ from pydantic import Field
 
 from server.book.base import BadRequest, Mistake, Request
 from server.wood import covers, species
+from server.wood.covers import Cover
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
 from server.wood.settle import Piece
 from server.wood.species import Species
+from server.words import Sentence
 
 MODEL_SOURCE = (
     "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Diffusion: Siau, Transport Processes in Wood (1984), from memory; \
@@ -27,7 +29,7 @@ class BoardRequest(Request):
     temperature_c: float = Field(ge=-20, le=60, description="the air's temperature, −20 to 60 °C")
     humidity_pct: float = Field(ge=0, le=100, description="the air's relative humidity over water, 0 to 100 %")
     faces: Literal["both", "one"] = Field("both", description="both (on stickers) or one (flat on a bench)")
-    cover: str = Field("bare", description="a key of the covers table, such as bare or wrapped")
+    cover: str = Field("bare", description="a key of the covers table, such as bare, wrapped or shellac-3 (3 coats)")
     cut: Literal["flat", "rift", "quarter"] = Field("flat", description="flat, rift or quarter")
     specific_gravity: float | None = Field(
         None, ge=0.1, le=1.0, description="basic specific gravity, 0.1 to 1.0, in place of the published one"
@@ -53,11 +55,7 @@ def found_across(key: str, cut: str) -> Across:
 
 def piece_of(request: BoardRequest) -> tuple[Piece, str]:
     """The board for the model, and where its figures come from. Raises BadRequest."""
-    known = found_species(request.species)
-    try:
-        cover = covers.find(request.cover)
-    except covers.UnknownCover as unknown:
-        raise BadRequest((Mistake("cover", repr(unknown.found), f"one of {', '.join(unknown.known)}"),)) from None
+    known, cover = found_species(request.species), found_cover(request.cover)
     gravity, source = request.specific_gravity, "Specific gravity as given"
     if gravity is None:
         try:
@@ -69,7 +67,30 @@ def piece_of(request: BoardRequest) -> tuple[Piece, str]:
     shrinkage = known.shrinkage_volumetric_pct
     volumetric = shrinkage / 100 if shrinkage is not None else species.SHRINKAGE_PER_GRAVITY * gravity
     piece = Piece(
-        request.thickness_mm / 1000, gravity, volumetric, request.faces == "both", cover.resistance_m2_s_pa_kg
-    )
-    covered = f"; {cover.name}: {cover.source}" if cover.resistance_m2_s_pa_kg else ""
-    return piece, source + covered
+        request.thickness_mm / 1000, gravity, volumetric, request.faces == "both", cover.resistance_m2_s_pa_kg,
+        (cover.low_m2_s_pa_kg, cover.high_m2_s_pa_kg),
+    )  # fmt: skip
+    return piece, source + cover_source(cover)
+
+
+def found_cover(key: str) -> Cover:
+    """The cover; raises BadRequest with the nearest keys."""
+    try:
+        return covers.find(key)
+    except covers.UnknownCover as unknown:
+        raise BadRequest((Mistake("cover", repr(unknown.found), f"one of {', '.join(unknown.near)}"),)) from None
+
+
+def cover_source(cover: Cover) -> str:
+    """Where a cover's resistance comes from, and how well it was met; nothing for a bare face."""
+    if not cover.resistance_m2_s_pa_kg:
+        return ""
+    off = max((abs(m) for m in cover.misfit_pct if m is not None), default=0.0)
+    missed = f", missing the published effectiveness by up to {off:.0f} %" if off >= 1.0 else ""
+    return f"; {cover.name}: {cover.source}{missed}"
+
+
+def cover_said(key: str) -> tuple[Sentence, ...]:
+    """What stands beside a finish whose resistance was fitted to a test in damp air. Raises BadRequest."""
+    cover = found_cover(key)
+    return (Sentence("book-cover-fitted"),) if cover.fitted and cover.resistance_m2_s_pa_kg else ()

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from server.book.base import Answer, Request
-from server.book.board_request import MODEL_SOURCE, BoardRequest, found_across, piece_of
+from server.book.board_request import MODEL_SOURCE, BoardRequest, cover_said, found_across, piece_of
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.cup import CupCourse, cup_course
 from server.words import Sentence
@@ -48,7 +48,7 @@ class CupQuestion:
             "series": [{"day": day, "cup_mm": cup} for day, cup in course.series],
         }
         flags = fit_flags(request.temperature_c, rh)
-        said = (_cup(request, course), *((FLAGGED,) if flags else ()))
+        said = (_cup(request, course), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         return Answer(figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}.", CAUTION, flags)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, found_across, piece_of
+from server.book.board_request import MODEL_SOURCE, cover_said, found_across, piece_of
 from server.book.cup import CupRequest
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.milling import Milled, mill
@@ -62,7 +62,7 @@ class MillQuestion:
             "advice": advice,
             "advice_peak_mm": best,
         }
-        said = (*_said(request, planned, advice, best), *((FLAGGED,) if flags else ()))
+        said = (*_said(request, planned, advice, best), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         return Answer(figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}.", CAUTION, flags)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, Request
-from server.book.board_request import MODEL_SOURCE, BoardRequest, found_across, piece_of
+from server.book.board_request import MODEL_SOURCE, BoardRequest, cover_said, found_across, piece_of
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
 from server.wood.movement import change
@@ -53,7 +53,7 @@ class SettleQuestion:
             "series": [dict(zip(names, row, strict=True)) for row in found.series],
         }
         flags = fit_flags(request.temperature_c, rh)
-        said = (*_movement(request, left), _wait(found), *((FLAGGED,) if flags else ()))
+        said = (*_movement(request, left), _wait(found), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         return Answer(figures, said, f"{MODEL_SOURCE} {source}.", ESTIMATE_CAUTION, flags)
 
 

@@ -1,10 +1,10 @@
 """How long boards take to come to rest in an air that stays, and how sure that is.
 
 ``settled`` is when shell and core both lie within 0.5 % of what the air draws to. Times come with the central 80 % of
-what is not known of a board: its diffusivity, its density, the air's film, its start. Each is moved to both ends of its
-own 80 % in turn, all in one batch; what that does to the logarithm of the time is added by squares. That is the
-first-order rule for independent causes (JCGM 100:2008, 5.1.2), and for it alone the rate's share is exact, as time goes
-with 1 / D.
+what is not known of a board: its diffusivity, its density, the air's film, its start, its cover. Each is moved to both
+ends of its own 80 % in turn, all in one batch; what that does to the logarithm of the time is added by squares. That is
+the first-order rule for independent causes (JCGM 100:2008, 5.1.2), and for it alone the rate's share is exact, as time
+goes with 1 / D.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import numpy as np
 
 from server.wood.air import Floats
 from server.wood.air_series import AirSeries
-from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards, film_through
+from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct
 from server.wood.moisture import Moisture
@@ -42,13 +42,14 @@ _FIRST_S = 60.0
 @dataclass(frozen=True, slots=True)
 class Piece:
     """A board as a person knows it: thickness, m; basic specific gravity; volumetric shrinkage, a fraction; one face
-    open or both; a cover's resistance, m² s Pa/kg."""
+    open or both; a cover's resistance, m² s Pa/kg, and the ends of its spread (none of its own if they are None)."""
 
     thickness_m: float
     specific_gravity: float
     volumetric_shrinkage: float
     both_faces: bool = True
     cover_m2_s_pa_kg: float = 0.0
+    cover_ends_m2_s_pa_kg: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +114,14 @@ def _ensemble(piece: Piece, from_pct: float, start_half_pct: float) -> tuple[Boa
     """The board itself, then for each cause its slow and its fast end."""
     rate = np.exp(END_OF_80 * LN_RATE_SIGMA)
     dense = END_OF_80 * GRAVITY_CV
-    rates = np.array([1.0, 1 / rate, rate, 1, 1, 1, 1, 1, 1])
-    gravities = piece.specific_gravity * np.array([1.0, 1, 1, 1 + dense, 1 - dense, 1, 1, 1, 1])
+    rates = np.array([1.0, 1 / rate, rate, 1, 1, 1, 1, 1, 1, 1, 1])
+    gravities = piece.specific_gravity * np.array([1.0, 1, 1, 1 + dense, 1 - dense, 1, 1, 1, 1, 1, 1])
     shrinkages = piece.volumetric_shrinkage * gravities / piece.specific_gravity
-    air_films = AIR_FILM_KG_M2_S_PA * np.array([1.0, 1, 1, 1, 1, 1 / FILM_FACTOR, FILM_FACTOR, 1, 1])
-    starts = from_pct + start_half_pct * np.array([0.0, 0, 0, 0, 0, 0, 0, 1, -1])
-    films = np.array([float(film_through(piece.cover_m2_s_pa_kg, air_film=film)) for film in air_films])
+    air_films = AIR_FILM_KG_M2_S_PA * np.array([1.0, 1, 1, 1, 1, 1 / FILM_FACTOR, FILM_FACTOR, 1, 1, 1, 1])
+    starts = from_pct + start_half_pct * np.array([0.0, 0, 0, 0, 0, 0, 0, 1, -1, 0, 0])
+    cover = piece.cover_m2_s_pa_kg
+    least, most = piece.cover_ends_m2_s_pa_kg or (cover, cover)
+    films = 1.0 / (1.0 / air_films + np.array([*[cover] * 9, most, least]))
     boards = Boards.of(
         thickness_m=piece.thickness_m, specific_gravity=np.clip(gravities, 0.1, 1.0), rate_factor=rates,
         volumetric_shrinkage=np.clip(shrinkages, 0.0, 0.35), top_film=films,

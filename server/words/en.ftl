@@ -262,6 +262,7 @@ book-species-hard = side hardness { NUMBER($value, maximumFractionDigits: 0) } N
 book-species-settles = 25 mm settle in { NUMBER($value, maximumFractionDigits: 0) } days;
 book-species-lasts = its heartwood is { $value } to decay.
 book-caution-species = A finish does not make soft wood durable (common practice, no source). Sapwood lasts in no species.
+book-cover-fitted = What the finish holds back is reckoned from a test in damp air (30 to 90 % RH at { TEMPERATURE(27) }): in dry air it holds back more, and where it is thin, worn or cracked, and on bare ends, less.
 book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.

@@ -194,6 +194,7 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-species-settles": ("value",),
     "book-species-lasts": ("value",),
     "book-caution-species": (),
+    "book-cover-fitted": (),
     "book-settle-shrinks": ("left_mm", "width_mm"),
     "book-settle-swells": ("left_mm", "width_mm"),
     "book-settle-there": ("emc_pct",),

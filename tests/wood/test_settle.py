@@ -96,7 +96,17 @@ def test_an_unsure_start_widens_the_spread() -> None:
     assert unsure.settled.high > sure.settled.high  # type: ignore[operator]
 
 
-def test_covers_without_a_resistance_are_refused() -> None:
+def test_a_cover_nobody_knows_is_refused_with_those_like_it() -> None:
     assert find("bare").resistance_m2_s_pa_kg == 0.0
     with pytest.raises(UnknownCover, match="would be right: one of wrapped"):
         find("wraped")
+    with pytest.raises(UnknownCover, match=r"one of shellac-2, shellac-3$"):
+        find("Shellac")
+
+
+def test_an_unsure_cover_widens_the_spread() -> None:
+    ends = [None, (2e9, 6e9)]
+    sure, unsure = (settle(Piece(0.025, 0.47, 0.115, True, 4e9, e), 8.0, 21.0, 0.30) for e in ends)
+    assert unsure.half.days == sure.half.days
+    assert unsure.half.low < sure.half.low  # type: ignore[operator]
+    assert unsure.half.high > sure.half.high  # type: ignore[operator]

@@ -98,6 +98,21 @@ def test_wrapped_stock_hardly_moves() -> None:
     assert wrapped > 5 * bare
 
 
+def test_a_finish_says_what_its_figure_rests_on() -> None:
+    """Three coats of shellac hold back more than bare wood and less than a polyethylene film."""
+    bare, shellac, wrapped = (answered("settle", {**BOARD, "cover": c}) for c in ("bare", "shellac-3", "wrapped"))
+    assert bare.figures["half_days"] < shellac.figures["half_days"] < wrapped.figures["half_days"]
+    assert "in dry air it holds back more" in shellac.text()
+    assert "fitted to what was read in a quotation" in shellac.source
+    assert "damp air" not in wrapped.text()
+    missed = answered("settle", {**BOARD, "cover": "urethane-varnish-2"}).source
+    assert "missing the published effectiveness by up to 7 %" in missed
+    for name in ("cup", "mill"):
+        asked = {**BOARD, "cover": "shellac-3", "width_mm": 150, "take_top_mm": 2, "take_bottom_mm": 2}
+        taken = {k: v for k, v in asked.items() if k in QUESTIONS[name].request.model_fields}
+        assert "in dry air it holds back more" in answered(name, taken).text()
+
+
 def test_cup_says_which_face_goes_hollow_and_when() -> None:
     on_bench = answered("cup", {**BOARD, "width_mm": 150, "days": 1})
     assert on_bench.figures["peak_mm"] > 0

@@ -236,6 +236,7 @@ def board_sentences() -> Iterator[Sentence]:
         *(("settle", {**board, **air}) for air in airs),
         ("settle", {**board, **airs[0], "from_pct": 6.2}),
         ("settle", {**board, **airs[0], "thickness_mm": 60}),
+        ("settle", {**board, **airs[0], "cover": "shellac-3"}),
         *(("cup", {**board, **air}) for air in airs),
         ("cup", {**board, **airs[0], "faces": "both"}),
         *(("mill", {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 2}) for t in (2, 5)),
