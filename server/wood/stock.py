@@ -1,0 +1,51 @@
+"""Lots as the model sees them: what does not change while their moisture moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from server.wood.air import Floats
+from server.wood.boards import AIR_FILM_KG_M2_S_PA, Boards
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """n lots as pieces, each array (n,): thickness, m; basic specific gravity; volumetric shrinkage, a fraction; what
+    top and bottom face pass, kg/(m² s Pa), covers included. Ranges as :data:`server.wood.boards.LIMITS`."""
+
+    thickness_m: Floats
+    specific_gravity: Floats
+    volumetric_shrinkage: Floats
+    top_film: Floats
+    bottom_film: Floats
+
+    @classmethod
+    def of(
+        cls, *, thickness_m: ArrayLike, specific_gravity: ArrayLike, volumetric_shrinkage: ArrayLike,
+        top_film: ArrayLike = AIR_FILM_KG_M2_S_PA, bottom_film: ArrayLike = AIR_FILM_KG_M2_S_PA,
+    ) -> Stock:  # fmt: skip
+        """Each one number or n. Raises ValueError as :meth:`Boards.of` does."""
+        given = (thickness_m, specific_gravity, volumetric_shrinkage, top_film, bottom_film)
+        boards = Boards.of(
+            thickness_m=thickness_m, specific_gravity=specific_gravity, volumetric_shrinkage=volumetric_shrinkage,
+            top_film=top_film, bottom_film=bottom_film,
+        )  # fmt: skip
+        return cls(*(np.array(np.broadcast_to(np.asarray(value, np.float64), len(boards))) for value in given))
+
+    def __len__(self) -> int:
+        return int(self.thickness_m.size)
+
+    def take(self, which: ArrayLike) -> Stock:
+        """Some of them, by number or by a mask."""
+        i = np.asarray(which)
+        return Stock(**{field.name: getattr(self, field.name)[i] for field in fields(self)})
+
+    def boards(self, rate_factor: ArrayLike = 1.0) -> Boards:
+        """Each lot as one board, ``rate_factor`` times as fast as the formula has it."""
+        return Boards.of(
+            thickness_m=self.thickness_m, specific_gravity=self.specific_gravity, top_film=self.top_film,
+            volumetric_shrinkage=self.volumetric_shrinkage, bottom_film=self.bottom_film, rate_factor=rate_factor,
+        )  # fmt: skip
