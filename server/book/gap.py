@@ -13,7 +13,9 @@ from server.words import Sentence
 
 CLEARANCE_MM = 0.5
 """What is left at the dampest. Common practice, no source."""
-SOURCE = "Wood Handbook FPL-GTR-190 chapter 13, equations 13-2 and 13-3. Clearance: common practice, no source."
+SOURCE = "Wood Handbook FPL-GTR-190 chapter 13, equations 13-2 and 13-3."
+_CLEARANCE_SOURCE = "Clearance: common practice, no source."
+_OWN_CLEARANCE = "Clearance: as given."
 
 
 class GapRequest(Request):
@@ -48,7 +50,13 @@ class GapQuestion:
         key = "book-gap-slot" if request.fit == "slot" else "book-gap"
         values: dict[str, float | int | str] = {k: v for k, v in figures.items() if v is not None}
         said = Sentence(key, {**values, "fit": request.fit} if request.fit != "slot" else values)
-        return Answer(figures, (said,), f"{SOURCE} Figures: {across.source}.", ESTIMATE_CAUTION)
+        return Answer(figures, (said,), f"{_source(request)} Figures: {across.source}.", ESTIMATE_CAUTION)
+
+
+def _source(request: GapRequest) -> str:
+    if request.fit == "slot":
+        return SOURCE
+    return f"{SOURCE} {_OWN_CLEARANCE if 'clearance_mm' in request.model_fields_set else _CLEARANCE_SOURCE}"
 
 
 def _gaps(request: GapRequest, across: Across) -> dict[str, float | None]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from math import degrees
 from typing import Literal
 
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, Request
-from server.book.board_request import found_across
-from server.wood.movement import change, used
+from server.book.board_request import found_across, found_species
+from server.wood.movement import RING_ANGLE_DEG, change, diamond_rad, method
 from server.words import Sentence
 
-COEFFICIENT, SHRINKAGE = "coefficient", "shrinkage"
 _SOURCES = {
-    COEFFICIENT: "Wood Handbook FPL-GTR-190 chapter 13, equation 13-2.",
-    SHRINKAGE: "Wood Handbook FPL-GTR-190 chapter 13, equation 13-3, with fibre saturation at 30 %.",
+    "coefficient": "Wood Handbook FPL-GTR-190 chapter 13, equation 13-2.",
+    "shrinkage": "Wood Handbook FPL-GTR-190 chapter 13, equation 13-3, with fibre saturation at 30 %.",
+    "both": "Wood Handbook FPL-GTR-190 chapter 13: equation 13-2 between 6 and 14 %, beyond it 13-3 with fibre "
+    "saturation at 30 %.",
 }
 
 
@@ -36,13 +38,29 @@ class MovementQuestion:
     request: type[Request] = MovementRequest
 
     def answer(self, request: MovementRequest, /) -> Answer:
-        """``change_mm`` (negative: it shrinks), ``method`` (coefficient within 6 to 14 %, else shrinkage),
-        ``coefficient_per_pct`` (a fraction)."""
+        """``change_mm`` (negative: it shrinks), ``method`` (coefficient within 6 to 14 %, shrinkage beyond, both where
+        the way leads through each), ``coefficient_per_pct`` (a fraction), ``diamond_deg`` (by how much the corners of a
+        square of that cut leave the right angle; negative where it shrinks)."""
         across = found_across(request.species, request.cut)
         moved = float(change(across, request.width_mm, request.from_pct, request.to_pct))
-        method = COEFFICIENT if bool(used(request.from_pct, request.to_pct)) else SHRINKAGE
+        diamond = 0.0
+        if request.cut == "rift":
+            angle = RING_ANGLE_DEG[request.cut]
+            species = found_species(request.species)
+            diamond = degrees(diamond_rad(species, angle, request.from_pct, request.to_pct))
+        by = method(request.from_pct, request.to_pct)
         asked = {"width_mm": request.width_mm, "from_pct": request.from_pct, "to_pct": request.to_pct}
-        values = {**asked, "change_mm": abs(moved)}
-        said = (Sentence("book-movement-shrinks" if moved < 0 else "book-movement-swells", values),)
-        figures = {"change_mm": moved, "method": method, "coefficient_per_pct": across.coefficient}
-        return Answer(figures, said, f"{_SOURCES[method]} Figures: {across.source}.", ESTIMATE_CAUTION)
+        said = [
+            Sentence(
+                "book-movement-shrinks" if moved < 0 else "book-movement-swells", {**asked, "change_mm": abs(moved)}
+            )
+        ]
+        if diamond:
+            said.append(Sentence("book-movement-diamond", {"diamond_deg": abs(diamond)}))
+        figures = {
+            "change_mm": moved,
+            "method": by,
+            "coefficient_per_pct": across.coefficient,
+            "diamond_deg": diamond,
+        }
+        return Answer(figures, tuple(said), f"{_SOURCES[by]} Figures: {across.source}.", ESTIMATE_CAUTION)

@@ -231,6 +231,7 @@ book-price-least = { $label } costs the least by what is usable.
 book-price-none = No offer gives the thickness that is needed.
 book-movement-shrinks = { FIGURE($width_mm) } mm shrink by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
 book-movement-swells = { FIGURE($width_mm) } mm swell by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-diamond = A square of this cut goes diamond: its corners leave the right angle by { NUMBER($diamond_deg, minimumFractionDigits: 2, maximumFractionDigits: 2) }°.
 book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
 book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
 book-cup-flat = Across { FIGURE($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.

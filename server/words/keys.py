@@ -175,6 +175,7 @@ _BOOK: dict[str, tuple[str, ...]] = {
     "book-price-none": (),
     "book-movement-shrinks": _MOVED,
     "book-movement-swells": _MOVED,
+    "book-movement-diamond": ("diamond_deg",),
     "book-cup-hollow": ("cup_mm", "width_mm", "days"),
     "book-cup-round": ("cup_mm", "width_mm", "days"),
     "book-cup-flat": ("width_mm",),

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from server.book.base import Answer, BadRequest, ask
 from server.book.catalog import QUESTIONS
+from server.wood.species import all_species
 
 BOARD = {"species": "cherry_black", "thickness_mm": 25, "from_pct": 8, "temperature_c": 21, "humidity_pct": 30}
 WIDTH = {"species": "cherry_black", "width_mm": 300, "from_pct": 8, "to_pct": 12}
@@ -26,12 +30,29 @@ def test_movement_says_how_far_by_what_and_from_where() -> None:
     assert answer.text() == "300.0 mm swell by 2.98 mm from 8.0 to 12.0 % MC."
 
 
-def test_movement_beyond_the_coefficients_range_is_by_shrinkage() -> None:
-    """Eq. 13-3 by hand, S_T 7.1 %: 300 (5 - 8) / (3000 / 7.1 - 30 + 8)."""
+def test_movement_beyond_the_coefficients_range_is_by_both() -> None:
+    """Eq. 13-3 by hand, S_T 7.1 %: 300 (5 - 8) / (3000 / 7.1 - 30 + 8); as near as S is printed."""
     answer = answered("movement", {**WIDTH, "to_pct": 5})
-    assert answer.figures["change_mm"] == pytest.approx(300 * -3 / (3000 / 7.1 - 22))
-    assert answer.figures["method"] == "shrinkage"
+    assert answer.figures["change_mm"] == pytest.approx(300 * -3 / (3000 / 7.1 - 22), rel=0.05 / 7.1)
+    assert answer.figures["method"] == "both"
+    assert "13-2 between 6 and 14 %" in answer.source
     assert "shrink by" in answer.text()
+    damp = answered("movement", {**WIDTH, "from_pct": 19, "to_pct": 15})
+    assert damp.figures["change_mm"] == pytest.approx(300 * -4 / (3000 / 7.1 - 11), rel=0.001)
+    assert damp.figures["method"] == "shrinkage"
+    assert "13-2" not in damp.source
+
+
+def test_a_rift_square_goes_diamond() -> None:
+    """Sugar maple, C_R 0.00165 and C_T 0.00353 (Wood Handbook Table 13-5): (C_T - C_R) 4 %, in degrees."""
+    square = {"species": "maple_sugar", "width_mm": 45, "from_pct": 12, "to_pct": 8}
+    rift = answered("movement", {**square, "cut": "rift"})
+    assert rift.figures["diamond_deg"] == pytest.approx(math.degrees(-4 * (0.00353 - 0.00165)))
+    assert "its corners leave the right angle by 0.43°" in rift.text()
+    for cut in ("flat", "quarter"):
+        square_still = answered("movement", {**square, "cut": cut})
+        assert square_still.figures["diamond_deg"] == 0
+        assert "diamond" not in square_still.text()
 
 
 def test_settle_answers_the_contract() -> None:
@@ -60,6 +81,15 @@ def test_nothing_moves_where_wood_and_air_agree() -> None:
     assert figures["settled_days"] == 0.0
 
 
+ASKED: dict[str, dict[str, Any]] = {
+    "settle": BOARD,
+    "movement": WIDTH,
+    "gap": {"fit": "door", "species": "oak_white", "now_pct": 7, "aim_low_pct": 6, "aim_high_pct": 10},
+    "cup": {**BOARD},
+    "mill": {**BOARD, "take_top_mm": 1, "take_bottom_mm": 1},
+}
+
+
 @pytest.mark.parametrize(
     ("name", "change", "field", "right"),
     [
@@ -76,13 +106,16 @@ def test_nothing_moves_where_wood_and_air_agree() -> None:
         ("movement", {"species": "birch_gray"}, "species", "another species"),
         ("movement", {"width_mm": 15240}, "width_mm", "1 to 3,000 mm"),
         ("movement", {"to_pct": 300}, "to_pct", "0 to 30 % MC"),
+        ("gap", {"width_mm": 15240}, "width_mm", "1 to 3,000 mm"),
+        ("cup", {"width_mm": 15240}, "width_mm", "1 to 3,000 mm"),
+        ("mill", {"width_mm": 15240}, "width_mm", "1 to 3,000 mm"),
     ],
 )
 def test_what_cannot_be_is_refused_with_what_would_be_right(
     name: str, change: dict[str, Any], field: str, right: str
 ) -> None:
     with pytest.raises(BadRequest) as refused:
-        answered(name, {**(BOARD if name == "settle" else WIDTH), **change})
+        answered(name, {**ASKED[name], **change})
     [mistake] = refused.value.mistakes
     assert mistake.field == field
     assert right in mistake.would_be_right
@@ -142,6 +175,28 @@ def test_gaps_through_the_year(fit: str, share: float) -> None:
 def test_a_slot_holds_the_travel_both_ways_and_the_screw() -> None:
     figures = answered("gap", {**GAP, "fit": "slot", "screw_mm": 4}).figures
     assert figures["slot_mm"] == pytest.approx(4 + 300 * 0.00365 * 4)
+
+
+def test_a_slot_names_no_clearance_it_does_not_use() -> None:
+    assert "Clearance" not in answered("gap", {**GAP, "fit": "slot"}).source
+    assert "Clearance: common practice, no source." in answered("gap", {**GAP, "fit": "door"}).source
+    assert "Clearance: as given." in answered("gap", {**GAP, "fit": "door", "clearance_mm": 1}).source
+
+
+@pytest.mark.parametrize("fit", ["drawer", "door", "groove", "slot"])
+@given(
+    st.sampled_from([key for key in all_species() if key != "birch_gray"]),
+    st.sampled_from(["flat", "rift", "quarter"]),
+    st.tuples(*[st.floats(0, 30)] * 3),
+)
+def test_no_gap_falls_as_the_aim_gets_damper(fit: str, key: str, cut: str, mc: tuple[float, float, float]) -> None:
+    now, low, high = mc[0], *sorted(mc[1:])
+    asked = {"fit": fit, "species": key, "cut": cut, "width_mm": 300, "now_pct": now, "aim_low_pct": 0}
+    figure = "slot_mm" if fit == "slot" else "gap_today_mm"
+    less, more = (answered("gap", {**asked, "aim_high_pct": aim}).figures[figure] for aim in (low, high))
+    assert less <= more
+    if high > max(low, now) + 1e-3:
+        assert less < more
 
 
 def test_a_piece_that_is_damper_than_its_year_only_opens() -> None:

@@ -233,6 +233,7 @@ def board_sentences() -> Iterator[Sentence]:
     airs = [{"from_pct": 8, "humidity_pct": h} for h in (30, 70)]
     asked: list[tuple[str, dict[str, Any]]] = [
         *(("movement", {"species": "cherry_black", "width_mm": 150, "from_pct": 8, "to_pct": m}) for m in (7, 9)),
+        ("movement", {"species": "cherry_black", "width_mm": 40, "from_pct": 8, "to_pct": 12, "cut": "rift"}),
         *(("settle", {**board, **air}) for air in airs),
         ("settle", {**board, **airs[0], "from_pct": 6.2}),
         ("settle", {**board, **airs[0], "thickness_mm": 60}),
