@@ -133,7 +133,10 @@ class Stepper:
         last = held.face * (held.targets[1] - moisture[0])
         after = Columns(moisture, t_end, self._surface(now, held, moisture[0], last), now.gained + inflow + part * last)
         low, high = self._bounds(now.moisture, *held.targets)
-        strained |= (moisture.min(axis=0) < low) | (moisture.max(axis=0) > high)
+        least = moisture.min(axis=0)
+        strained |= (least < low) | (moisture.max(axis=0) > high)
+        if least.min() < 0.0:
+            self._no_less_than_none(after)
         self._together(strained)
         return after, strained
 
@@ -144,7 +147,15 @@ class Stepper:
         self._systems.factorise(self.medium.widths, held.between, held.face, held.middle, seconds)
         moisture = now.moisture + seconds * self._systems.solve(self._divergence(now.moisture, held, 1))
         last = held.face * (held.targets[1] - moisture[0])
-        return Columns(moisture, t_end, self._surface(now, held, moisture[0], last), now.gained + seconds * last)
+        after = Columns(moisture, t_end, self._surface(now, held, moisture[0], last), now.gained + seconds * last)
+        self._no_less_than_none(after)
+        return after
+
+    def _no_less_than_none(self, after: Columns) -> None:
+        """What lies below zero by the slack of the bounds (air of 0 %) comes back by the face and is counted there."""
+        less = np.minimum(after.moisture, 0.0)
+        after.moisture -= less
+        after.gained -= (less * self.medium.widths).sum(axis=0)
 
     def _warmed(self, wood_c: Floats, seconds: float, start: FaceAir, end: FaceAir) -> Floats:
         """Wood follows air with one lag: exact for air that runs straight."""
