@@ -36,6 +36,16 @@ class BoardRequest(Request):
     )
 
 
+class WidthRequest(BoardRequest):
+    """A board with its width; lying on a bench unless said otherwise."""
+
+    width_mm: float = Field(ge=1, le=3000, description="the width in millimetres, 1 to 3,000 mm")
+    faces: Literal["both", "one"] = Field(
+        "one", description="one (flat on a bench, the top open) or both (on stickers)"
+    )
+    days: int = Field(0, ge=0, le=3650, description="how many days the series runs, 0 to 3,650")
+
+
 def found_species(key: str) -> Species:
     """The species; raises BadRequest with the nearest keys."""
     try:

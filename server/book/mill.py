@@ -5,8 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, cover_said, found_across, piece_of
-from server.book.cup import CupRequest
+from server.book.board_request import MODEL_SOURCE, WidthRequest, cover_said, found_across, piece_of
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.milling import Milled, mill
 from server.wood.movement import Across
@@ -20,7 +19,7 @@ WORTH_MM = 0.1
 _LEAST_LEFT_MM = 0.3
 
 
-class MillRequest(CupRequest):
+class MillRequest(WidthRequest):
     """A board that stood in this air for a while, what comes off each face, and how it lies afterwards."""
 
     take_top_mm: float = Field(ge=0, le=100, description="what comes off the top, 0 to 100 mm")

@@ -22,6 +22,7 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import Boards
 from server.wood.moisture import Moisture
 from server.wood.settle import DAY_S, Piece, growing_edges, one_board
+from server.wood.shell import tension_index
 from server.wood.transport import follow
 
 
@@ -57,18 +58,44 @@ def ring_curvature_per_m(tangential_strain: ArrayLike, radial_strain: ArrayLike,
     return np.asarray(2.0 * (np.asarray(tangential_strain) - np.asarray(radial_strain)) / r)
 
 
+def ring_cup_mm(
+    tangential_strain: ArrayLike, radial_strain: ArrayLike, ring_radius_m: ArrayLike, width_m: ArrayLike
+) -> Floats:
+    """Depth of the hollow over ``width_m`` by that same map, mm, for any width: (w / 2) atan(w / 2r) (e_T - e_R).
+
+    A point of the flat face at x stands at the angle atan(x / r) and is turned by (e_T - e_R) times it. Where w is
+    small beside r this is k w² / 8. Positive where the face towards the pith is hollow. Raises as
+    :func:`ring_curvature_per_m`.
+    """
+    half = 0.5 * np.asarray(width_m, np.float64)
+    r = np.asarray(ring_radius_m, np.float64)
+    return ring_curvature_per_m(tangential_strain, radial_strain, r) * 0.5 * r * half * np.arctan(half / r) * 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class ShellStrength:
+    """What the shell's tension index asks of a species and cut: modulus across the width, strength, MPa."""
+
+    across_mpa: float
+    tension_mpa: float
+
+
 @dataclass(frozen=True, slots=True)
 class CupCourse:
-    """The cup over time: days and mm, its greatest depth and when; ``series`` one row a day asked for."""
+    """The cup over time, mm, its greatest depth and when; the shell's tension index at its greatest and when, None
+    where no strength is given; ``series`` one row a day asked for: day, cup, index."""
 
     peak_mm: float
     peak_day: float
-    series: tuple[tuple[float, float], ...]
+    tension_index: float | None
+    tension_peak_day: float | None
+    series: tuple[tuple[float, float, float | None], ...]
 
 
 def cup_course(
-    piece: Piece, from_pct: float, temperature_c: float, rh: float, *, coefficient: float, width_m: float, days: int = 0
-) -> CupCourse:
+    piece: Piece, from_pct: float, temperature_c: float, rh: float, *, coefficient: float, width_m: float,
+    days: int = 0, strength: ShellStrength | None = None,
+) -> CupCourse:  # fmt: skip
     """How a board that is even at ``from_pct`` cups in air that stays. Raises ValueError as Boards and Moisture do."""
     boards = one_board(piece)
     edges = growing_edges(days)
@@ -78,4 +105,13 @@ def cup_course(
     cup = cup_mm(boards, track.profile_pct, coefficient, width_m)[:, 0]
     day, peak = edges / DAY_S, int(np.argmax(np.abs(cup)))
     rows = np.searchsorted(day, np.arange(days + 1) - 1e-9)
-    return CupCourse(float(cup[peak]), float(day[peak]), tuple((float(d), float(cup[i])) for d, i in enumerate(rows)))
+    if strength is None:
+        series = tuple((float(d), float(cup[i]), None) for d, i in enumerate(rows))
+        return CupCourse(float(cup[peak]), float(day[peak]), None, None, series)
+    index = tension_index(
+        boards, track.profile_pct, coefficient=coefficient, across_mpa=strength.across_mpa,
+        strength_mpa=strength.tension_mpa,
+    )[:, 0]  # fmt: skip
+    worst = int(np.argmax(index))
+    both = tuple((float(d), float(cup[i]), float(index[i])) for d, i in enumerate(rows))
+    return CupCourse(float(cup[peak]), float(day[peak]), float(index[worst]), float(day[worst]), both)

@@ -235,6 +235,17 @@ book-movement-diamond = A square of this cut goes diamond: its corners leave the
 book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
 book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
 book-cup-flat = Across { FIGURE($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
+book-cup-ring = { $side ->
+        [bark] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm, the side towards the bark hollow.
+        [pith] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm, the side towards the pith hollow.
+       *[none] Its rings cup it too little to see.
+    }
+book-cup-tension = The shell is stretched most after { FIGURE($days) } days: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying beside another: the lower the better.
+book-cup-tension-none = The shell is under no tension.
+book-cup-ends = { $ends ->
+        [open] Ends check before faces do: seal them.
+       *[unknown] Ends check before faces do: are they sealed?
+    }
 book-caution-cup = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board shows only when it is cut. Never mill cupped or twisted stock unsupported.
 book-meter = The wood there holds { FIGURE($mc_pct) } % MC, give or take { FIGURE($spread_pct) } %.
 book-meter-low = 7 % or less: pins cannot tell how much less.

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 
 from server.wood.boards import Boards
-from server.wood.cup import cup_course, cup_mm, curvature_per_m, ring_curvature_per_m
+from server.wood.cup import cup_course, cup_mm, curvature_per_m, ring_cup_mm, ring_curvature_per_m
 from server.wood.settle import Piece
 
 CT = 0.00248
@@ -65,6 +65,23 @@ def test_rings_cup_an_even_change() -> None:
     assert found > 0, "the bark side, above the line, is hollow"
     with pytest.raises(ValueError, match="ring_radius_m: found 0; would be right: above 0 m"):
         ring_curvature_per_m(tangential, radial, 0.0)
+
+
+@given(st.floats(0.02, 1.0), st.floats(0.005, 0.3), st.floats(-8, 8).filter(lambda pct: abs(pct) > 0.01))
+def test_the_depth_of_a_ring_cup_is_that_of_the_mapped_face(r0: float, width: float, pct: float) -> None:
+    """The same exact map at any width: from the chord through the mapped edges to the mapped middle. What the formula
+    leaves out is of second order in the strain."""
+    tangential, radial = pct * CT, pct * 0.00126
+    x = np.array([0.0, width / 2])
+    r, theta = np.hypot(x, r0) * (1 + radial), np.arctan2(x, r0) * (1 + tangential - radial)
+    middle, edge = r * np.cos(theta)
+    found = ring_cup_mm(tangential, radial, r0, width)
+    assert found == pytest.approx(1000 * (middle - edge), rel=0.05)
+    assert found * pct > 0, "swelling hollows the side towards the pith, drying the side towards the bark"
+    assert ring_cup_mm(-tangential, -radial, r0, width) == pytest.approx(-found)
+    if width < 0.1 * r0:
+        near = ring_curvature_per_m(tangential, radial, r0) * width**2 / 8 * 1000
+        assert found == pytest.approx(near, rel=1e-3)
 
 
 def test_the_scale() -> None:

@@ -159,6 +159,38 @@ def test_cup_says_which_face_goes_hollow_and_when() -> None:
     assert "stays flat" in answered("cup", {**BOARD, "width_mm": 150, "faces": "both"}).text()
 
 
+def test_cup_says_how_the_shell_is_stretched_and_asks_for_the_ends() -> None:
+    dry = answered("cup", {**BOARD, "width_mm": 150, "faces": "both", "days": 3})
+    assert dry.figures["tension_index"] == max(
+        dry.figures["tension_index"], *(row["tension_index"] for row in dry.figures["series"])
+    )
+    assert 0 < dry.figures["tension_peak_day"] < 30
+    assert "are they sealed?" in dry.text()
+    assert "likely" not in dry.text()
+    assert "Strength: " in dry.source
+    assert "seal them" in answered("cup", {**BOARD, "width_mm": 150, "ends": "open"}).text()
+    assert "Ends check" not in answered("cup", {**BOARD, "width_mm": 150, "ends": "sealed"}).text()
+    damp = answered("cup", {**BOARD, "width_mm": 150, "humidity_pct": 70, "faces": "both"})
+    assert "under no tension" in damp.text()
+    unknown = answered("cup", {**BOARD, "width_mm": 150, "species": "elm_winged", "specific_gravity": 0.6})
+    assert unknown.figures["tension_index"] is not None, "by the specific gravity that was given"
+
+
+def test_cup_says_which_side_the_rings_make_hollow() -> None:
+    """r 100 mm, 8 % to the air's EMC of 6.2 %: a quarter of the width squared over r times the strains' difference."""
+    dry = answered("cup", {**BOARD, "width_mm": 150, "ring_radius_mm": 100})
+    assert dry.figures["ring_cup_mm"] < 0
+    assert "the side towards the bark hollow" in dry.text()
+    damp = answered("cup", {**BOARD, "width_mm": 150, "ring_radius_mm": 100, "humidity_pct": 70})
+    assert damp.figures["ring_cup_mm"] > 0
+    assert "the side towards the pith hollow" in damp.text()
+    assert "too little to see" in answered("cup", {**BOARD, "width_mm": 50, "ring_radius_mm": 2000}).text()
+    assert answered("cup", {**BOARD, "width_mm": 150}).figures["ring_cup_mm"] is None
+    with pytest.raises(BadRequest) as refused:
+        answered("cup", {**BOARD, "width_mm": 150, "ring_radius_mm": 100, "cut": "quarter"})
+    assert refused.value.mistakes[0].would_be_right == "left out: only a flatsawn board cups with its rings"
+
+
 GAP = {"species": "oak_white", "width_mm": 300, "now_pct": 7, "aim_low_pct": 6, "aim_high_pct": 10}
 """Commercial white oak: C_T 0.00365 (Wood Handbook Table 13-5)."""
 
