@@ -225,9 +225,27 @@ class SaltCheckTable(Table):
     due_days: float = Field(365.0, gt=0, description="then it is due again")
 
 
+class OwnSpecies(Table):
+    """A species of the shop's own, in the keys of server/wood/species.csv; what is not known is left out."""
+
+    key: str = Field(pattern=r"^[a-z][a-z0-9_]{0,39}$", description="small letters, digits, underscores")
+    common_name: str = Field(min_length=1, max_length=60)
+    botanical_name: str = Field("", max_length=80)
+    specific_gravity: float | None = Field(None, description="basic: oven-dry mass over green volume")
+    shrinkage_radial_pct: float | None = Field(None, description="green to oven-dry, % of the green dimension")
+    shrinkage_tangential_pct: float | None = None
+    shrinkage_volumetric_pct: float | None = None
+    cr_fraction_per_pct_mc: float | None = None
+    ct_fraction_per_pct_mc: float | None = None
+    coefficient_from: str = Field("", description="the published species whose coefficients stand in")
+    side_hardness_n: float | None = None
+    decay_class: str = ""
+    source: str = Field("", max_length=200, description="how you know")
+
+
 TABLES = (
     "shop", "api", "broker", "store", "screening", "salt_check", "rules",
-    "destination", "zone", "source", "sensor", "remote",
+    "destination", "zone", "source", "sensor", "remote", "species",
 )  # fmt: skip
 
 
@@ -243,6 +261,7 @@ class Config:
     sources: tuple[BaseModel, ...] = ()
     sensors: tuple[Sensor, ...] = ()
     remotes: tuple[RemoteTable, ...] = ()
+    species: tuple[OwnSpecies, ...] = ()
     store: StoreTable = field(default_factory=StoreTable)
     screening: ScreeningTable = field(default_factory=ScreeningTable)
     salt_check: SaltCheckTable = field(default_factory=SaltCheckTable)

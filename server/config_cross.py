@@ -9,8 +9,10 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from server.config import Config, Destination
+from server.config import Config, Destination, OwnSpecies
 from server.config_words import nearest
+from server.wood import meter, species
+from server.wood.species import DECAY_CLASSES, RANGES
 
 Wrong = tuple[str, BaseModel, str, str, str]
 """Table, row, key, what was found and what would be right."""
@@ -40,6 +42,10 @@ def cross_mistakes(config: Config, refused: Collection[str] = (), regions: Seque
     yield from _sensors(config, ids["zone"])
     for place in config.destinations:
         yield from _destination(place, regions)
+    for n, own in enumerate(config.species):
+        if own.key in {earlier.key for earlier in config.species[:n]}:
+            yield "species", own, "key", f"'{own.key}' a second time", "a key of its own"
+        yield from _species(own)
 
 
 def _ports(config: Config) -> Iterator[Wrong]:
@@ -83,3 +89,41 @@ def _destination(place: Destination, regions: Sequence[str]) -> Iterator[Wrong]:
         yield "destination", place, "id", f"limits {low} and {high}", "dry_limit_pct below damp_limit_pct"
     elif place.region is not None and regions and place.region not in regions:
         yield "destination", place, "region", f"'{place.region}'", nearest(place.region, regions)
+
+
+def _species(own: OwnSpecies) -> Iterator[Wrong]:
+    """What would not stand in the published table either, or would stand in for a part of it."""
+    published = species.all_species()
+    if own.key in published or own.key in meter.curves():
+        right = f"a key that is not published, such as '{own.key}_own'"
+        yield "species", own, "key", f"'{own.key}', which is a published species", right
+    for name, (low, high) in RANGES.items():
+        value = getattr(own, name)
+        if value is not None and not low <= value <= high:
+            yield "species", own, name, f"{value:g}", f"{low:g} to {high:g}"
+    yield from _moves(own, [key for key, one in published.items() if one.ct is not None])
+    if own.decay_class and own.decay_class not in DECAY_CLASSES:
+        yield "species", own, "decay_class", f"'{own.decay_class}'", nearest(own.decay_class, DECAY_CLASSES)
+
+
+def _moves(own: OwnSpecies, having: Sequence[str]) -> Iterator[Wrong]:
+    """``having`` are the published species with coefficients that may stand in."""
+    coefficients = ("cr_fraction_per_pct_mc", "ct_fraction_per_pct_mc")
+    for names in (("shrinkage_radial_pct", "shrinkage_tangential_pct"), coefficients):
+        radial, tangential = (getattr(own, name) for name in names)
+        if radial is not None and tangential is not None and radial > tangential:
+            found = f"{radial:g}, above the tangential {tangential:g}"
+            yield "species", own, names[0], found, f"at most {names[1]}: wood moves less across the rings"
+    given = [name for name in coefficients if getattr(own, name) is not None]
+    if len(given) == 1:
+        yield "species", own, given[0], "one coefficient alone", f"both {' and '.join(coefficients)}, or neither"
+    if wanted := own.coefficient_from:
+        if given:
+            yield "species", own, "coefficient_from", f"'{wanted}' beside coefficients", "either it or coefficients"
+        elif wanted not in having:
+            yield "species", own, "coefficient_from", f"'{wanted}'", _nearest_published(wanted, having)
+
+
+def _nearest_published(wanted: str, having: Sequence[str]) -> str:
+    near = [key for key in species.nearest(wanted, species.all_species()) if key in having]
+    return " or ".join(f"'{key}'" for key in near) or "a key of server/wood/species.csv with coefficients"

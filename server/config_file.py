@@ -6,6 +6,7 @@ right. TOML is the standard library's to parse; a line is found again by looking
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -23,6 +24,7 @@ from server.config import (
     ConfigError,
     Destination,
     Mistake,
+    OwnSpecies,
     RemoteTable,
     SaltCheckTable,
     ScreeningTable,
@@ -56,13 +58,23 @@ class Reader:
 
     def read(self) -> Config:
         """The configuration; raises :class:`ConfigError` with every mistake there is."""
+        return self.read_tables(self._parsed())
+
+    def read_species(self) -> tuple[OwnSpecies, ...]:
+        """The shop's own species alone, for questions that ask for nothing else. Raises :class:`ConfigError`."""
+        config = Config(species=self._rows("species", OwnSpecies, self._parsed()))
+        self._cross_check(config)
+        if self.mistakes:
+            raise ConfigError(self.mistakes)
+        return config.species
+
+    def _parsed(self) -> dict[str, Any]:
         try:
-            raw = tomllib.loads(self.text)
+            return tomllib.loads(self.text)
         except tomllib.TOMLDecodeError as e:
             line = re.search(r"line (\d+)", str(e))
             self._miss("the file", "text that is not TOML", str(e), int(line[1]) if line else None)
             raise ConfigError(self.mistakes) from e
-        return self.read_tables(raw)
 
     def read_tables(self, raw: dict[str, Any]) -> Config:
         """The same for tables that are parsed already (the demo's)."""
@@ -77,6 +89,7 @@ class Reader:
             sources=self._source_rows(raw),
             sensors=self._rows("sensor", Sensor, raw),
             remotes=self._rows("remote", RemoteTable, raw),
+            species=self._rows("species", OwnSpecies, raw),
             store=self._table("store", StoreTable, raw),
             screening=self._table("screening", ScreeningTable, raw),
             salt_check=self._table("salt_check", SaltCheckTable, raw),
@@ -204,6 +217,22 @@ def find_line(text: str, header: str, key: str | None, row: int) -> int | None:
         if seen > row:
             break
     return header_line
+
+
+def config_path() -> Path:
+    """The shop's configuration: $STILLSTACK_CONFIG, else stillstack.toml in the folder one starts from."""
+    return Path(os.environ.get("STILLSTACK_CONFIG") or "stillstack.toml").absolute()
+
+
+def load_species(path: Path) -> tuple[OwnSpecies, ...]:
+    """The shop's own species of a file, whatever else it holds. Raises :class:`ConfigError`, also for a file that
+    cannot be read."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as e:
+        found = e.strerror if isinstance(e, OSError) else "bytes that are no UTF-8"
+        raise ConfigError([Mistake(str(path), None, "the file", str(found), "a file we may read, in UTF-8")]) from e
+    return Reader(text, path.name, {}, {}).read_species()
 
 
 def load(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import os
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
@@ -11,7 +10,7 @@ from pathlib import Path
 from server.app import SOURCE_SCHEMAS, Settings, run
 from server.clock import RELEASED_MS, SystemClock
 from server.config import Config, ConfigError, Mistake
-from server.config_file import load
+from server.config_file import config_path, load
 from server.made import with_made
 from server.rules.catalog import SCHEMAS
 from server.shop.destinations import regions
@@ -19,10 +18,7 @@ from server.stores.port import StoreError
 from server.stores.sqlite_file import FILE_NAME
 from server.stores.sqlite_history import SqliteHistory
 
-
-def config_path() -> Path:
-    """The shop's configuration: $STILLSTACK_CONFIG, else stillstack.toml in the folder one starts from."""
-    return Path(os.environ.get("STILLSTACK_CONFIG") or "stillstack.toml").absolute()
+__all__ = ["config_path", "first_example", "read_config", "read_whole", "serve"]
 
 
 def first_example() -> str:

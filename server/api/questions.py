@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Request
 
 from server.api.problems import RESPONSES, Problem
+from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
 from server.book.base import BadRequest, ask
 from server.book.catalog import QUESTIONS
+from server.shop.own_species import species_table
 from server.words import Words
 
 router = APIRouter(prefix="/api/book", responses=RESPONSES)
@@ -22,12 +24,15 @@ async def questions() -> list[dict[str, Any]]:
 
 
 @router.post("/{name}")
-async def answer(name: str, given: dict[str, Any], lang: Lang = "en", units: Units = "metric") -> dict[str, Any]:
+async def answer(
+    name: str, given: dict[str, Any], request: Request, lang: Lang = "en", units: Units = "metric"
+) -> dict[str, Any]:
     """One answer: figures unrounded, keys ending in their unit, with flags, sentence, source and caution."""
     if name not in QUESTIONS:
         raise Problem(404, "No such question", "name", repr(name), "one of " + ", ".join(QUESTIONS))
     try:
-        return ask(QUESTIONS[name], given).document(Words(lang), units)
+        known = species_table(Rooms.of(request).maker.config.species)
+        return ask(QUESTIONS[name], given, known).document(Words(lang), units)
     except BadRequest as bad:
         first = bad.mistakes[0]
         raise Problem(422, "Not understood", first.field, first.found, first.would_be_right) from bad

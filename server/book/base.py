@@ -3,21 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Protocol, TypeVar
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, PrivateAttr, ValidationError
 
+from server.wood.species import NotPublished, Species, Table, all_species, coefficients, doubtful
 from server.words import Sentence, Units, Words, render
 
 ESTIMATE_CAUTION = Sentence("book-caution-estimate")
+YOURS, DOUBTFUL, BY_SHRINKAGE = "own-species", "doubtful-figure", "no-coefficient"
+RestsOn = tuple[Species, str]
+"""A species of which an answer uses a group of figures: a key of its ``sources``, or another word for all of them."""
 
 
 class Request(BaseModel):
     """A question's input. A field's description states meaning, range and unit: it is help text and error text both."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    _known: Table = PrivateAttr(default_factory=all_species)
+
+    def model_post_init(self, context: Any, /) -> None:
+        """The context of a check is the table of species that this shop knows; the published ones where none is given.
+
+        A request carries it, so that an answer follows from the request alone."""
+        if context is not None:
+            self._known = context
+
+    @property
+    def known(self) -> Table:
+        """The species that may be asked for."""
+        return self._known
 
 
 R_contra = TypeVar("R_contra", bound=Request, contravariant=True)
@@ -33,7 +50,7 @@ class Answer:
     """Figures unrounded, their keys ending in their unit; None where there is no such figure.
 
     ``flags`` say in fixed words why a figure is less than usual; ``said`` are the sentences that tell a person, in no
-    language yet.
+    language yet. ``rests_on`` is whose figures it used: :func:`ask` says what a person must know about those.
     """
 
     figures: Mapping[str, Any]
@@ -41,10 +58,24 @@ class Answer:
     source: str
     caution: Sentence | None = None
     flags: tuple[str, ...] = ()
+    rests_on: tuple[RestsOn, ...] = ()
+    table: tuple[tuple[Sentence, ...], ...] = ()
+    """What is best read in columns, its head first. A person's only: the figures hold the same."""
 
     def text(self, words: Words | None = None, units: Units = "metric") -> str:
         """The sentences, said one after the other; in English unless told otherwise."""
-        return " ".join(_text(sentence, words, units) for sentence in self.said)
+        return " ".join(self.lines(words, units))
+
+    def lines(self, words: Words | None = None, units: Units = "metric") -> list[str]:
+        """The sentences, said, one by one."""
+        return [_text(sentence, words, units) for sentence in self.said]
+
+    def table_text(self, words: Words | None = None, units: Units = "metric") -> str:
+        """The table, a line a row, its columns under each other; empty where there is none."""
+        cells = [[_text(cell, words, units) for cell in row] for row in self.table]
+        widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
+        lines = ("  ".join(map(str.ljust, row, widths)) for row in cells)
+        return "\n".join(line.rstrip() for line in lines)
 
     def caution_text(self, words: Words | None = None, units: Units = "metric") -> str | None:
         """The caution that belongs to the figures, said; None where there is none."""
@@ -93,13 +124,37 @@ class BadRequest(Exception):
         return "\n".join(str(m) for m in self.mistakes)
 
 
-def ask(question: Question[Any], given: Mapping[str, Any]) -> Answer:
-    """Check what was given, all of it, then answer. Raises BadRequest."""
+def ask(question: Question[Any], given: Mapping[str, Any], known: Table | None = None) -> Answer:
+    """Check what was given, all of it, then answer. ``known`` are the species of this shop, its own among them; the
+    published ones where nothing is given. Raises BadRequest."""
     try:
-        request = question.request.model_validate(dict(given))
+        request = question.request.model_validate(dict(given), context=known)
     except ValidationError as refused:
         raise BadRequest(tuple(_mistake(question, dict(e)) for e in refused.errors())) from None
-    return question.answer(request)
+    return _remarked(question.answer(request))
+
+
+def _remarked(answer: Answer) -> Answer:
+    """With what a person must know about the figures it rests on, whichever question it answers."""
+    remarks: dict[str, list[Sentence]] = {YOURS: [], DOUBTFUL: [], BY_SHRINKAGE: []}
+    for species, figure in answer.rests_on:
+        name = {"name": species.common_name}
+        if species.own:
+            remarks[YOURS].append(Sentence("book-own-species", name))
+        if figure in species.sources and doubtful(species, figure):
+            remarks[DOUBTFUL].append(Sentence("book-doubtful", {**name, "figure": figure}))
+        if figure == "coefficient" and not _has_coefficient(species):
+            remarks[BY_SHRINKAGE].append(Sentence("book-by-shrinkage", {**name, "group": species.group}))
+    said = {str(s): s for found in remarks.values() for s in found}  # one remark once, whoever asks for it
+    flags = (*answer.flags, *(flag for flag, found in remarks.items() if found))
+    return replace(answer, said=(*answer.said, *said.values()), flags=flags)
+
+
+def _has_coefficient(species: Species) -> bool:
+    try:
+        return coefficients(species).published
+    except NotPublished:
+        return True  # nothing that shrinkage could stand in for
 
 
 def _mistake(question: Question[Any], error: dict[str, Any]) -> Mistake:

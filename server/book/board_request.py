@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from server.book.base import BadRequest, Mistake, Request
+from server.book.base import BadRequest, Mistake, Request, RestsOn
 from server.wood import covers, species
 from server.wood.covers import Cover
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
@@ -46,33 +46,47 @@ class WidthRequest(BoardRequest):
     days: int = Field(0, ge=0, le=3650, description="how many days the series runs, 0 to 3,650")
 
 
-def found_species(key: str) -> Species:
-    """The species; raises BadRequest with the nearest keys."""
+NOTHING_LIKE_IT = "a key of the species table, such as cherry_black; or a [[species]] of your own in stillstack.toml"
+
+
+def found_species(request: Request, key: str) -> Species:
+    """The species, among those the request knows; raises BadRequest with the nearest keys."""
     try:
-        return species.find(key)
+        return species.find(key, request.known)
     except species.UnknownSpecies as unknown:
-        right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
+        right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else NOTHING_LIKE_IT
         raise BadRequest((Mistake("species", repr(key), right),)) from None
 
 
-def found_across(key: str, cut: str) -> Across:
+def found_across(request: Request, key: str, cut: str) -> Across:
     """How the width of a species' board moves; raises BadRequest."""
     try:
-        return across_width(found_species(key), RING_ANGLE_DEG[cut])
+        return across_width(found_species(request, key), RING_ANGLE_DEG[cut])
     except species.NotPublished as missing:
-        raise BadRequest((Mistake("species", repr(key), str(missing)),)) from None
+        raise BadRequest((Mistake("species", missing.found, missing.right),)) from None
+
+
+def moving(request: Request, key: str) -> tuple[RestsOn, ...]:
+    """What an answer rests on that moves a board of this species."""
+    one = found_species(request, key)
+    return (one, "shrinkage"), (one, "coefficient")
+
+
+def settling(request: BoardRequest) -> tuple[RestsOn, ...]:
+    """What an answer rests on that settles this board."""
+    one = found_species(request, request.species)
+    return ((one, "shrinkage"), *(() if request.specific_gravity is not None else ((one, "specific_gravity"),)))
 
 
 def piece_of(request: BoardRequest) -> tuple[Piece, str]:
     """The board for the model, and where its figures come from. Raises BadRequest."""
-    known, cover = found_species(request.species), found_cover(request.cover)
+    known, cover = found_species(request, request.species), found_cover(request.cover)
     gravity, source = request.specific_gravity, "Specific gravity as given"
     if gravity is None:
         try:
             gravity = known.gravity()
-        except species.NotPublished:
-            right = "a basic specific gravity you trust, 0.1 to 1.0: none is published for it"
-            raise BadRequest((Mistake("specific_gravity", f"nothing for {known.key}", right),)) from None
+        except species.NotPublished as missing:
+            raise BadRequest((Mistake(missing.figure, missing.found, missing.right),)) from None
         source = f"Specific gravity: {known.sources['specific_gravity']}"
     shrinkage = known.shrinkage_volumetric_pct
     volumetric = shrinkage / 100 if shrinkage is not None else species.SHRINKAGE_PER_GRAVITY * gravity

@@ -5,12 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 from typing import Any, get_origin
 
 from pydantic.fields import FieldInfo
 
 from server.book.base import BadRequest, Question, ask
 from server.book.catalog import QUESTIONS
+from server.config import ConfigError
+from server.config_file import config_path, load_species
+from server.shop.own_species import species_table
+from server.wood.species import Table, all_species
 
 OK, BAD_INPUT = 0, 2
 _PREFIX = "given_"
@@ -25,6 +30,11 @@ def add_book_commands(subparsers: argparse._SubParsersAction[argparse.ArgumentPa
     for question in QUESTIONS.values():
         parser = names.add_parser(question.name, help=question.summary, description=f"Answers {question.summary}.")
         parser.add_argument("--json", action="store_true", help="print one JSON document, numbers unrounded")
+        if _asks_for_species(question):
+            parser.add_argument(
+                "--config", type=Path, metavar="FILE",
+                help="where species of your own stand (default: $STILLSTACK_CONFIG, else stillstack.toml here, if any)",
+            )  # fmt: skip
         for name, info in question.request.model_fields.items():
             _add_flag(parser, name, info)
 
@@ -33,7 +43,10 @@ def run(args: argparse.Namespace) -> int:
     """Answer on standard output: 0. Or name each mistake on standard error: 2."""
     question = QUESTIONS[args.question]
     try:
-        answer = ask(question, _given(args, question))
+        answer = ask(question, _given(args, question), _known(args, question))
+    except ConfigError as refused:
+        sys.stderr.write(f"{refused}\n")
+        return BAD_INPUT
     except BadRequest as bad:
         for mistake in bad.mistakes:
             sys.stderr.write(
@@ -44,10 +57,25 @@ def run(args: argparse.Namespace) -> int:
         text = json.dumps(answer.document(), ensure_ascii=False, allow_nan=False)
     else:
         caution = answer.caution_text()
-        lines = (answer.text(), f"Source: {answer.source}", caution and f"Caution: {caution}")
+        text = "\n".join(answer.lines()) if answer.table else answer.text()
+        lines = (answer.table_text(), text, f"Source: {answer.source}", caution and f"Caution: {caution}")
         text = "\n".join(line for line in lines if line)
     sys.stdout.write(text + "\n")
     return OK
+
+
+def _asks_for_species(question: Question[Any]) -> bool:
+    return "species" in question.request.model_fields
+
+
+def _known(args: argparse.Namespace, question: Question[Any]) -> Table:
+    """The species of this shop. A file that is named must be there; where none is, the published ones."""
+    if not _asks_for_species(question):
+        return all_species()
+    path: Path = args.config or config_path()
+    if args.config is None and not path.exists():
+        return all_species()
+    return species_table(load_species(path))
 
 
 def _add_flag(parser: argparse.ArgumentParser, name: str, info: FieldInfo) -> None:

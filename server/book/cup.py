@@ -8,7 +8,16 @@ from typing import Literal
 from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, WidthRequest, cover_said, found_across, found_species, piece_of
+from server.book.board_request import (
+    MODEL_SOURCE,
+    WidthRequest,
+    cover_said,
+    found_across,
+    found_species,
+    moving,
+    piece_of,
+    settling,
+)
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.cup import CupCourse, ShellStrength, cup_course, ring_cup_mm
 from server.wood.emc import emc_pct
@@ -44,7 +53,7 @@ class CupQuestion:
         ``tension_peak_day``; ``ring_cup_mm`` (positive: the side towards the pith goes hollow; None without a
         radius); ``series``."""
         piece, source = piece_of(request)
-        across, rh = found_across(request.species, request.cut), request.humidity_pct / 100
+        across, rh = found_across(request, request.species, request.cut), request.humidity_pct / 100
         strength, of_strength = _strength(request)
         course = cup_course(
             piece, request.from_pct, request.temperature_c, rh,
@@ -67,14 +76,14 @@ class CupQuestion:
             *cover_said(request.cover),
             *((FLAGGED,) if flags else ()),
         )
-        return Answer(
-            figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}. {of_strength}", CAUTION, flags
-        )
+        source = f"{MODEL_SOURCE} {source}. Movement: {across.source}. {of_strength}"
+        rests_on = (*settling(request), *moving(request, request.species))
+        return Answer(figures, said, source, CAUTION, flags, rests_on)
 
 
 def _strength(request: CupRequest) -> tuple[ShellStrength, str]:
     # A board has a specific gravity by now, and with one there is a strength for every species.
-    known = found_species(request.species)
+    known = found_species(request, request.species)
     if known.specific_gravity is None:
         known = replace(known, specific_gravity=request.specific_gravity)
     tension = tension_perpendicular_mpa(known)
@@ -88,7 +97,7 @@ def _ring_mm(request: CupRequest) -> float | None:
     if request.cut != "flat":
         right = "left out: only a flatsawn board cups with its rings"
         raise BadRequest((Mistake("ring_radius_mm", f"{request.ring_radius_mm:g} with cut {request.cut}", right),))
-    known = found_species(request.species)
+    known = found_species(request, request.species)
     target = float(emc_pct(request.temperature_c, request.humidity_pct / 100))
     tangential, radial = (change(across_width(known, a), 1.0, request.from_pct, target) for a in (0.0, 90.0))
     return float(ring_cup_mm(tangential, radial, request.ring_radius_mm / 1000, request.width_mm / 1000))

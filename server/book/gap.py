@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
-from server.book.board_request import found_across
+from server.book.board_request import found_across, moving
 from server.wood.movement import Across, change, slot_mm
 from server.words import Sentence
 
@@ -45,12 +45,13 @@ class GapQuestion:
         if request.aim_low_pct > request.aim_high_pct:
             right = f"at most the dampest, {request.aim_high_pct:g} % MC"
             raise BadRequest((Mistake("aim_low_pct", repr(request.aim_low_pct), right),))
-        across = found_across(request.species, request.cut)
+        across = found_across(request, request.species, request.cut)
         figures = _slot(request, across) if request.fit == "slot" else _gaps(request, across)
         key = "book-gap-slot" if request.fit == "slot" else "book-gap"
         values: dict[str, float | int | str] = {k: v for k, v in figures.items() if v is not None}
         said = Sentence(key, {**values, "fit": request.fit} if request.fit != "slot" else values)
-        return Answer(figures, (said,), f"{_source(request)} Figures: {across.source}.", ESTIMATE_CAUTION)
+        source, rests_on = f"{_source(request)} Figures: {across.source}.", moving(request, request.species)
+        return Answer(figures, (said,), source, ESTIMATE_CAUTION, rests_on=rests_on)
 
 
 def _source(request: GapRequest) -> str:

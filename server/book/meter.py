@@ -36,7 +36,7 @@ class MeterQuestion:
 
     def answer(self, request: MeterRequest, /) -> Answer:
         """``corrected_pct``, ``spread_pct`` (half the central 80 %), ``correction_pct``."""
-        curve = _curve(request.species)
+        curve, known = _curve(request), request.known.get(request.species)
         already = request.scale == "corrected"
         found = meter.corrected(request.reading_pct, request.wood_temperature_c, curve, already=already)
         figures = {
@@ -49,13 +49,14 @@ class MeterQuestion:
         flags = tuple(flag for flag in (told, doubt) if flag)
         key = {"at most": "book-meter-low", "at least": "book-meter-high"}.get(found.bound or "", "book-meter")
         values = {} if found.bound else {"mc_pct": found.mc_pct, "spread_pct": found.spread_pct}
-        return Answer(figures, (Sentence(key, values),), meter.SOURCE, CAUTION, flags)
+        rests_on = ((known, "meter"),) if known is not None and not already else ()
+        return Answer(figures, (Sentence(key, values),), meter.SOURCE, CAUTION, flags, rests_on)
 
 
-def _curve(key: str) -> meter.Curve:
-    group = ""
+def _curve(request: MeterRequest) -> meter.Curve:
+    key, group = request.species, ""
     with suppress(species.UnknownSpecies):  # a group of the resistance table may be no species of the other
-        group = species.find(key).coefficient_from
+        group = species.find(key, request.known).coefficient_from
     try:
         return meter.find(key, group)
     except meter.NoCurve as none:

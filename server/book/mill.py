@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, WidthRequest, cover_said, found_across, piece_of
+from server.book.board_request import MODEL_SOURCE, WidthRequest, cover_said, found_across, moving, piece_of, settling
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.milling import Milled, mill
 from server.wood.movement import Across
@@ -48,7 +48,7 @@ class MillQuestion:
             raise BadRequest((Mistake("take_top_mm", f"{off:g} mm in all", right),))
         piece, source = piece_of(request)
         across, flags = (
-            found_across(request.species, request.cut),
+            found_across(request, request.species, request.cut),
             fit_flags(request.temperature_c, request.humidity_pct / 100),
         )
         planned = _milled(request, piece, across)
@@ -62,7 +62,8 @@ class MillQuestion:
             "advice_peak_mm": best,
         }
         said = (*_said(request, planned, advice, best), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
-        return Answer(figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}.", CAUTION, flags)
+        rests_on = (*settling(request), *moving(request, request.species))
+        return Answer(figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}.", CAUTION, flags, rests_on)
 
 
 def _milled(

@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, Request
-from server.book.board_request import found_across, found_species
+from server.book.board_request import found_across, found_species, moving
 from server.wood.movement import RING_ANGLE_DEG, change, diamond_rad, method
 from server.words import Sentence
 
@@ -41,14 +41,14 @@ class MovementQuestion:
         """``change_mm`` (negative: it shrinks), ``method`` (coefficient within 6 to 14 %, shrinkage beyond, both where
         the way leads through each), ``coefficient_per_pct`` (a fraction), ``diamond_deg`` (by how much the corners of a
         square of that cut leave the right angle; negative where it shrinks)."""
-        across = found_across(request.species, request.cut)
+        across = found_across(request, request.species, request.cut)
         moved = float(change(across, request.width_mm, request.from_pct, request.to_pct))
         diamond = 0.0
         if request.cut == "rift":
             angle = RING_ANGLE_DEG[request.cut]
-            species = found_species(request.species)
+            species = found_species(request, request.species)
             diamond = degrees(diamond_rad(species, angle, request.from_pct, request.to_pct))
-        by = method(request.from_pct, request.to_pct)
+        by = method(request.from_pct, request.to_pct) if across.published else "shrinkage"
         asked = {"width_mm": request.width_mm, "from_pct": request.from_pct, "to_pct": request.to_pct}
         said = [
             Sentence(
@@ -63,4 +63,5 @@ class MovementQuestion:
             "coefficient_per_pct": across.coefficient,
             "diamond_deg": diamond,
         }
-        return Answer(figures, tuple(said), f"{_SOURCES[by]} Figures: {across.source}.", ESTIMATE_CAUTION)
+        source, rests_on = f"{_SOURCES[by]} Figures: {across.source}.", moving(request, request.species)
+        return Answer(figures, tuple(said), source, ESTIMATE_CAUTION, rests_on=rests_on)

@@ -16,11 +16,11 @@ def settled_days(request: PriceRequest, thickness_mm: float) -> float | None:
     without a published specific gravity where none is given."""
     gravity, volumetric = request.specific_gravity, SHRINKAGE_PER_GRAVITY * request.specific_gravity
     if request.species is not None:
-        known = found_species(request.species)
+        known = found_species(request, request.species)
         try:
             gravity, volumetric = known.gravity(), known.volumetric_shrinkage()
         except NotPublished as missing:
-            raise BadRequest((Mistake("species", repr(request.species), str(missing)),)) from None
+            raise BadRequest((Mistake("species", missing.found, missing.right),)) from None
     if not _THINNEST_MM <= thickness_mm <= _THICKEST_MM:
         return None
     piece = Piece(thickness_mm / 1000, gravity, volumetric)

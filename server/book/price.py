@@ -77,7 +77,9 @@ class PriceQuestion:
         said = [_said(request, *both) for both in zip(offers, costed, strict=True)]
         flags = (() if request.species else (MIDDLING,)) if self._settling else (UNKNOWN,)
         caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
-        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _source(request.offer), caution, flags)
+        known = request.known.get(request.species or "") if self._settling else None
+        rests_on = () if known is None else ((known, "specific_gravity"), (known, "shrinkage"))
+        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _source(request.offer), caution, flags, rests_on)
 
     def _row(self, request: PriceRequest, offer: Offer, found: Costed) -> dict[str, Any]:
         days = self._settling(request, found.settling_mm) if self._settling and not found.why_not else None

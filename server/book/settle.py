@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, Request
-from server.book.board_request import MODEL_SOURCE, BoardRequest, cover_said, found_across, piece_of
+from server.book.board_request import MODEL_SOURCE, BoardRequest, cover_said, found_across, moving, piece_of, settling
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
 from server.wood.movement import change
@@ -54,7 +54,8 @@ class SettleQuestion:
         }
         flags = fit_flags(request.temperature_c, rh)
         said = (*_movement(request, left), _wait(found), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
-        return Answer(figures, said, f"{MODEL_SOURCE} {source}.", ESTIMATE_CAUTION, flags)
+        rests_on = (*settling(request), *(() if left is None else moving(request, request.species)))
+        return Answer(figures, said, f"{MODEL_SOURCE} {source}.", ESTIMATE_CAUTION, flags, rests_on)
 
 
 def _times(name: str, found: Days) -> dict[str, float | None]:
@@ -62,7 +63,7 @@ def _times(name: str, found: Days) -> dict[str, float | None]:
 
 
 def _left_mm(request: SettleRequest, target_pct: float) -> float:
-    across = found_across(request.species, request.cut)
+    across = found_across(request, request.species, request.cut)
     return float(change(across, float(request.width_mm or 0.0), request.from_pct, target_pct))
 
 

@@ -51,6 +51,8 @@ class Across:
     shrinkage_pct: float
     how: str
     source: str
+    published: bool = True
+    """False where no coefficient is known: the shrinkage formula has to do, whose slope at 10 % ``coefficient`` is."""
 
 
 def across_width(species: Species, ring_angle_deg: float) -> Across:
@@ -59,7 +61,7 @@ def across_width(species: Species, ring_angle_deg: float) -> Across:
     share = float(np.cos(np.radians(within("ring_angle_deg", ring_angle_deg, 0, 90, "degrees"))) ** 2)
     c = coefficients(species)
     coefficient = c.ct * share + c.cr * (1.0 - share)
-    return Across(coefficient, _shrinkage_pct(species, share, coefficient), c.how, c.source)
+    return Across(coefficient, _shrinkage_pct(species, share, coefficient), c.how, c.source, c.published)
 
 
 def across_thickness(species: Species, ring_angle_deg: float) -> Across:
@@ -82,9 +84,12 @@ def change(across: Across, dimension: ArrayLike, from_pct: ArrayLike, to_pct: Ar
     """Signed change of ``dimension`` (any unit), which is measured at ``from_pct``. Shapes broadcast.
 
     Continuous and strictly monotone in both moistures up to 30 %, above which wood does not move; see the head of this
-    file. Raises ValueError outside 0..200 %.
+    file. Where no coefficient is known eq. 13-3 has to do all the way. Raises ValueError outside 0..200 %.
     """
     a, b = (np.minimum(within("moisture", m, 0, 200, "% MC"), FIBRE_SATURATION_PCT) for m in (from_pct, to_pct))
+    if not across.published:
+        from_green = 100.0 * FIBRE_SATURATION_PCT / across.shrinkage_pct - FIBRE_SATURATION_PCT
+        return np.asarray(np.asarray(dimension, np.float64) * (b - a) / (from_green + a))
     strain_at = _strain_at(across)
     beside_at = 1.0 + np.interp(_BESIDE_AT_PCT, _STRAIN_AT_PCT, strain_at)
     beside_at[2:4] = 1.0

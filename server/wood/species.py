@@ -2,24 +2,37 @@
 
 The table beside this file is the union of two reference tables (Wood Handbook FPL-GTR-190, Tables 4-3, 4-4, 5-3a and
 13-5); each group of figures has its own provenance and source. ``read`` was seen in a copy, ``memory`` was recalled
-from the publication named, DOUBTFUL stands in a row's note.
+from the publication named, DOUBTFUL is not to be relied on alone. A user's own species stand beside the published ones
+in a table that is handed on (:func:`with_own`); they never replace one.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+
+from server.wood.names import nearest_keys
 
 FIBRE_SATURATION_PCT = 30.0
 _MIDDLE_PCT = 10.0
 SHRINKAGE_PER_GRAVITY = 0.27
 """Volumetric shrinkage, a fraction, over basic specific gravity, where none is published: 27 to 28 % per unit, as the
 cell wall holds about that much water (Stamm, Wood and Cellulose Science, 1964; recalled)."""
+RANGES: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "specific_gravity": (0.1, 1.0), "shrinkage_radial_pct": (1.0, 12.0), "shrinkage_tangential_pct": (2.0, 16.0),
+        "shrinkage_volumetric_pct": (4.0, 25.0), "cr_fraction_per_pct_mc": (0.0005, 0.004),
+        "ct_fraction_per_pct_mc": (0.0009, 0.006), "side_hardness_n": (300.0, 20000.0),
+    }
+)  # fmt: skip
+"""Where a figure of any species lies; beyond is a slip of the pen or another unit. By column of the table."""
+DECAY_CLASSES = ("resistant or very resistant", "moderately resistant", "slightly or not resistant")
+YOURS = "yours"
+"""The provenance of a user's own figures."""
 
 
 class UnknownSpecies(ValueError):
@@ -27,12 +40,16 @@ class UnknownSpecies(ValueError):
 
     def __init__(self, found: str, nearest: Sequence[str]) -> None:
         self.found, self.nearest = found, tuple(nearest)
-        right = f"one of {', '.join(nearest)}" if nearest else "a key of server/wood/species.csv"
+        right = f"one of {', '.join(nearest)}" if nearest else "a key of server/wood/species.csv, or of your own"
         super().__init__(f"species: found {found!r}; would be right: {right}")
 
 
 class NotPublished(ValueError):
-    """A figure this species lacks, and how to go on without the table."""
+    """A figure this species lacks. ``found`` and ``right`` say what is missing and how to go on."""
+
+    def __init__(self, figure: str, found: str, right: str) -> None:
+        self.figure, self.found, self.right = figure, found, right
+        super().__init__(f"{figure}: found {found}; would be right: {right}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +59,11 @@ class Figures:
     provenance: str
     source: str
 
+    @property
+    def doubtful(self) -> bool:
+        """Not to be relied on alone."""
+        return "DOUBTFUL" in self.provenance
+
     def __str__(self) -> str:
         return f"{self.source} ({self.provenance})" if self.provenance else self.source
 
@@ -50,8 +72,8 @@ class Figures:
 class Species:
     """One species. Shrinkage is green to oven-dry, % of the green dimension; ``cr`` and ``ct`` are the fraction by
     which the radial and tangential dimension changes per 1 % MC; specific gravity is oven-dry mass over green volume.
-    None is what nobody published. ``coefficient_from`` is the key of the row that stands in where the handbook groups
-    species."""
+    None is what nobody published. ``coefficient_from`` is the key of the published row that stands in where the
+    handbook groups species. ``own`` is a user's, whose figures nobody else has checked."""
 
     key: str
     common_name: str
@@ -69,12 +91,13 @@ class Species:
     note: str
     sources: Mapping[str, Figures]
     own: bool = False
+    trade_names: tuple[str, ...] = ()
 
     def gravity(self) -> float:
         """The basic specific gravity. Raises :class:`NotPublished`."""
         if self.specific_gravity is None:
             right = "one you measured or trust, 0.1 to 1.0"
-            raise NotPublished(f"specific_gravity: found none published for {self.key}; would be right: {right}")
+            raise NotPublished("specific_gravity", f"none {self.said_by} {self.key}", right)
         return self.specific_gravity
 
     def volumetric_shrinkage(self) -> float:
@@ -83,64 +106,90 @@ class Species:
             return self.shrinkage_volumetric_pct / 100.0
         return SHRINKAGE_PER_GRAVITY * self.gravity()
 
+    @property
+    def said_by(self) -> str:
+        """Who would have given a figure that is missing."""
+        return "given in your [[species]]" if self.own else "published for"
+
+
+Table = Mapping[str, Species]
+"""Species by key: the published ones, or those and a user's own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Coefficients:
     """``cr`` and ``ct``, fractions per 1 % MC, for 6 to 14 %; ``how`` says whose they are: the species' own, a group's
-    row, or derived from shrinkage."""
+    row (its key), or none at all: then they are the slope of its shrinkage formula at 10 %."""
 
     cr: float
     ct: float
     how: str
     source: str
 
+    @property
+    def published(self) -> bool:
+        """False where there is only shrinkage, so that the shrinkage formula has to do."""
+        return self.how != "shrinkage"
+
 
 def coefficients(species: Species) -> Coefficients:
-    """The dimensional change coefficients of a species: its own row, else the row of its group, else from its shrinkage
-    by C = S / (3000 - 20 S), the handbook's formula at 10 % (ch. 13 eq. 13-3; the published table is made so for most
-    species). Cedars, redwood and imports with a row never are derived. Raises :class:`NotPublished`."""
+    """The dimensional change coefficients of a species: its own row, else the row of its group. Without either they are
+    not made up: what comes back is the slope of the shrinkage formula (Wood Handbook ch. 13 eq. 13-3) at 10 %, for what
+    needs a slope, and ``published`` is False. Where both are published that slope lies between 12 % below and 7 % above
+    the coefficient, but for cedars and redwood 27 % below, for imports between 41 % below and 26 % above it. Raises
+    :class:`NotPublished`."""
     if species.cr is not None and species.ct is not None:
         return Coefficients(species.cr, species.ct, "own", str(species.sources["coefficient"]))
     if species.coefficient_from:
         group = find(species.coefficient_from)
         found = coefficients(group)
-        return Coefficients(found.cr, found.ct, group.key, found.source)
+        return Coefficients(found.cr, found.ct, group.key, f"{found.source}, row {group.key}")
     radial, tangential = species.shrinkage_radial_pct, species.shrinkage_tangential_pct
     if radial is None or tangential is None:
-        raise NotPublished(f"species: found no movement published for {species.key}; would be right: another species")
+        right = "another species, or one of your own with both shrinkages or both coefficients"
+        raise NotPublished("species", f"no movement {species.said_by} {species.key}", right)
     cr, ct = (per_pct(s) for s in (radial, tangential))
-    return Coefficients(cr, ct, "shrinkage", str(species.sources["shrinkage"]))
+    return Coefficients(cr, ct, "shrinkage", f"{species.sources['shrinkage']}, by the shrinkage formula")
 
 
 def per_pct(shrinkage_pct: float) -> float:
-    """The coefficient near 10 % MC that a green-to-oven-dry shrinkage, %, makes: Wood Handbook eq. 13-3 there."""
+    """What a green-to-oven-dry shrinkage, %, moves per 1 % MC near 10 %: Wood Handbook eq. 13-3 there."""
     return 1.0 / (100.0 * FIBRE_SATURATION_PCT / shrinkage_pct - FIBRE_SATURATION_PCT + _MIDDLE_PCT)
 
 
-def find(key: str) -> Species:
-    """The species of that key. Raises :class:`UnknownSpecies` with the nearest keys."""
-    known = all_species()
-    if key in known:
-        return known[key]
-    raise UnknownSpecies(key, nearest(key, known))
+def doubtful(species: Species, figure: str) -> bool:
+    """Whether the source itself is in doubt about a group of figures (a key of ``sources``) of this species."""
+    if figure == "coefficient" and species.cr is None and species.coefficient_from:
+        return doubtful(find(species.coefficient_from), figure)
+    return species.sources[figure].doubtful
 
 
-def nearest(found: str, known: Mapping[str, Species]) -> list[str]:
-    """Up to five keys like ``found``: by spelling, by words in any order, by the trade's name."""
-    wanted = found.strip().lower().replace(" ", "_").replace("-", "_")
-    words = set(wanted.split("_"))
-    by_words = [key for key in known if words <= set(key.split("_"))]
-    by_name = [s.key for s in known.values() if wanted.replace("_", " ") in s.common_name.lower()]
-    spelt = get_close_matches(wanted, known, n=5, cutoff=0.6)
-    turned = get_close_matches("_".join(reversed(wanted.split("_"))), known, n=5, cutoff=0.6)
-    each = {word for key in known for word in key.split("_")}
-    alike = {near for word in words for near in get_close_matches(word, each, n=2, cutoff=0.75)}
-    by_likeness = [key for key in known if len(alike & set(key.split("_"))) >= len(words)]
-    return list(dict.fromkeys([*by_words, *turned, *spelt, *by_likeness, *by_name]))[:5]
+def find(key: str, known: Table | None = None) -> Species:
+    """The species of that key, among ``known`` or the published ones. Raises :class:`UnknownSpecies` with the nearest
+    keys."""
+    table = all_species() if known is None else known
+    if key in table:
+        return table[key]
+    raise UnknownSpecies(key, nearest(key, table))
+
+
+def nearest(found: str, known: Table) -> list[str]:
+    """Up to five keys like ``found``: by words in any order and spelling, by the trade's and the botanical name."""
+    return nearest_keys(found, {s.key: (s.common_name, s.botanical_name, *s.trade_names) for s in known.values()})
+
+
+def with_own(own: Iterable[Species]) -> Table:
+    """The published species and a user's own. Raises ValueError for a key that is taken."""
+    table = dict(all_species())
+    for one in own:
+        if one.key in table:
+            raise ValueError(f"key: found {one.key!r}, which is taken; would be right: a key no other species has")
+        table[one.key] = one
+    return MappingProxyType(table)
 
 
 @cache
-def all_species() -> Mapping[str, Species]:
+def all_species() -> Table:
     """Every species of the table, by key."""
     text = (files(__package__) / "species.csv").read_text(encoding="utf-8")
     rows = [_species(row) for row in csv.DictReader(text.splitlines())]
@@ -164,4 +213,5 @@ def _species(row: Mapping[str, str]) -> Species:
         number("shrinkage_radial_pct"), number("shrinkage_tangential_pct"), number("shrinkage_volumetric_pct"),
         number("cr_fraction_per_pct_mc"), number("ct_fraction_per_pct_mc"), row["coefficient_from"],
         number("side_hardness_n"), row["decay_class"], row["note"], MappingProxyType(sources),
+        trade_names=tuple(filter(None, row["trade_names"].split("; "))),
     )  # fmt: skip

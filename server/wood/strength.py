@@ -136,7 +136,7 @@ def _figure(
         return Figure(float(factor * gravity**power), BY_GRAVITY, BY_GRAVITY_SOURCE)
     if row is not None and row.stands_in:
         return _taken(_figure(find(row.stands_in), name, relation, what), species.key, row.stands_in)
-    raise NotPublished(f"species: found no {what} published for {species.key}; would be right: {_right(species, name)}")
+    raise NotPublished("species", f"no {what} {species.said_by} {species.key}", _right(species, name))
 
 
 def _right(species: Species, name: str) -> str:

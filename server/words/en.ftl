@@ -267,12 +267,46 @@ book-gap = { $fit ->
        *[drawer] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all above and below the drawer front today
     }: { NUMBER($gap_dry_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is driest, { NUMBER($gap_damp_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is dampest.
 book-gap-slot = A slot { NUMBER($slot_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm long lets it move both ways from today.
-book-species-name = { $name }:
-book-species-dense = basic specific gravity { NUMBER($value, minimumFractionDigits: 2, maximumFractionDigits: 2) };
-book-species-moves = flatsawn, 100 mm move { NUMBER($value, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm for each 1 % MC;
-book-species-hard = side hardness { NUMBER($value, maximumFractionDigits: 0) } N;
-book-species-settles = 25 mm settle in { NUMBER($value, maximumFractionDigits: 0) } days;
-book-species-lasts = its heartwood is { $value } to decay.
+book-own-species = { $name } is a species of your own: its figures are yours, from [[species]] in stillstack.toml, and nobody else has checked them.
+book-doubtful = The { $figure ->
+        [specific_gravity] specific gravity
+        [shrinkage] shrinkage
+        [coefficient] movement coefficient
+        [side_hardness] hardness
+       *[other] decay class
+    } of { $name } is in doubt at its source: do not rely on it alone.
+book-by-shrinkage = No movement coefficient is known for { $name }, so its shrinkage has to do{ $group ->
+        [imported] : for imports that have both, that gives from 41 % less movement to 26 % more.
+        [own] .
+       *[other] : for home-grown species that have both, that gives from 12 % less movement to 7 % more.
+    }
+book-nothing = –
+book-species-head = { $column ->
+        [name] Species
+        [dense] Specific gravity
+        [hard] Side hardness
+        [moves] Moves, flat / quarter
+        [half] Half way in
+       *[lasts] Heartwood against decay
+    }
+book-species-name = { $name }
+book-species-dense = { NUMBER($value, minimumFractionDigits: 2, maximumFractionDigits: 2) }
+book-species-hard = { NUMBER($value, maximumFractionDigits: 0) } N
+book-species-moves = { NUMBER($flat_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } / { NUMBER($quarter_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm
+book-species-half = { NUMBER($days, maximumFractionDigits: 0) } days ({ NUMBER($days_low, maximumFractionDigits: 0) } to { NUMBER($days_high, maximumFractionDigits: 0) })
+book-species-lasts = { $class ->
+        [long] resistant or very resistant
+        [middling] moderately resistant
+       *[little] slightly or not resistant
+    }
+book-species-columns = Specific gravity is oven-dry mass over green volume. Side hardness is the force that presses a steel ball half in. Movement is that of 100 mm for each 1 % MC, flatsawn and quartersawn. Half way is a { NUMBER($thickness_mm, maximumFractionDigits: 0) } mm board on stickers, from { NUMBER($from_pct, maximumFractionDigits: 0) } % in air of { NUMBER($temperature_c, maximumFractionDigits: 0) } °C and { NUMBER($humidity_pct, maximumFractionDigits: 0) } % RH.
+book-species-best = { $what ->
+        [hard] Hardest: { $names }.
+        [still] Moves least, flatsawn: { $names }.
+        [quick] Settles fastest: { $names }.
+       *[lasting] Lasts longest: { $names }.
+    }
+book-species-note = About { $name }: { $note }.
 book-caution-species = A finish does not make soft wood durable (common practice, no source). Sapwood lasts in no species.
 book-cover-fitted = What the finish holds back is reckoned from a test in damp air (30 to 90 % RH at { TEMPERATURE(27) }): in dry air it holds back more, and where it is thin, worn or cracked, and on bare ends, less.
 book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.

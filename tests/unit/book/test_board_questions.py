@@ -94,7 +94,7 @@ ASKED: dict[str, dict[str, Any]] = {
     ("name", "change", "field", "right"),
     [
         ("settle", {"species": "chery"}, "species", "cherry_black"),
-        ("settle", {"species": "teak"}, "specific_gravity", "none is published"),
+        ("settle", {"species": "teak"}, "specific_gravity", "0.1 to 1.0"),
         ("settle", {"cover": "cellophane"}, "cover", "wrapped"),
         ("settle", {"thickness_mm": 0}, "thickness_mm", "0.3 to 300 mm"),
         ("settle", {"thickness_mm": 1000}, "thickness_mm", "0.3 to 300 mm"),
@@ -257,6 +257,64 @@ def test_species_side_by_side_each_with_its_sources() -> None:
     assert "oak_white_commercial" in oak["movement_source"]
     assert cherry["settled_days"] < oak["settled_days"]
     assert "does not make soft wood durable" in (answer.caution_text() or "")
+
+
+def test_species_are_read_in_columns_and_what_must_be_known_of_them_line_by_line() -> None:
+    answer = answered("species", {"species": ["cherry_black", "spruce_sitka", "teak"]})
+    head, cherry, spruce, teak = answer.table_text().splitlines()
+    assert [head.index(title) for title in ("Specific gravity", "Side hardness", "Moves", "Half way", "Heartwood")] == [
+        cherry.index(cell) for cell in ("0.47", "4,200 N", "0.25 / 0.13 mm", "16 days", "resistant or very")
+    ]
+    assert teak.split() == ["Teak", "–", "–", "0.19", "/", "0.10", "mm", "–", "–"]
+    assert "slightly or not resistant" in spruce
+    assert {"Hardest: Cherry, black.", "Moves least, flatsawn: Teak.", "Settles fastest: Spruce, Sitka."} <= set(
+        answer.lines()
+    )
+    assert answered("species", {"species": ["teak", "teak"]}).table_text().count("Teak") == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [
+        ("settle", {}),
+        ("cup", {"width_mm": 150}),
+        ("mill", {"width_mm": 150, "take_top_mm": 2, "take_bottom_mm": 2}),
+        ("species", None),
+        ("price", None),
+    ],
+)
+def test_a_figure_that_is_in_doubt_says_so_wherever_it_is_used(name: str, more: dict[str, Any] | None) -> None:
+    """The specific gravity of Sitka spruce: DOUBTFUL in the reference."""
+    asked: dict[str, dict[str, Any]] = {
+        "species": {"species": ["spruce_sitka"]},
+        "price": {"offer": ["a,4,6,96,5", "b,8,6,96,5"], "need_mm": 20, "species": "spruce_sitka"},
+    }
+    given = asked[name] if more is None else {**BOARD, "species": "spruce_sitka", **more}
+    answer = answered(name, given)
+    assert "doubtful-figure" in answer.flags
+    assert "The specific gravity of Spruce, Sitka is in doubt at its source" in answer.text()
+    if more is not None:
+        assert "doubtful-figure" not in answered(name, {**given, "specific_gravity": 0.4}).flags
+    assert "doubtful-figure" not in answered("movement", {**WIDTH, "species": "spruce_sitka"}).flags
+
+
+def test_an_import_without_a_coefficient_moves_by_its_shrinkage_and_says_so() -> None:
+    """Eq. 13-3 by hand within 6 to 14 %, S_T of sapele 7.4 % (Table 4-4): 300 x 4 / (3000 / 7.4 - 30 + 8)."""
+    answer = answered("movement", {**WIDTH, "species": "sapele"})
+    assert answer.figures["method"] == "shrinkage"
+    assert answer.figures["change_mm"] == pytest.approx(300 * 4 / (3000 / 7.4 - 22))
+    assert answer.flags == ("no-coefficient",)
+    assert "No movement coefficient is known for Sapele" in answer.text()
+    assert answered("movement", WIDTH).flags == ()
+
+
+def test_a_species_without_movement_is_refused_in_one_sentence() -> None:
+    with pytest.raises(BadRequest) as refused:
+        answered("movement", {**WIDTH, "species": "birch_gray"})
+    assert str(refused.value) == (
+        "species: found no movement published for birch_gray; "
+        "would be right: another species, or one of your own with both shrinkages or both coefficients"
+    )
 
 
 MILL = {**BOARD, "from_pct": 10, "width_mm": 150, "take_top_mm": 4, "take_bottom_mm": 0}

@@ -14,10 +14,12 @@ from server.alerts.lifecycle import apply
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
 from server.book.settle import _wait
+from server.config import OwnSpecies
 from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules, not_watched
+from server.shop.own_species import species_table
 from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
 from server.verdict import Verdict, notices, verdict
@@ -246,10 +248,12 @@ def board_sentences() -> Iterator[Sentence]:
         *(("mill", {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 2}) for t in (2, 5)),
         *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
-        ("species", {"species": ["cherry_black"]}),
+        ("species", {"species": ["cherry_black", "oak_black", "spruce_sitka", "sapele", "elm_lane"]}),
     ]
+    own = OwnSpecies(key="elm_lane", common_name="Elm from the lane", specific_gravity=0.5)
     for name, given in asked:
-        answer = ask(QUESTIONS[name], given)
+        answer = ask(QUESTIONS[name], given, species_table((own,)))
+        yield from (cell for row in answer.table for cell in row)
         yield from answer.said
         if answer.caution is not None:
             yield answer.caution
