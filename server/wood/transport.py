@@ -87,8 +87,8 @@ def _go(  # noqa: PLR0917  one caller's arguments, handed on
         np.empty_like(moisture.profile_pct), np.empty_like(moisture.temperature_c), np.empty_like(moisture.surface_rh),
         moisture.unknown_s + _unknown_s(air)[zones],
     )  # fmt: skip
-    for which, both_alike in _blocks(boards, moisture):
-        block = _Block(boards.take(which), moisture.take(which), zones[which], both_alike)
+    for which, alike in _blocks(boards, moisture):
+        block = _Block(boards.take(which), moisture.take(which), zones[which], alike)
         for row in block.through(air, at, longest_step_s):
             part = block.state()
             kept.profile_pct[row, which], kept.surface_rh[row, which] = part[0], part[2]
@@ -101,49 +101,46 @@ def _unknown_s(air: AirSeries) -> Floats:
     return np.asarray((np.diff(air.edges_s)[:, None] * ~air.known).sum(axis=0))
 
 
-def _blocks(boards: Boards, moisture: Moisture) -> Iterator[tuple[NDArray[np.intp], bool]]:
-    """Numbers of boards that go together, and whether they are the same from both sides: those cost half."""
+def _blocks(boards: Boards, moisture: Moisture) -> Iterator[tuple[NDArray[np.intp], int]]:
+    """Numbers of boards that go together, and how many of them, the first, are the same from both sides: those cost
+    half."""
     alike = (
         (boards.top_film == boards.bottom_film)
         & (moisture.profile_pct == moisture.profile_pct[:, ::-1]).all(axis=1)
         & (moisture.surface_rh[:, 0] == moisture.surface_rh[:, 1])
     )
-    for group, size, same in ((np.flatnonzero(alike), BLOCK, True), (np.flatnonzero(~alike), BLOCK // 2, False)):
-        for first in range(0, group.size, size):
-            yield group[first : first + size], same
+    order = np.argsort(~alike, kind="stable")
+    columns = np.cumsum(np.where(alike[order], 1, 2))
+    for number in range(-(-int(columns[-1:].sum()) // BLOCK)):
+        which = order[(columns > number * BLOCK) & (columns <= (number + 1) * BLOCK)]
+        yield which, int(alike[which].sum())
 
 
 class _Block:
-    """Boards that are stepped together: all alike from both sides, or none."""
+    """Boards that are stepped together, the first ``alike`` of them from both sides. Their columns: every board's top
+    half, then the bottom halves of those that are not alike."""
 
-    def __init__(self, boards: Boards, moisture: Moisture, zones: NDArray[np.intp], alike: bool) -> None:
-        self.alike = alike
+    def __init__(self, boards: Boards, moisture: Moisture, zones: NDArray[np.intp], alike: int) -> None:
+        self._alike, self._boards = alike, len(boards)
         self._dry = boards.dry_kg_m3
-        self._cells = boards.cells
-        both = 1 if self.alike else 2
-        self._zones = np.tile(zones, both)
+        each = np.concatenate([np.arange(len(boards)), np.arange(alike, len(boards))])
+        self._zones = zones[each]
         self._one_zone = int(zones[0]) if (zones == zones[0]).all() else None
-        films = boards.top_film if self.alike else np.concatenate([boards.top_film, boards.bottom_film])
-        d = boards.diffusivity
-        widths = np.tile(boards.halves_m, both)
-        dry = np.tile(boards.dry_kg_m3, both)
+        films = np.concatenate([boards.top_film, boards.bottom_film[alike:]])
+        widths, cubic = boards.halves_m[:, each], boards.diffusivity.cubic[:, each]
         with np.errstate(divide="ignore"):
-            film = np.where(films > 0, dry / (100.0 * films), inf)
-        cubic = np.tile(d.cubic, both)
+            film = np.where(films > 0, self._dry[each] / (100.0 * films), inf)
         self._stepper = Stepper(
             Medium(
-                widths, np.log(0.5 * widths) - cubic[0], cubic, np.tile(d.activation_cal_mol, both), film,
-                np.tile(boards.heat_lag_s, both), 0 if self.alike else len(boards),
+                widths, np.log(0.5 * widths) - cubic[0], cubic, boards.diffusivity.activation_cal_mol[:, each], film,
+                boards.heat_lag_s[each], len(boards) - alike,
             )
         )  # fmt: skip
-        half = self._cells // 2
-        tops, bottoms = moisture.profile_pct[:, :half].T, moisture.profile_pct[:, : half - 1 : -1].T
-        profile = tops if self.alike else np.concatenate([tops, bottoms], axis=1)
-        rh = moisture.surface_rh[:, 0] if self.alike else moisture.surface_rh.T.ravel()
-        columns = widths.shape[1]
-        self._now = Columns(
-            np.array(profile, order="C"), np.tile(moisture.temperature_c, both), rh.copy(), np.zeros(columns)
-        )
+        half = boards.cells // 2
+        tops, bottoms = moisture.profile_pct[:, :half], moisture.profile_pct[alike:, : half - 1 : -1]
+        profile = np.concatenate([tops, bottoms]).T
+        rh = np.concatenate([moisture.surface_rh[:, 0], moisture.surface_rh[alike:, 1]])
+        self._now = Columns(np.array(profile, order="C"), moisture.temperature_c[each], rh, np.zeros(each.size))
 
     def through(self, air: AirSeries, at: Sequence[int], longest_step_s: float) -> Iterator[int]:
         """Step through ``air``; at each edge of ``at`` give its place in ``at``."""
@@ -171,14 +168,17 @@ class _Block:
 
     def state(self) -> tuple[Floats, Floats, Floats]:
         """Profiles (n, cells), temperatures (n,), humidity at the faces (n, 2)."""
-        m, rh = self._now.moisture, self._now.surface_rh
-        if self.alike:
-            return np.concatenate([m, m[::-1]]).T, self._now.temperature_c, np.stack([rh, rh], axis=1)
-        n = m.shape[1] // 2
-        return np.concatenate([m[:, :n], m[::-1, n:]]).T, self._now.temperature_c[:n], rh.reshape(2, n).T
+        tops, bottoms = self._faces(self._now.moisture)
+        rh = self._faces(self._now.surface_rh)
+        profile = np.concatenate([tops, bottoms[::-1]]).T
+        return profile, self._now.temperature_c[: self._boards], np.stack(rh, axis=1)
 
     def gained_kg_m2(self) -> Floats:
         """Water that came in by each face since the beginning, (n, 2)."""
-        g = self._now.gained
-        faces = np.stack([g, g], axis=1) if self.alike else g.reshape(2, -1).T
+        faces = np.stack(self._faces(self._now.gained), axis=1)
         return np.asarray(faces * self._dry[:, None] / 100.0)
+
+    def _faces(self, values: Floats) -> tuple[Floats, Floats]:
+        """Of every board, at the columns from its top and from its bottom."""
+        alike, n = self._alike, self._boards
+        return values[..., :n], np.concatenate([values[..., :alike], values[..., n:]], axis=-1)
