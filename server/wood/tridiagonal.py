@@ -18,39 +18,40 @@ class HalfSystems:
     def __init__(self, rows: int, columns: int, pairs: int) -> None:
         self._joined = (slice(columns - 2 * pairs, columns - pairs), slice(columns - pairs, columns))
         self._pairs = pairs
-        self._inverse = np.empty((rows, columns))
-        self._factor = np.empty((rows, columns))
-        self._off = np.empty((rows, columns))
+        self._pivot = np.empty((rows, columns))
+        self._off = np.empty((rows - 1, columns))
+        self._factor = np.empty((rows - 1, columns))
         self._spare = np.empty(columns)
+        self._pivots, self._factors = list(self._pivot), list(self._factor)
 
     def factorise(self, widths: Floats, between: Floats, face: Floats, middle: Floats, scale: float) -> None:
         """Take in a matrix: ``between`` (n - 1, m), ``face`` (m), ``middle`` (pairs) conduct; ``scale`` is s."""
-        inverse, factor, off, spare = self._inverse, self._factor, self._off, self._spare
-        np.multiply(between, scale, out=off[:-1])
-        np.multiply(face, scale, out=inverse[0])
-        inverse[0] += widths[0]
-        np.add(widths[1:], off[:-1], out=inverse[1:])
-        inverse[:-1] += off[:-1]
+        pivot, off, factor, spare = self._pivot, self._off, self._factor, self._spare
+        np.multiply(between, scale, out=off)
+        np.multiply(face, scale, out=pivot[0])
+        pivot[0] += widths[0]
+        np.add(widths[1:], off, out=pivot[1:])
+        pivot[:-1] += off
         top, bottom = self._joined
         self._middle = scale * middle
-        inverse[-1, top] += self._middle
-        inverse[-1, bottom] += self._middle
-        np.reciprocal(inverse[0], out=inverse[0])
-        for above, here, link, share in zip(inverse[:-1], inverse[1:], off, factor, strict=False):
-            np.multiply(link, above, out=share)
-            np.multiply(link, share, out=spare)
+        pivot[-1, top] += self._middle
+        pivot[-1, bottom] += self._middle
+        np.multiply(off, off, out=factor)
+        for above, here, square in zip(self._pivots[:-1], self._pivots[1:], self._factors, strict=True):
+            np.divide(square, above, out=spare)
             np.subtract(here, spare, out=here)
-            np.reciprocal(here, out=here)
+        np.reciprocal(pivot, out=pivot)
+        np.multiply(off, pivot[:-1], out=factor)
 
     def solve(self, right: Floats) -> Floats:
         """x for ``right`` (n, m), which is overwritten with it."""
-        factor, spare = self._factor, self._spare
-        for above, here, share in zip(right[:-1], right[1:], factor, strict=False):
+        spare, rows = self._spare, list(right)
+        for above, here, share in zip(rows[:-1], rows[1:], self._factors, strict=True):
             np.multiply(share, above, out=spare)
             np.add(here, spare, out=here)
-        right *= self._inverse
-        self._join(right[-1])
-        for here, below, share in zip(right[-2::-1], right[:0:-1], factor[-2::-1], strict=True):
+        right *= self._pivot
+        self._join(rows[-1])
+        for here, below, share in zip(rows[-2::-1], rows[:0:-1], self._factors[::-1], strict=True):
             np.multiply(share, below, out=spare)
             np.add(here, spare, out=here)
         return right
@@ -60,7 +61,7 @@ class HalfSystems:
         if not self._pairs:
             return
         top, bottom = self._joined
-        a = self._middle * self._inverse[-1, top]
-        b = self._middle * self._inverse[-1, bottom]
+        a = self._middle * self._pivot[-1, top]
+        b = self._middle * self._pivot[-1, bottom]
         x, y = middle_row[top], middle_row[bottom]
         middle_row[top], middle_row[bottom] = (x + a * y) / (1.0 - a * b), (y + b * x) / (1.0 - a * b)
