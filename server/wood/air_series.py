@@ -94,6 +94,27 @@ class AirSeries:
             self.known[i],
         )
 
+    def in_parts(self, longest_s: float) -> tuple[AirSeries, NDArray[np.intp]]:
+        """The same air with each step that is longer than ``longest_s`` in equal parts, and where this series' edges
+        lie among the edges of that one, (k + 1)."""
+        seconds = np.diff(self.edges_s)
+        parts = np.maximum(1, np.ceil(seconds / longest_s - 1e-9)).astype(np.intp)
+        edges = np.concatenate([[0], np.cumsum(parts)])
+        if edges[-1] == len(self):
+            return self, edges
+        step = np.repeat(np.arange(len(self)), parts)
+        part = np.arange(step.size) - edges[step]
+        begin, end = ((part + i)[:, None] / parts[step, None] for i in (0, 1))
+
+        def along(start: Floats, last: Floats, share: Floats) -> Floats:
+            return start[step] + share * (last[step] - start[step])
+
+        times = np.append(self.edges_s[step] + begin[:, 0] * seconds[step], self.edges_s[-1])
+        c, pa = (self.start_c, self.end_c), (self.start_pa, self.end_pa)
+        return AirSeries(
+            times, along(*c, begin), along(*c, end), along(*pa, begin), along(*pa, end), self.known[step]
+        ), edges
+
 
 def _checked(
     times_s: ArrayLike, temperature_c: ArrayLike, humidity_pct: ArrayLike, bins: int

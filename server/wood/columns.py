@@ -18,36 +18,66 @@ from numpy.typing import NDArray
 
 from server.wood.air import ZERO_CELSIUS_K, Floats, saturation_pressure_pa
 from server.wood.diffusivity import GAS_CONSTANT_CAL
-from server.wood.isotherm import Isotherm
+from server.wood.isotherm import Chord, Isotherm
 from server.wood.tridiagonal import HalfSystems
 
 GAMMA = 1.0 - 0.5**0.5
 JUMP_PCT = 0.1
 """A face whose two stages disagree by more in a step takes the step in halves."""
 MOST_HALVINGS = 7
+_REACH = (1.0 - GAMMA) / GAMMA
+"""The second stage begins where the first one's change, taken so many times, leads to."""
 _ROUNDING_PCT = 1e-9
 
 
 class FaceAir(NamedTuple):
-    """Air at the columns' faces: temperature, °C, and vapour pressure, Pa, each (m,) or (1,)."""
+    """Air at m columns' faces over k steps that take ``seconds`` (k, 1): temperature, °C, and vapour pressure, Pa, at
+    each one's start and end, (k, m) or (k, 1), and straight between."""
 
-    temperature_c: Floats
-    pressure_pa: Floats
+    seconds: Floats
+    start_c: Floats
+    end_c: Floats
+    start_pa: Floats
+    end_pa: Floats
 
-    def towards(self, other: FaceAir, share: float) -> FaceAir:
-        """On the straight line from here to ``other``."""
-        return FaceAir(*(a + share * (b - a) for a, b in zip(self, other, strict=True)))
+    def halves(self, k: int, which: NDArray[np.bool_]) -> FaceAir:
+        """Step ``k`` of some of the columns as two."""
+        start_c, end_c, start_pa, end_pa = (a[k] if a.shape[1] == 1 else a[k, which] for a in self[1:])
+        middle_c, middle_pa = 0.5 * (start_c + end_c), 0.5 * (start_pa + end_pa)
+        return FaceAir(
+            np.full((2, 1), 0.5 * self.seconds[k]), np.stack([start_c, middle_c]), np.stack([middle_c, end_c]),
+            np.stack([start_pa, middle_pa]), np.stack([middle_pa, end_pa]),
+        )  # fmt: skip
 
-    def take(self, which: NDArray[np.bool_]) -> FaceAir:
-        """At some of the columns."""
-        return FaceAir(*(a if a.size == 1 else a[which] for a in self))
+
+class Drawn(NamedTuple):
+    """What air asks of m columns over k steps, whatever their moisture; each (k, m), or (m) in one step.
+
+    The wood's temperature at a step's end, and its reciprocal on the way (1 / (R T), mol/cal); at the end the humidity
+    0..1 of the air at the wood's temperature, what a face passes (% MC m/s per unit of humidity), and the chords of the
+    curve to that air; what the air draws the face to in either stage, %.
+    """
+
+    wood_c: Floats
+    x: Floats
+    rh: Floats
+    passes: Floats
+    chord: Chord
+    early_pct: Floats
+    late_pct: Floats
+
+    def step(self, k: int) -> Drawn:
+        """One of the steps."""
+        return Drawn(
+            self.wood_c[k], self.x[k], self.rh[k], self.passes[k], Chord(*(c[k] for c in self.chord)),
+            self.early_pct[k], self.late_pct[k],
+        )  # fmt: skip
 
 
 @dataclass(slots=True)
 class Medium:
     """What does not change in m columns of n cells: ``ln_half`` is ln(width / 2) - c0, so that ``exp`` of it and of the
-    rest of -ln D is a half cell's resistance; ``film`` is dry density over 100 beta (Pa s/m per %), inf where
-    sealed."""
+    rest of -ln D is a half cell's resistance; ``film`` is 100 beta over dry density (% m/(s Pa)), 0 where sealed."""
 
     widths: Floats
     ln_half: Floats
@@ -73,21 +103,17 @@ class Columns:
         return Columns(*(getattr(self, f.name)[..., which] for f in fields(self)))
 
     def put(self, which: NDArray[np.bool_], other: Columns) -> None:
-        """Write ``other`` back to where :meth:`take` found it."""
-        for f in fields(self):
-            getattr(self, f.name)[..., which] = getattr(other, f.name)
+        """Write ``other`` back to where :meth:`take` found it, but for the temperature: that of one step is exact."""
+        for mine, given in zip(*((c.moisture, c.surface_rh, c.gained) for c in (self, other)), strict=True):
+            mine[..., which] = given
 
 
 class _Frozen(NamedTuple):
-    """What holds through a step: conductances between cells, at the face, in the middle, 1/s per m of width; half the
-    face cell's resistance; what the air draws the face to in each stage, %; and the face's own point on the curve."""
+    """What holds through a step: the conductance at the face, m/s; half the face cell's resistance, s/m; the chord of
+    the sorption curve from the face to its air, % per unit of humidity."""
 
-    between: Floats
     face: Floats
-    middle: Floats
     half: Floats
-    targets: tuple[Floats, Floats]
-    held_pct: Floats
     slope: Floats
 
 
@@ -100,39 +126,58 @@ class Stepper:
         self._systems = HalfSystems(rows, columns, medium.pairs)
         self._top = slice(columns - 2 * medium.pairs, columns - medium.pairs)
         self._bottom = slice(columns - medium.pairs, columns)
-        self._half = np.empty((rows, columns))
-        self._between, self._flux = np.empty((rows - 1, columns)), np.empty((rows - 1, columns))
+        self._half, self._between = np.empty((rows, columns)), np.empty((rows - 1, columns))
 
-    def step(self, now: Columns, seconds: float, start: FaceAir, end: FaceAir, halvings: int = 0) -> Columns:
-        """``now`` after ``seconds`` in air that runs straight from ``start`` to ``end``."""
-        after, strained = self._try(now, seconds, start, end)
+    def drawn(self, wood_c: Floats, air: FaceAir) -> Drawn:
+        """What ``air`` asks of columns whose wood is at ``wood_c`` (m) when it begins. Wood follows air with one lag:
+        exact for air that runs straight."""
+        m, ratio = self.medium, self.medium.heat_lag_s / air.seconds
+        left = np.exp(-1.0 / ratio)
+        push = air.start_c * (1.0 - left) + (air.end_c - air.start_c) * (1.0 - (1.0 - left) * ratio)
+        wood = np.empty((len(push) + 1, wood_c.size))
+        wood[0] = wood_c
+        for before, after, keeps, pushed in zip(wood[:-1], wood[1:], left, push, strict=True):
+            np.add(keeps * before, pushed, out=after)
+        x = 1.0 / (GAS_CONSTANT_CAL * (0.5 * (wood[:-1] + wood[1:]) + ZERO_CELSIUS_K))
+        saturation, curves = saturation_pressure_pa(wood), Isotherm.at(wood)
+        rh = np.minimum(air.start_pa / saturation[:-1], 1.0)
+        early_pct = (1.0 - GAMMA) * Isotherm(*(c[:-1] for c in curves)).emc_pct(rh)
+        curve = Isotherm(*(c[1:] for c in curves))
+        rh = np.minimum(air.end_pa / saturation[1:], 1.0)
+        late_pct = curve.emc_pct(rh)
+        early_pct += GAMMA * late_pct
+        return Drawn(wood[1:], x, rh, m.film * saturation[1:], curve.chord_to(rh), early_pct, late_pct)
+
+    def step(self, now: Columns, air: FaceAir, drawn: Drawn, k: int, halvings: int = 0) -> Columns:
+        """``now`` after step ``k`` of ``air``, which asks ``drawn``."""
+        seconds, asked = float(air.seconds[k, 0]), drawn.step(k)
+        after, strained = self._try(now, seconds, asked)
         if not strained.any():
             return after
         if halvings == MOST_HALVINGS:
-            part = self._of(strained)
-            after.put(strained, part._plain(now.take(strained), seconds, start.take(strained), end.take(strained)))
-            return after
-        part, few, begin, finish = self._of(strained), now.take(strained), start.take(strained), end.take(strained)
-        middle = begin.towards(finish, 0.5)
-        few = part.step(few, 0.5 * seconds, begin, middle, halvings + 1)
-        after.put(strained, part.step(few, 0.5 * seconds, middle, finish, halvings + 1))
+            plain = self._plain(now, seconds, asked).take(strained)
+        else:
+            part, plain, halves = self._of(strained), now.take(strained), air.halves(k, strained)
+            few = part.drawn(plain.temperature_c, halves)
+            for half in (0, 1):
+                plain = part.step(plain, halves, few, half, halvings + 1)
+        after.put(strained, plain)
         return after
 
-    def _try(self, now: Columns, seconds: float, start: FaceAir, end: FaceAir) -> tuple[Columns, NDArray[np.bool_]]:
-        t_end = self._warmed(now.temperature_c, seconds, start, end)
-        m, part = self.medium, GAMMA * seconds
-        held = self._freeze(now, 0.5 * (now.temperature_c + t_end), start.towards(end, GAMMA), end)
-        self._systems.factorise(m.widths, held.between, held.face, held.middle, part)
-        one = self._systems.solve(self._divergence(now.moisture, held, 0))
-        base = now.moisture + (seconds - part) * one
-        inflow = (seconds - part) * held.face * (held.targets[0] - now.moisture[0] - part * one[0])
-        two = self._systems.solve(self._divergence(base, held, 1))
-        strained = np.abs(two[0] - one[0]) * part > JUMP_PCT
-        two *= part
-        moisture = np.add(base, two, out=base)
-        last = held.face * (held.targets[1] - moisture[0])
-        after = Columns(moisture, t_end, self._surface(now, held, moisture[0], last), now.gained + inflow + part * last)
-        low, high = self._bounds(now.moisture, *held.targets)
+    def _try(self, now: Columns, seconds: float, drawn: Drawn) -> tuple[Columns, NDArray[np.bool_]]:
+        part = GAMMA * seconds
+        held = self._freeze(now, drawn, part)
+        one = self._stage(now.moisture, held, drawn.early_pct, part)
+        inflow = (seconds - part) * held.face * (drawn.early_pct - one[0])
+        one -= now.moisture
+        change = one[0].copy()
+        one *= _REACH
+        one += now.moisture
+        moisture = self._stage(one, held, drawn.late_pct, part)
+        strained = np.abs(moisture[0] - one[0] - change) > JUMP_PCT
+        last = held.face * (drawn.late_pct - moisture[0])
+        after = self._after(now, held, drawn, moisture, inflow + part * last, last)
+        low, high = self._bounds(now.moisture, drawn.early_pct, drawn.late_pct)
         least = moisture.min(axis=0)
         strained |= (least < low) | (moisture.max(axis=0) > high)
         if least.min() < 0.0:
@@ -140,14 +185,12 @@ class Stepper:
         self._together(strained)
         return after, strained
 
-    def _plain(self, now: Columns, seconds: float, start: FaceAir, end: FaceAir) -> Columns:
+    def _plain(self, now: Columns, seconds: float, drawn: Drawn) -> Columns:
         """One implicit Euler stage: first order, and never beyond what bounds it."""
-        t_end = self._warmed(now.temperature_c, seconds, start, end)
-        held = self._freeze(now, t_end, end, end)
-        self._systems.factorise(self.medium.widths, held.between, held.face, held.middle, seconds)
-        moisture = now.moisture + seconds * self._systems.solve(self._divergence(now.moisture, held, 1))
-        last = held.face * (held.targets[1] - moisture[0])
-        after = Columns(moisture, t_end, self._surface(now, held, moisture[0], last), now.gained + seconds * last)
+        held = self._freeze(now, drawn, seconds)
+        moisture = self._stage(now.moisture, held, drawn.late_pct, seconds)
+        last = held.face * (drawn.late_pct - moisture[0])
+        after = self._after(now, held, drawn, moisture, seconds * last, last)
         self._no_less_than_none(after)
         return after
 
@@ -157,44 +200,28 @@ class Stepper:
         after.moisture -= less
         after.gained -= (less * self.medium.widths).sum(axis=0)
 
-    def _warmed(self, wood_c: Floats, seconds: float, start: FaceAir, end: FaceAir) -> Floats:
-        """Wood follows air with one lag: exact for air that runs straight."""
-        ratio = self.medium.heat_lag_s / seconds
-        left = np.exp(-1.0 / ratio)
-        rise = end.temperature_c - start.temperature_c
-        return start.temperature_c + rise * (1.0 - (1.0 - left) * ratio) + (wood_c - start.temperature_c) * left
+    def _after(  # noqa: PLR0917  one step's parts, handed on
+        self, now: Columns, held: _Frozen, drawn: Drawn, moisture: Floats, inflow: Floats, last: Floats
+    ) -> Columns:
+        """The humidity at the face is looked up on the chord, from its end at the air."""
+        rh = drawn.rh + (moisture[0] + last * held.half - drawn.late_pct) / held.slope
+        return Columns(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
 
-    def _freeze(self, now: Columns, wood_c: Floats, first: FaceAir, second: FaceAir) -> _Frozen:
-        """The film is taken as the chord of the sorption curve from the face to its air: exact where they agree, and
-        the face can never be drawn beyond its air."""
-        curve = Isotherm.at(wood_c)
-        saturation = saturation_pressure_pa(wood_c)
-        half = self._half_resistance(now.moisture, wood_c)
-        held, slope = curve.emc_and_slope(now.surface_rh)
-        rh = np.minimum(second.pressure_pa / saturation, 1.0)
-        target = curve.emc_pct(rh)
-        earlier = target
-        if first.pressure_pa is not second.pressure_pa:
-            earlier = curve.emc_pct(np.minimum(first.pressure_pa / saturation, 1.0))
-        away = rh - now.surface_rh
-        near = np.abs(away) < 1e-5
-        away[near] = 1.0
-        chord = np.where(near, slope, (target - held) / away)
-        face = 1.0 / (half[0] + chord * self.medium.film / saturation)
+    def _freeze(self, now: Columns, drawn: Drawn, stage_s: float) -> _Frozen:
+        """Take in the matrix of a stage. The film is taken as the chord of the sorption curve from the face to its air:
+        exact where they agree, and the face can never be drawn beyond its air."""
+        half = self._half_resistance(now.moisture, drawn.x)
+        slope = drawn.chord.slope_from(now.surface_rh)
+        face = drawn.passes / (drawn.passes * half[0] + slope)
         between = np.add(half[:-1], half[1:], out=self._between)
         np.reciprocal(between, out=between)
         middle = 1.0 / (half[-1, self._top] + half[-1, self._bottom])
-        return _Frozen(between, face, middle, half[0], (earlier, target), held, slope)
+        self._systems.factorise(self.medium.widths, between, face, middle, stage_s)
+        return _Frozen(face, half[0], slope)
 
-    def _surface(self, now: Columns, held: _Frozen, cell_pct: Floats, inflow: Floats) -> Floats:
-        """The humidity at the face: one step of Newton on the curve from the last one."""
-        at_face = cell_pct + inflow * held.half
-        return np.clip(now.surface_rh + (at_face - held.held_pct) / held.slope, 0.0, 1.0)
-
-    def _half_resistance(self, moisture: Floats, wood_c: Floats) -> Floats:
+    def _half_resistance(self, moisture: Floats, x: Floats) -> Floats:
         """Of half a cell, s/m: half its width over D."""
         m, out = self.medium, self._half
-        x = 1.0 / (GAS_CONSTANT_CAL * (wood_c + ZERO_CELSIUS_K))
         np.multiply(moisture, -m.cubic[3], out=out)
         out -= m.cubic[2]
         out *= moisture
@@ -204,18 +231,11 @@ class Stepper:
         out += m.ln_half
         return np.exp(out, out=out)
 
-    def _divergence(self, moisture: Floats, held: _Frozen, stage: int) -> Floats:
-        """What flows into each cell, % m/s."""
-        flux = np.subtract(moisture[1:], moisture[:-1], out=self._flux)
-        flux *= held.between
-        out = np.empty_like(moisture)
-        np.multiply(held.face, held.targets[stage] - moisture[0], out=out[0])
-        np.negative(flux, out=out[1:])
-        out[:-1] += flux
-        across = held.middle * (moisture[-1, self._bottom] - moisture[-1, self._top])
-        out[-1, self._top] += across
-        out[-1, self._bottom] -= across
-        return out
+    def _stage(self, moisture: Floats, held: _Frozen, drawn_to: Floats, seconds: float) -> Floats:
+        """Where ``moisture`` comes to in one implicit stage of ``seconds``, by the matrix taken in for them."""
+        right = self.medium.widths * moisture
+        right[0] += seconds * held.face * drawn_to
+        return self._systems.solve(right)
 
     def _bounds(self, moisture: Floats, *targets: Floats) -> tuple[Floats, Floats]:
         low, high = moisture.min(axis=0), moisture.max(axis=0)

@@ -29,12 +29,37 @@ class Isotherm(NamedTuple):
         b = self.k1_k2 * kh * kh
         return self.scale * (kh / (1.0 - kh) + (a + 2.0 * b) / (1.0 + a + b))
 
-    def emc_and_slope(self, rh: Floats) -> tuple[Floats, Floats]:
-        """EMC, %, and how it rises with ``rh``, % per unit."""
+    def chord_to(self, rh: Floats) -> Chord:
+        """The chords that end at ``rh`` 0..1."""
         kh = self.k * rh
-        a, b = self.k1 * kh, self.k1_k2 * kh * kh
-        dry = 1.0 - kh
-        bottom = 1.0 + a + b
-        part = (a + 2.0 * b) / bottom
-        rise = (self.k1 + 4.0 * self.k1_k2 * kh - part * (self.k1 + 2.0 * self.k1_k2 * kh)) / bottom
-        return self.scale * (kh / dry + part), self.scale * self.k * (1.0 / (dry * dry) + rise)
+        steep, water = self.scale * self.k, self.k1 + self.k1_k2 * kh
+        whole = steep / (1.0 + kh * water)
+        return Chord(
+            self.k,
+            self.k1,
+            self.k1_k2,
+            steep / (1.0 - kh),
+            whole * (water + self.k1_k2 * kh),
+            whole * self.k1_k2 * (2.0 + self.k1 * kh),
+        )
+
+
+class Chord(NamedTuple):
+    """Straight lines between two points of the curve, one of them known.
+
+    With y = K h, the difference of eq. 4-5 between y and z divides by y - z without a remainder, so nothing cancels
+    where the two meet and the chord becomes the tangent:
+    K scale (1 / ((1 - y)(1 - z)) + (K1 + 2 q (y + z) + K1 q y z) / ((1 + K1 y + q y²)(1 + K1 z + q z²))), q = K1 K2.
+    """
+
+    k: Floats
+    k1: Floats
+    k1_k2: Floats
+    dry: Floats
+    level: Floats
+    rise: Floats
+
+    def slope_from(self, rh: Floats) -> Floats:
+        """% MC per unit of humidity, between ``rh`` 0..1 and the known point."""
+        y = self.k * rh
+        return self.dry / (1.0 - y) + (self.level + self.rise * y) / (1.0 + y * (self.k1 + self.k1_k2 * y))

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import inf
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,6 +20,8 @@ from server.wood.boards import Boards
 from server.wood.columns import Columns, FaceAir, Medium, Stepper
 from server.wood.moisture import Moisture
 
+AHEAD = 8192
+"""What the air asks of columns is made for so many columns times steps at once."""
 BLOCK = 2048
 """Columns stepped together: enough that calls cost little, few enough for the cache (tried 256 to 4096)."""
 LONGEST_STEP_S = 3600.0
@@ -87,9 +88,10 @@ def _go(  # noqa: PLR0917  one caller's arguments, handed on
         np.empty_like(moisture.profile_pct), np.empty_like(moisture.temperature_c), np.empty_like(moisture.surface_rh),
         moisture.unknown_s + _unknown_s(air)[zones],
     )  # fmt: skip
+    parted, edges = air.in_parts(longest_step_s)
     for which, alike in _blocks(boards, moisture):
         block = _Block(boards.take(which), moisture.take(which), zones[which], alike)
-        for row in block.through(air, at, longest_step_s):
+        for row in block.through(parted, edges[list(at)].tolist()):
             part = block.state()
             kept.profile_pct[row, which], kept.surface_rh[row, which] = part[0], part[2]
             kept.temperature_c[row, which], kept.gained_kg_m2[row, which] = part[1], block.gained_kg_m2()
@@ -128,12 +130,10 @@ class _Block:
         self._one_zone = int(zones[0]) if (zones == zones[0]).all() else None
         films = np.concatenate([boards.top_film, boards.bottom_film[alike:]])
         widths, cubic = boards.halves_m[:, each], boards.diffusivity.cubic[:, each]
-        with np.errstate(divide="ignore"):
-            film = np.where(films > 0, self._dry[each] / (100.0 * films), inf)
         self._stepper = Stepper(
             Medium(
-                widths, np.log(0.5 * widths) - cubic[0], cubic, boards.diffusivity.activation_cal_mol[:, each], film,
-                boards.heat_lag_s[each], len(boards) - alike,
+                widths, np.log(0.5 * widths) - cubic[0], cubic, boards.diffusivity.activation_cal_mol[:, each],
+                100.0 * films / self._dry[each], boards.heat_lag_s[each], len(boards) - alike,
             )
         )  # fmt: skip
         half = boards.cells // 2
@@ -142,29 +142,26 @@ class _Block:
         rh = np.concatenate([moisture.surface_rh[:, 0], moisture.surface_rh[alike:, 1]])
         self._now = Columns(np.array(profile, order="C"), moisture.temperature_c[each], rh, np.zeros(each.size))
 
-    def through(self, air: AirSeries, at: Sequence[int], longest_step_s: float) -> Iterator[int]:
+    def through(self, air: AirSeries, at: Sequence[int]) -> Iterator[int]:
         """Step through ``air``; at each edge of ``at`` give its place in ``at``."""
         rows: dict[int, list[int]] = {}
         for row, edge in enumerate(at):
             rows.setdefault(edge, []).append(row)
-        for edge in range(len(air) + 1):
-            if edge:
-                self._step(air, edge - 1, longest_step_s)
-            yield from rows.get(edge, ())
+        yield from rows.get(0, ())
+        ahead = max(1, AHEAD // self._zones.size)
+        for first in range(0, len(air), ahead):
+            face = self._at_faces(air.between(first, min(first + ahead, len(air))))
+            drawn = self._stepper.drawn(self._now.temperature_c, face)
+            for k in range(len(face.seconds)):
+                self._now = self._stepper.step(self._now, face, drawn, k)
+                yield from rows.get(first + k + 1, ())
 
-    def _step(self, air: AirSeries, i: int, longest_step_s: float) -> None:
-        start, end = self._air(air.start_c[i], air.start_pa[i]), self._air(air.end_c[i], air.end_pa[i])
-        seconds = float(air.edges_s[i + 1] - air.edges_s[i])
-        parts = max(1, int(np.ceil(seconds / longest_step_s - 1e-9)))
-        for part in range(parts):
-            begin, finish = start.towards(end, part / parts), start.towards(end, (part + 1) / parts)
-            self._now = self._stepper.step(self._now, seconds / parts, begin, finish)
-
-    def _air(self, temperature_c: Floats, pressure_pa: Floats) -> FaceAir:
-        if self._one_zone is not None:
-            i = slice(self._one_zone, self._one_zone + 1)
-            return FaceAir(temperature_c[i], pressure_pa[i])
-        return FaceAir(temperature_c[self._zones], pressure_pa[self._zones])
+    def _at_faces(self, air: AirSeries) -> FaceAir:
+        zones = self._zones if self._one_zone is None else [self._one_zone]
+        return FaceAir(
+            np.diff(air.edges_s)[:, None], air.start_c[:, zones], air.end_c[:, zones], air.start_pa[:, zones],
+            air.end_pa[:, zones],
+        )  # fmt: skip
 
     def state(self) -> tuple[Floats, Floats, Floats]:
         """Profiles (n, cells), temperatures (n,), humidity at the faces (n, 2)."""

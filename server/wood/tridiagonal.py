@@ -33,15 +33,17 @@ class HalfSystems:
         np.add(widths[1:], off, out=pivot[1:])
         pivot[:-1] += off
         top, bottom = self._joined
-        self._middle = scale * middle
-        pivot[-1, top] += self._middle
-        pivot[-1, bottom] += self._middle
+        across = scale * middle
+        pivot[-1, top] += across
+        pivot[-1, bottom] += across
         np.multiply(off, off, out=factor)
         for above, here, square in zip(self._pivots[:-1], self._pivots[1:], self._factors, strict=True):
             np.divide(square, above, out=spare)
             np.subtract(here, spare, out=here)
         np.reciprocal(pivot, out=pivot)
         np.multiply(off, pivot[:-1], out=factor)
+        down, up = across * pivot[-1, top], across * pivot[-1, bottom]
+        self._across = down, up, 1.0 / (1.0 - down * up)
 
     def solve(self, right: Floats) -> Floats:
         """x for ``right`` (n, m), which is overwritten with it."""
@@ -61,7 +63,6 @@ class HalfSystems:
         if not self._pairs:
             return
         top, bottom = self._joined
-        a = self._middle * self._pivot[-1, top]
-        b = self._middle * self._pivot[-1, bottom]
+        down, up, share = self._across
         x, y = middle_row[top], middle_row[bottom]
-        middle_row[top], middle_row[bottom] = (x + a * y) / (1.0 - a * b), (y + b * x) / (1.0 - a * b)
+        middle_row[top], middle_row[bottom] = share * (x + down * y), share * (y + up * x)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from server.wood import emc
+from server.wood.isotherm import Isotherm
 
 TABLE_ROUNDING_PCT = 0.05
 TABLE_TOLERANCE_PCT = 0.055
@@ -123,3 +124,13 @@ def test_slope_is_the_finite_difference() -> None:
 def test_what_lies_outside_the_fit_is_said() -> None:
     assert emc.outside_fit([-20.0, -20.1, 60.0, 60.1, 20.0], [0.5, 0.5, 0.98, 0.5, 0.981]).tolist() == [
         False, True, False, True, True]  # fmt: skip
+
+
+def test_a_chord_is_the_difference_and_meets_the_slope() -> None:
+    """Of the curve with its temperature in: against the handbook's equation, and where both ends meet, its slope."""
+    t, near, far = np.meshgrid(np.arange(-20.0, 60.1, 16.0), np.linspace(0.0, 1.0, 8), np.linspace(0.03, 0.97, 7))
+    chord = Isotherm.at(t).chord_to(far)
+    difference = (emc.emc_pct(t, far) - emc.emc_pct(t, near)) / (far - near)
+    np.testing.assert_allclose(chord.slope_from(near), difference, rtol=1e-12)
+    np.testing.assert_allclose(chord.slope_from(far), emc.emc_slope_pct(t, far), rtol=1e-12)
+    np.testing.assert_allclose(Isotherm.at(t).emc_pct(near), emc.emc_pct(t, near), rtol=1e-14)

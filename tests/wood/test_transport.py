@@ -50,6 +50,35 @@ def test_the_road_may_be_cut_anywhere_and_kept_in_bytes() -> None:
     assert np.array_equal(part.temperature_c, whole.temperature_c)
 
 
+def test_a_cut_after_a_jump_of_the_air_is_bit_for_bit_too() -> None:
+    """Bins whose air jumps make some boards take their step in halves; a cut may lie right behind one."""
+    boards, edges = random_boards(40, 6), 1800.0 * np.arange(9)
+    humidity = [45.0, 45.0, 47.0, 70.0, 70.0, 30.0, 31.0, 60.0]
+    air = AirSeries.of_bins(edges, [17.0, 17.0, 18.0, 24.0, 24.0, 14.0, 14.5, 20.0], humidity)
+    start = Moisture.even(boards, 9.0, 12.0)
+    whole, part = advance(boards, start, air), start
+    for i in range(len(air)):
+        part = advance(boards, part, air.between(i, i + 1))
+    assert part.to_bytes() == whole.to_bytes()
+
+
+def test_steps_that_are_too_long_are_parted() -> None:
+    """A record of six hours is what its own straight line gives hour by hour, at the edges asked for."""
+    boards, start = random_boards(6, 8), [9.0] * 6
+    long = AirSeries.between_records([0, 21_600, 43_200], [17.0, 20.0, 18.0], [40.0, 50.0, 45.0])
+    parted, edges = long.in_parts(3600.0)
+    hours = 3600.0 * np.arange(13)
+    assert edges.tolist() == [0, 6, 12]
+    assert parted.edges_s.tolist() == hours.tolist()
+    straight = np.interp(hours, long.edges_s, [17.0, 20.0, 18.0])
+    np.testing.assert_allclose(parted.start_c[:, 0], straight[:-1], rtol=1e-14)
+    np.testing.assert_allclose(parted.end_c[:, 0], straight[1:], rtol=1e-14)
+    of_long, of_parts = (
+        follow(boards, Moisture.even(boards, start), air, at)[1] for air, at in ((long, [1, 2]), (parted, [6, 12]))
+    )
+    assert np.array_equal(of_long.profile_pct, of_parts.profile_pct)
+
+
 def test_bytes_of_something_else_are_refused() -> None:
     kept = Moisture.even(random_boards(2, 1), 8.0).to_bytes()
     with pytest.raises(ValueError, match="found bytes of something else"):
