@@ -248,8 +248,12 @@ book-cup-ends = { $ends ->
     }
 book-caution-cup = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board shows only when it is cut. Never mill cupped or twisted stock unsupported.
 book-meter = The wood there holds { FIGURE($mc_pct) } % MC, give or take { FIGURE($spread_pct) } %.
-book-meter-low = 7 % or less: pins cannot tell how much less.
-book-meter-high = 25 % or more: this wet, pins only say that it is wet.
+book-meter-low = { NUMBER($mc_pct, maximumFractionDigits: 1) } % or less: pins cannot tell how much less.
+book-meter-high = { NUMBER($mc_pct, maximumFractionDigits: 1) } % or more: from there on pins only say that it is wet.
+book-meter-row = { $stands ->
+        [group] The resistance table has one row for the whole group: { $name }.
+       *[genus] The resistance table has no row of its own for it; that of another of its genus stands in: { $name }.
+    }
 book-caution-meter = Bare pins read the wettest wood they touch. Driven a fifth to a quarter of the thickness deep they read about the mean of a board that is drying. A meter that is set to species and temperature is not corrected again.
 book-mill-cup = After { FIGURE($stood_days) } days on stickers in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
         [top] top

@@ -248,6 +248,7 @@ def board_sentences() -> Iterator[Sentence]:
         *(("mill", {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 2}) for t in (2, 5)),
         *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
+        ("meter", {"species": "ash_black", "reading_pct": 10, "wood_temperature_c": 20}),
         ("species", {"species": ["cherry_black", "oak_black", "spruce_sitka", "sapele", "elm_lane"]}),
     ]
     own = OwnSpecies(key="elm_lane", common_name="Elm from the lane", specific_gravity=0.5)
