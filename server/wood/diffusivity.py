@@ -36,7 +36,9 @@ FIBRE_SATURATION_PCT = 30.0
 LN_RATE_SIGMA = 0.37
 """Standard deviation of ln D between boards, so that 80 % lie within times or divided by 1.6. Common practice:
 published formulas are called good to a factor of two; no source gives the figure."""
-_FIT_PCT = np.linspace(0.0, 30.0, 121)
+_FIT_PCT = np.linspace(0.0, 30.0, 31)
+_TO_CUBIC = np.linalg.pinv(np.vander(_FIT_PCT / 30.0, 4, increasing=True)) / 30.0 ** np.arange(4)[:, None]
+"""The least-squares cubic through values at those moistures, as one product: lots are fitted again at every act."""
 
 
 def specific_gravity_at(mc_pct: ArrayLike, specific_gravity: ArrayLike, volumetric_shrinkage: ArrayLike) -> Floats:
@@ -94,7 +96,7 @@ class Diffusivity:
             *(np.atleast_1d(np.asarray(a, np.float64)) for a in (specific_gravity, volumetric_shrinkage, rate_factor))
         )
         ln_factor = np.log(_geometry(_FIT_PCT[:, None], g, s))
-        cubic: Floats = np.asarray(np.polynomial.polynomial.polyfit(_FIT_PCT, ln_factor, 3), np.float64)
+        cubic: Floats = _TO_CUBIC @ ln_factor
         cubic[0] += np.log(WALL_M2_S) + np.log(f)
         return cls(cubic, np.tile(np.array(ACTIVATION_CAL_MOL)[:, None], (1, g.size)))
 

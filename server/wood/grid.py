@@ -21,7 +21,8 @@ def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float
     """
     if cells % 2 or cells < 4:
         raise ValueError(f"cells: found {cells}; would be right: an even number from 4 on, half to each face")
-    half = 0.5 * np.atleast_1d(np.asarray(thickness_m, np.float64))
+    thicknesses, which = np.unique(np.atleast_1d(np.asarray(thickness_m, np.float64)), return_inverse=True)
+    half = 0.5 * thicknesses  # many boards of a batch are as thick as each other
     count = cells // 2
     first = np.minimum(face_cell_m, half / count)
     powers = np.arange(count)[:, None]
@@ -31,7 +32,7 @@ def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float
         too_long = (first * ratio**powers).sum(axis=0) > half
         low, high = np.where(too_long, low, ratio), np.where(too_long, ratio, high)
     widths = first * (0.5 * (low + high)) ** powers
-    return np.asarray(widths * (half / widths.sum(axis=0)))
+    return np.ascontiguousarray((widths * (half / widths.sum(axis=0)))[:, which])
 
 
 def whole(halves: Floats) -> Floats:
