@@ -38,6 +38,9 @@ RING_ANGLE_DEG = {"flat": 0.0, "rift": 45.0, "quarter": 90.0}
 """Of the growth rings to the face."""
 _SAME = 0.03
 """So near a coefficient and a shrinkage are of the same data."""
+_LEAST = 0.6
+"""A shrinkage that makes less than this of a group's coefficient contradicts it: beyond 6 to 14 % little or nothing
+would be left to move by. Of the published species none makes less than 0.8."""
 _MIDDLE_PCT = 10.0
 _STRAIN_AT_PCT = np.array([0.0, *COEFFICIENT_RANGE_PCT, FIBRE_SATURATION_PCT])
 _BESIDE_AT_PCT = np.array([0.0, 2.0, *COEFFICIENT_RANGE_PCT, 18.0, FIBRE_SATURATION_PCT])
@@ -71,11 +74,13 @@ def across_thickness(species: Species, ring_angle_deg: float) -> Across:
 
 def _shrinkage_pct(species: Species, share: float, coefficient: float) -> float:
     """Published, unless the species' own coefficient says otherwise (cedars and imports: their coefficients rest on
-    another fibre saturation or other data, and they are the ones to trust); else what makes the coefficient at 10 %."""
+    another fibre saturation or other data, and they are the ones to trust) or it contradicts its group's; else what
+    makes the coefficient at 10 %."""
     radial, tangential = species.shrinkage_radial_pct, species.shrinkage_tangential_pct
     if radial is not None and tangential is not None:
         published = tangential * share + radial * (1.0 - share)
-        if species.ct is None or abs(per_pct(published) / coefficient - 1.0) < _SAME:
+        made = per_pct(published) / coefficient
+        if abs(made - 1.0) < _SAME or (species.ct is None and made > _LEAST):
             return published
     return 100.0 * FIBRE_SATURATION_PCT / (1.0 / coefficient + FIBRE_SATURATION_PCT - 10.0)
 

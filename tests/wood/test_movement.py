@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -177,6 +178,17 @@ def test_northern_red_oak_moves_on_past_14_percent() -> None:
     to_14, to_14_5 = (float(change(across, 300.0, 10.0, m)) for m in (14.0, 14.5))
     assert to_14 == pytest.approx(4.428)
     assert to_14 < to_14_5 < to_14 * 4.5 / 4
+
+
+def test_a_shrinkage_that_contradicts_its_groups_coefficient_turns_nothing_round() -> None:
+    """A user's own species may say anything: 3 % in all leaves nothing for 0.00369 per 1 % outside its range."""
+    own = replace(find("oak_northern_red"), shrinkage_tangential_pct=3.0, shrinkage_radial_pct=2.0)
+    made = {key: per_pct(s) / coefficients(find(key)).ct for key in MOVING
+            if find(key).coefficient_from and (s := find(key).shrinkage_tangential_pct)}  # fmt: skip
+    assert min(made.values()) > 0.8, "no published one does"
+    across = across_width(own, 0)
+    widths = change(across, 100.0, 10.0, np.linspace(0, 30, 61))
+    assert (np.diff(widths) > 0.5 * 100 * 0.5 * across.coefficient).all()
 
 
 @pytest.mark.parametrize(
