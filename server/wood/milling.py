@@ -1,22 +1,65 @@
 """What milling does to a board that is not even inside: it takes the faces' moisture away with them.
 
 The middle of the profile stays. The faces are cut flat while the board stands as its profile bends it, curvature k0;
-the piece that is left would stand at k1, so at once it departs from flat by k1 - k0, and as it settles by k(t) - k0.
+the piece that is left would stand at k1, so at once it departs from flat by k1 - k0, as it settles by k(t) - k0, and
+once it is even inside by -k0. A saw does the same twice: each half of a resawn board is a piece that is left of it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from server.wood.air import Floats
 from server.wood.air_series import AirSeries
-from server.wood.boards import Boards
+from server.wood.boards import SEALED, Boards, film_through
 from server.wood.cup import curvature_per_m
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, Piece, growing_edges, one_board
+from server.wood.settle import DAY_S, Piece, boards_of, growing_edges
 from server.wood.transport import advance, follow
+
+EVEN_WITHIN_PCT = 1.0
+"""Good to mill: shell and core no further apart."""
+LEAST_LEFT_M = 0.3e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What is left of a board: from ``top_m`` below its top, ``thickness_m`` thick; and what its faces pass as it then
+    lies, kg/(m² s Pa)."""
+
+    top_m: float
+    thickness_m: float
+    top_film: float
+    bottom_film: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """A board after its time in an air that stays: what it is made of, itself, its state, the air."""
+
+    piece: Piece
+    boards: Boards
+    state: Moisture
+    temperature_c: float
+    rh: float
+
+
+@dataclass(frozen=True, slots=True)
+class Milled:
+    """Departure from flat over a width, mm, positive where the top is hollow: at once, at its greatest and when, and
+    once it is even inside. ``rest_days``: from then on shell and core are within 1 % on both faces; None if that takes
+    more than ten years."""
+
+    at_once_mm: float
+    peak_mm: float
+    peak_day: float
+    settled_mm: float
+    rest_days: float | None
+    thickness_m: float
 
 
 def middle_of(before: Boards, profile_pct: Floats, after: Boards, top_m: Floats) -> Floats:
@@ -38,14 +81,90 @@ def middle_of(before: Boards, profile_pct: Floats, after: Boards, top_m: Floats)
     return out
 
 
-@dataclass(frozen=True, slots=True)
-class Milled:
-    """Departure from flat over a width, mm, positive where the top is hollow: at once, at its greatest, and when."""
+def films_of(both_faces: bool, cover_m2_s_pa_kg: float = 0.0) -> tuple[float, float]:
+    """What top and bottom face pass: both open or the top alone, bare or covered."""
+    film = float(film_through(cover_m2_s_pa_kg))
+    return film, film if both_faces else SEALED
 
-    at_once_mm: float
-    peak_mm: float
-    peak_day: float
-    thickness_m: float
+
+def stand(
+    piece: Piece, from_pct: float, temperature_c: float, rh: float, days: float, *, both_faces: bool = True
+) -> Stood:
+    """A board, even at ``from_pct``, after ``days`` bare in this air, on stickers unless its top alone was open; how
+    ``piece`` lies is for later.
+
+    Raises ValueError as Boards and Moisture do.
+    """
+    rough = boards_of(piece, piece.thickness_m, *films_of(both_faces))
+    state = Moisture.even(rough, from_pct, temperature_c)
+    if days > 0:
+        edges = np.unique(np.append(growing_edges(0), days * DAY_S))
+        air = AirSeries.constant(edges[edges <= days * DAY_S], temperature_c, 100.0 * rh)
+        state = advance(rough, state, air, longest_step_s=np.inf)
+    return Stood(piece, rough, state, temperature_c, rh)
+
+
+def after(stood: Stood, cuts: Sequence[Cut], *, coefficient: float, width_m: float) -> tuple[Milled, ...]:
+    """What becomes of each of ``cuts`` out of that board in the same air, all in one batch.
+
+    ``coefficient`` is the change of width per 1 % MC, a fraction. Raises ValueError where a cut does not lie in the
+    board or leaves less than 0.3 mm.
+    """
+    thickness, top, tops, bottoms = (
+        np.array([getattr(cut, name) for cut in cuts]) for name in ("thickness_m", "top_m", "top_film", "bottom_film")
+    )
+    whole = float(stood.boards.thickness_m[0])
+    wrong = (thickness < LEAST_LEFT_M - 1e-12) | (top < 0) | (top + thickness > whole + 1e-9)
+    if wrong.any():
+        over, left = (1000 * float(a[wrong][0]) for a in (top, thickness))
+        found = f"{over:g} and {1000 * whole - over - left:g} mm off {1000 * whole:g} mm"
+        raise ValueError(f"take: found {found}; would be right: 0 or more each, with 0.3 mm or more left")
+    planed = boards_of(stood.piece, thickness, tops, bottoms)
+    rough = stood.boards.take(np.zeros(len(cuts), np.intp))
+    profile = middle_of(rough, np.repeat(stood.state.profile_pct, len(cuts), axis=0), planed, top)
+    bent = curvature_per_m(rough, np.repeat(stood.state.profile_pct, len(cuts), axis=0), coefficient)
+    course = settling(planed, profile, stood.temperature_c, stood.rh)
+    return course.milled(bent, coefficient=coefficient, width_m=width_m)
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """Boards on their way to rest: ``day`` (k,), ``profile_pct`` (k, n, cells)."""
+
+    boards: Boards
+    day: Floats
+    profile_pct: Floats
+
+    def milled(self, bent_per_m: Floats, *, coefficient: float, width_m: float) -> tuple[Milled, ...]:
+        """Departures from flat of boards that were cut flat while they stood bent by ``bent_per_m`` (n,)."""
+        depth = width_m**2 / 8.0 * 1000.0
+        cup = (curvature_per_m(self.boards, self.profile_pct, coefficient) - bent_per_m) * depth
+        peak = np.abs(cup).argmax(axis=0)
+        rest = self.rest()
+        return tuple(
+            Milled(
+                float(cup[0, i]), float(cup[peak[i], i]), float(self.day[peak[i]]), float(-bent_per_m[i] * depth),
+                float(self.day[rest[i]]) if rest[i] < self.day.size else None, float(thickness),
+            )
+            for i, thickness in enumerate(self.boards.thickness_m)
+        )  # fmt: skip
+
+    def rest(self) -> NDArray[np.intp]:
+        """For each board the row from which on shell and core are within 1 % on both faces: a slope through the board
+        counts, too. One past the last where they never are."""
+        core = self.boards.core_pct(self.profile_pct)
+        shells = (self.boards.mean_between(self.profile_pct, *ends) for ends in ((0.0, 1 / 6), (5 / 6, 1.0)))
+        apart = np.maximum(*(np.abs(shell - core) for shell in shells)) > EVEN_WITHIN_PCT
+        return np.asarray(np.where(apart.any(axis=0), self.day.size - apart[::-1].argmax(axis=0), 0))
+
+
+def settling(boards: Boards, profile_pct: Floats, temperature_c: float, rh: float) -> Course:
+    """``boards`` from ``profile_pct`` (n, cells) on through ten years of an air that stays."""
+    edges = growing_edges(0)
+    air = AirSeries.constant(edges, temperature_c, 100.0 * rh)
+    start = Moisture.of_profile(boards, profile_pct, temperature_c)
+    _, track = follow(boards, start, air, longest_step_s=np.inf)
+    return Course(boards, edges / DAY_S, track.profile_pct)
 
 
 def mill(
@@ -57,28 +176,10 @@ def mill(
 
     Raises ValueError where nothing would be left, and as Boards and Moisture do.
     """
+    stood = stand(piece, from_pct, temperature_c, rh, stood_days)
+    films = films_of(piece.both_faces, piece.cover_m2_s_pa_kg)
     left = piece.thickness_m - top_m - bottom_m
-    if left < 0.3e-3 or min(top_m, bottom_m) < 0:
-        found = f"{1000 * top_m:g} and {1000 * bottom_m:g} mm off {1000 * piece.thickness_m:g} mm"
-        raise ValueError(f"take: found {found}; would be right: 0 or more each, with 0.3 mm or more left")
-    rough = one_board(Piece(piece.thickness_m, piece.specific_gravity, piece.volumetric_shrinkage))
-    state = Moisture.even(rough, from_pct, temperature_c)
-    if stood_days > 0:
-        edges = np.unique(np.append(growing_edges(0), stood_days * DAY_S))
-        stood = AirSeries.constant(edges[edges <= stood_days * DAY_S], temperature_c, 100.0 * rh)
-        state = advance(rough, state, stood, longest_step_s=np.inf)
-    planed = one_board(
-        Piece(left, piece.specific_gravity, piece.volumetric_shrinkage, piece.both_faces, piece.cover_m2_s_pa_kg)
-    )
-    profile = middle_of(rough, state.profile_pct, planed, np.array([top_m]))
-    bent = float(curvature_per_m(rough, state.profile_pct, coefficient)[0])
-    edges = growing_edges(0)
-    air = AirSeries.constant(edges, temperature_c, 100.0 * rh)
-    start = Moisture.of_profile(planed, profile, temperature_c)
-    _, track = follow(planed, start, air, longest_step_s=np.inf)
-    cup = (curvature_per_m(planed, track.profile_pct, coefficient)[:, 0] - bent) * width_m**2 / 8.0 * 1000.0
-    peak = int(np.argmax(np.abs(cup)))
-    return Milled(float(cup[0]), float(cup[peak]), float(edges[peak] / DAY_S), left)
+    return after(stood, [Cut(top_m, left, *films)], coefficient=coefficient, width_m=width_m)[0]
 
 
 def rip_crook_mm(test_crook_mm: float, test_length_m: float, length_m: float) -> float:

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 from server.wood.air_series import AirSeries
@@ -108,6 +109,14 @@ def one_board(piece: Piece) -> Boards:
     """The board alone, as finely as its questions ask for."""
     boards, _ = _ensemble(piece, 0.0, 0.0)
     return boards.take([0])
+
+
+def boards_of(piece: Piece, thickness_m: ArrayLike, top_film: ArrayLike, bottom_film: ArrayLike) -> Boards:
+    """Boards of that wood, as fine as :func:`one_board`, of other thicknesses and lying otherwise."""
+    return Boards.of(
+        thickness_m=thickness_m, specific_gravity=piece.specific_gravity, top_film=top_film, bottom_film=bottom_film,
+        volumetric_shrinkage=piece.volumetric_shrinkage, cells=_CELLS, face_cell_m=_FACE_CELL_M,
+    )  # fmt: skip
 
 
 def _ensemble(piece: Piece, from_pct: float, start_half_pct: float) -> tuple[Boards, Floats]:

@@ -255,16 +255,38 @@ book-meter-row = { $stands ->
        *[genus] The resistance table has no row of its own for it; that of another of its genus stands in: { $name }.
     }
 book-caution-meter = Bare pins read the wettest wood they touch. Driven a fifth to a quarter of the thickness deep they read about the mean of a board that is drying. A meter that is set to species and temperature is not corrected again.
-book-mill-cup = After { FIGURE($stood_days) } days on stickers in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
+book-mill-cup = After { FIGURE($stood_days) } days { $stood ->
+        [one] flat on the bench
+       *[both] on stickers
+    } in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow, after { FIGURE($days) } days.
+book-mill-flat = After { FIGURE($stood_days) } days { $stood ->
+        [one] flat on the bench
+       *[both] on stickers
+    } in this air and milled so, it stays flat over { FIGURE($width_mm) } mm as far as the air is concerned.
+book-mill-settled = Once it is even inside { NUMBER($settled_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm of that stay, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow: it was cut flat while it stood bent.
 book-mill-advice = { $advice ->
         [even-faces] Take the same from both faces: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
         [stickers] Lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+        [wrapped] Wrap it afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
         [even-faces-and-stickers] Take the same from both faces and lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+        [even-faces-and-wrapped] Take the same from both faces and wrap it afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
        *[as-planned] No other way of taking this much does noticeably better.
     }
+book-mill-extra = Done so, leave it { NUMBER($extra_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over at first, { FIGURE($first_mm) } mm in all, rest it { NUMBER($days, maximumFractionDigits: 0) } days, then take the rest evenly: it stays flat within { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+book-mill-extra-not-this-season = Done so, leave it { NUMBER($extra_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over at first; it is not even enough inside for the last pass this season.
+book-mill-extra-none = This board has not enough to spare for being flattened at that size after it has moved: let it settle first, or take less.
+book-mill-extra-nothing = Done so, nothing has to be left over for cup; twist and bow are yours to add.
+book-mill-compare = { $faces ->
+        [even] The same off both faces
+       *[uneven] As planned
+    }: { NUMBER($stickers_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most on stickers, { NUMBER($wrapped_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm wrapped, { NUMBER($bench_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm flat on the bench.
+book-caution-mill = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board, twist and bow do not come from the air: cut a fork test before milling unevenly, and never mill cupped or twisted stock unsupported. Dust: extraction and a mask.
 book-gap = { $fit ->
         [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
         [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today

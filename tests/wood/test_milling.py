@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from server.wood.boards import Boards
-from server.wood.milling import Milled, middle_of, mill, rip_crook_mm, rip_oversize_mm
+from server.wood.milling import Cut, Milled, after, films_of, middle_of, mill, rip_crook_mm, rip_oversize_mm, stand
 from server.wood.settle import Piece
 
 CT = 0.00248
@@ -60,6 +60,24 @@ def test_uneven_milling_comes_back_as_it_settles() -> None:
     course = milled(4, 0)
     assert abs(course.peak_mm) == pytest.approx(abs(course.at_once_mm))
     assert course.peak_day == 0.0
+
+
+def test_a_board_cut_flat_while_it_stood_bent_keeps_that() -> None:
+    """Limit: even inside there is no moment left, so what stays is what was planed off the bend."""
+    piece = Piece(0.025, 0.47, 0.115)
+    stood = stand(piece, 10.0, 21.0, 0.30, 3.0, both_faces=False)
+    [left] = after(stood, [Cut(0.0, 0.025, *films_of(True))], coefficient=CT, width_m=0.15)
+    assert left.at_once_mm == pytest.approx(0.0, abs=1e-9), "nothing was taken"
+    assert left.settled_mm < -0.2, "the top stood hollow when it was planed flat: it ends round"
+    assert left.peak_mm == pytest.approx(left.settled_mm, rel=0.02)
+
+
+def test_rest_is_when_shell_and_core_of_both_faces_come_within_a_per_cent() -> None:
+    """A slope through the board keeps the mean of both shells at the core, and still it is not at rest."""
+    stickered, bench = milled(2, 2), milled(2, 2, both=False)
+    assert 10 < stickered.rest_days < 60
+    assert bench.rest_days > 2 * stickered.rest_days
+    assert milled(2, 2, stood_days=3650).rest_days == 0.0
 
 
 def test_more_than_the_board_is_refused() -> None:

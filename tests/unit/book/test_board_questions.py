@@ -321,10 +321,32 @@ def test_mill_advises_what_saves_most() -> None:
     assert uneven.figures["advice"] == "even-faces"
     assert uneven.figures["thickness_mm"] == pytest.approx(21)
     assert "Take the same from both faces" in uneven.text()
-    even = answered("mill", {**MILL, "faces": "both", "take_top_mm": 2, "take_bottom_mm": 2})
-    assert abs(even.figures["peak_mm"]) < 0.01
-    assert even.figures["advice"] == "as-planned"
-    assert answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2}).figures["advice"] == "stickers"
+    assert "nothing has to be left over for cup" in uneven.text()
+    even = answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2})
+    assert even.figures["advice"] == "stickers"
+    assert even.figures["peak_mm"] > 0.5
+    assert "flat on the bench" in even.text()
+
+
+def test_mill_says_what_to_leave_at_first_and_how_long_to_rest() -> None:
+    bow = answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1})
+    assert bow.figures["advice"] == "as-planned"
+    assert bow.figures["extra_mm"] == pytest.approx(1.0, abs=0.01)
+    assert "it stays flat over 150.0 mm as far as the air is concerned" in bow.text()
+    assert "leave it 1.00 mm over at first, 22.0 mm in all" in bow.text()
+    assert bow.figures["left_mm"] < 0.01
+    rows = {(row["faces"], row["lying"]): row for row in bow.figures["plans"]}
+    assert {lying for _, lying in rows} == {"as-given", "stickers", "wrapped", "bench"}
+    assert rows["even", "stickers"]["peak_mm"] == pytest.approx(bow.figures["peak_mm"], abs=1e-9)
+    assert "fork test" in (bow.caution_text() or "")
+
+
+def test_mill_knows_a_board_that_was_planed_while_it_stood_bent() -> None:
+    bent = answered("mill", {**MILL, "take_top_mm": 0.1, "stood_days": 2, "stood_faces": "one"})
+    assert bent.figures["settled_mm"] < -0.2
+    assert "the bottom face hollow: it was cut flat while it stood bent" in " ".join(bent.text().split())
+    assert bent.figures["extra_mm"] is None
+    assert "has not enough to spare" in bent.text()
 
 
 def test_more_than_the_board_cannot_be_milled_off() -> None:

@@ -246,6 +246,14 @@ def board_sentences() -> Iterator[Sentence]:
         ("cup", {**board, **airs[1], "ring_radius_mm": 100, "faces": "both"}),
         ("cup", {**board, **airs[0], "species": "hickory_true", "specific_gravity": 0.6}),
         *(("mill", {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 2}) for t in (2, 5)),
+        *(
+            (
+                "mill",
+                {**board, **airs[0], "take_top_mm": t, "take_bottom_mm": 0, "stood_faces": "one", "thickness_mm": h},
+            )
+            for t, h in ((0.1, 20), (2, 60))
+        ),
+        ("mill", {**board, **airs[0], "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1}),
         *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
         ("meter", {"species": "ash_black", "reading_pct": 10, "wood_temperature_c": 20}),
