@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from server.words.keys_of_book import BOOK
+
 _AIM = ("low", "high")
 _EMC = ("emc_pct", "limit_pct")
 
@@ -160,84 +162,6 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "outlook-stays": ("emc_pct", "day"),
     "outlook-silent": (),
 }
-_MOVED = ("width_mm", "change_mm", "from_pct", "to_pct")
-_GLASS = ("outdoor_c", "glazing", "limit_pct", "litres_per_day")
-_BOOK: dict[str, tuple[str, ...]] = {
-    "book-emc": ("temperature_c", "humidity_pct", "emc_pct"),
-    "book-emc-dew": ("dew_point_c",),
-    "book-emc-spread": ("emc_low_pct", "emc_high_pct"),
-    "book-humidity": ("temperature_c", "humidity_pct", "emc_pct"),
-    "book-salt": ("salt", "temperature_c", "humidity_pct", "uncertainty_pct"),
-    "book-price": ("label", "board_feet", "cost", "pieces", "piece_mm", "per_usable"),
-    "book-price-planed-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
-    "book-price-resawn-too-thin": ("label", "board_feet", "cost", "piece_mm", "need_mm"),
-    "book-price-least": ("label",),
-    "book-price-none": (),
-    "book-movement-shrinks": _MOVED,
-    "book-movement-swells": _MOVED,
-    "book-movement-diamond": ("diamond_deg",),
-    "book-cup-hollow": ("cup_mm", "width_mm", "days"),
-    "book-cup-round": ("cup_mm", "width_mm", "days"),
-    "book-cup-flat": ("width_mm",),
-    "book-cup-ring": ("side", "cup_mm", "width_mm"),
-    "book-cup-tension": ("index", "days"),
-    "book-cup-tension-none": (),
-    "book-cup-ends": ("ends",),
-    "book-caution-cup": (),
-    "book-meter": ("mc_pct", "spread_pct"),
-    "book-meter-low": ("mc_pct",),
-    "book-meter-high": ("mc_pct",),
-    "book-meter-row": ("stands", "name"),
-    "book-caution-meter": (),
-    "book-mill-cup": ("stood", "stood_days", "at_once_mm", "width_mm", "peak_mm", "face", "days"),
-    "book-mill-flat": ("stood", "stood_days", "width_mm"),
-    "book-mill-settled": ("face", "settled_mm"),
-    "book-mill-advice": ("advice", "peak_mm"),
-    "book-mill-extra": ("extra_mm", "first_mm", "days", "left_mm"),
-    "book-mill-extra-not-this-season": ("extra_mm",),
-    "book-mill-extra-none": (),
-    "book-mill-extra-nothing": (),
-    "book-mill-compare": ("faces", "stickers_mm", "wrapped_mm", "bench_mm"),
-    "book-caution-mill": (),
-    "book-gap": ("fit", "gap_today_mm", "gap_dry_mm", "gap_damp_mm"),
-    "book-gap-slot": ("slot_mm",),
-    "book-own-species": ("name",),
-    "book-doubtful": ("name", "figure"),
-    "book-by-shrinkage": ("name", "group"),
-    "book-nothing": (),
-    "book-species-head": ("column",),
-    "book-species-name": ("name",),
-    "book-species-dense": ("value",),
-    "book-species-hard": ("value",),
-    "book-species-moves": ("flat_mm", "quarter_mm"),
-    "book-species-half": ("days", "days_low", "days_high"),
-    "book-species-lasts": ("class",),
-    "book-species-columns": ("thickness_mm", "from_pct", "temperature_c", "humidity_pct"),
-    "book-species-best": ("what", "names"),
-    "book-species-note": ("name", "note"),
-    "book-caution-species": (),
-    "book-cover-fitted": (),
-    "book-settle-shrinks": ("left_mm", "width_mm"),
-    "book-settle-swells": ("left_mm", "width_mm"),
-    "book-settle-there": ("emc_pct",),
-    "book-settle-days": ("emc_pct", "days", "days_low", "days_high"),
-    "book-settle-days-at-least": ("emc_pct", "days"),
-    "book-settle-not-this-season": ("emc_pct",),
-    "book-water-aim": ("humidity_pct", "temperature_c", "aim_pct"),
-    "book-water-add": ("volume_m3", "litres_per_day"),
-    "book-water-remove": ("volume_m3", "litres_per_day"),
-    "book-water-refused": _GLASS,
-    "book-water-glass": _GLASS,
-    "book-water-glass-unknown": (),
-    "book-water-same-aim": ("temperature_c",),
-    "book-water-too-dry": (),
-    "book-water-too-damp": (),
-    "book-water-closed": (),
-    "book-water-flame": ("kg_per_day",),
-    "book-caution-water": (),
-    "book-outside-fit": (),
-    "book-caution-estimate": (),
-}
 _TAKEN_T = ("place", "unit", "raw", "temperature_c")
 _TAKEN_RH = ("place", "raw", "humidity_pct")
 _LISTENING: dict[str, tuple[str, ...]] = {
@@ -300,6 +224,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 """Parts of moments, put into other sentences by :mod:`server.words.figures`; never said alone."""
 
 SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | _BOOK | _LISTENING | _SALT).items()
+    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | _LISTENING | _SALT).items()
 }
 """Every sentence that may stand in a document."""
