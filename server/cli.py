@@ -12,7 +12,7 @@ from collections.abc import Coroutine, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from server.book.command import add_book_commands
+from server.book.command import OneLine, add_book_commands
 from server.store_command import add_store_commands
 
 OK, FAILED, REFUSED = 0, 1, 2
@@ -28,7 +28,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = OneLine(
         prog="stillstack", description="Tells a furniture workshop what its air is doing to its wood."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")

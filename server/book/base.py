@@ -16,6 +16,8 @@ ESTIMATE_CAUTION = Sentence("book-caution-estimate")
 YOURS, DOUBTFUL, BY_SHRINKAGE = "own-species", "doubtful-figure", "no-coefficient"
 RestsOn = tuple[Species, str]
 """A species of which an answer uses a group of figures: a key of its ``sources``, or another word for all of them."""
+_LONGEST_FOUND = 100
+"""Characters of what somebody sent that are repeated to them."""
 
 
 class Request(BaseModel):
@@ -110,6 +112,10 @@ class Mistake:
     found: str
     would_be_right: str
 
+    def __post_init__(self) -> None:
+        if len(self.found) > _LONGEST_FOUND:
+            object.__setattr__(self, "found", self.found[: _LONGEST_FOUND - 1] + "…")
+
     def __str__(self) -> str:
         return f"{self.field}: found {self.found}; would be right: {self.would_be_right}"
 
@@ -127,8 +133,10 @@ class BadRequest(Exception):
 def ask(question: Question[Any], given: Mapping[str, Any], known: Table | None = None) -> Answer:
     """Check what was given, all of it, then answer. ``known`` are the species of this shop, its own among them; the
     published ones where nothing is given. Raises BadRequest."""
+    no_answers = (key for key, value in given.items() if isinstance(value, bool) and not _asks_yes(question, key))
+    truths = {key: str(given[key]) for key in no_answers}
     try:
-        request = question.request.model_validate(dict(given), context=known)
+        request = question.request.model_validate({**given, **truths}, context=known)
     except ValidationError as refused:
         raise BadRequest(tuple(_mistake(question, dict(e)) for e in refused.errors())) from None
     return _remarked(question.answer(request))
@@ -155,6 +163,12 @@ def _has_coefficient(species: Species) -> bool:
         return coefficients(species).published
     except NotPublished:
         return True  # nothing that shrinkage could stand in for
+
+
+def _asks_yes(question: Question[Any], key: str) -> bool:
+    """Whether true and false are answers to a field: elsewhere pydantic would take them for 1 and 0."""
+    known = question.request.model_fields.get(key)
+    return known is not None and known.annotation is bool
 
 
 def _mistake(question: Question[Any], error: dict[str, Any]) -> Mistake:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, get_origin
+from typing import Any, NoReturn, get_origin
 
 from pydantic.fields import FieldInfo
 
@@ -20,6 +21,28 @@ from server.wood.species import Table, all_species
 OK, BAD_INPUT = 0, 2
 _PREFIX = "given_"
 """Keeps a request's fields apart from whatever else the command line holds."""
+
+
+class OneLine(argparse.ArgumentParser):
+    """A parser whose errors are one line, at the command that was meant, and whose flags are never cut short: a
+    ``--width`` that stood for ``--width-mm`` would take inches for millimetres."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"allow_abbrev": False, **kwargs})
+
+    def parse_known_args(  # type: ignore[override]  # one signature of the two in argparse
+        self, args: Sequence[str] | None = None, namespace: argparse.Namespace | None = None
+    ) -> tuple[argparse.Namespace, list[str]]:
+        """As argparse does, but nothing is left over for the command above to complain of."""
+        found, rest = super().parse_known_args(args, namespace)
+        if rest:
+            self.error(f"found {' '.join(rest)}, which it does not take")
+        return found, rest
+
+    def error(self, message: str) -> NoReturn:
+        """One line on standard error, and 2."""
+        told = f"{' '.join(message.split())}; would be right: what {self.prog} --help says"
+        self.exit(BAD_INPUT, f"{self.prog}: {told}\n")
 
 
 def add_book_commands(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

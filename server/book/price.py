@@ -47,7 +47,9 @@ class PriceRequest(Request):
         20.0, ge=-20, le=60, description="your air's temperature, −20 to 60 °C; 20 if not given"
     )
     humidity_pct: float = Field(40.0, ge=0, le=100, description="your air's humidity, 0 to 100 %; 40 if not given")
-    price_per_hour: float = Field(0, ge=0, le=1e6, description="what your own hour costs, in the money of the prices")
+    price_per_hour: float = Field(
+        0, ge=0, le=1e6, description="what your own hour costs, 0 to 1,000,000 in the money of the prices"
+    )
 
 
 class PriceQuestion:

@@ -17,7 +17,9 @@ class SaltRequest(Request):
     """A salt and a temperature."""
 
     salt: str = Field(description="a salt's formula, such as NaCl, MgCl2 or LiCl", min_length=1, max_length=20)
-    temperature_c: float = Field(ge=-50, le=100, description="the salt's temperature, 0 to 40 °C for most")
+    temperature_c: float = Field(
+        ge=-50, le=100, description="the salt's temperature, −50 to 100 °C; most are published from 0 to 40 °C"
+    )
 
 
 class SaltQuestion:

@@ -24,7 +24,7 @@ class UnknownCover(ValueError):
     def __init__(self, found: str, known: tuple[str, ...]) -> None:
         self.found, self.known = found, known
         wanted = found.strip().lower().replace(" ", "-").replace("_", "-")
-        stems = [key for key in known if key.startswith(wanted)]
+        stems = [key for key in known if wanted and key.startswith(wanted)][:8]
         self.near = tuple(stems or get_close_matches(wanted, known, n=4, cutoff=0.5) or known[:3])
         super().__init__(f"cover: found {found!r}; would be right: one of {', '.join(self.near)}")
 
