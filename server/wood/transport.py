@@ -20,7 +20,7 @@ from server.wood.boards import Boards
 from server.wood.columns import Columns, FaceAir, Medium, Stepper
 from server.wood.moisture import Moisture
 
-AHEAD = 8192
+AHEAD = 16384
 """What the air asks of columns is made for so many columns times steps at once."""
 BLOCK = 2048
 """Columns stepped together: enough that calls cost little, few enough for the cache (tried 256 to 4096)."""
