@@ -126,6 +126,8 @@ def _checked(
     if not (len(c) == len(h) == t.size - bins) or c.shape != h.shape:
         found = f"{t.size} times, {c.shape} temperatures, {h.shape} humidities"
         raise ValueError(f"air: found {found}; would be right: {t.size - bins} of each")
+    if not np.isfinite(t).all():
+        raise ValueError("times_s: found a time that is not a number; would be right: seconds, finite and rising")
     back = np.flatnonzero(~(np.diff(t) > 0))
     if back.size:
         i = int(back[0])

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 from server.wood.air import Floats
 from server.wood.diffusivity import Diffusivity, specific_gravity_at
 from server.wood.grid import CELLS, FACE_CELL_M, half_widths_m, share_within, whole
+from server.wood.ranges import within
 
 AIR_FILM_KG_M2_S_PA = 2e-8
 """Water through still indoor air to a bare face, per pascal. Recalled order of magnitude (the analogy of heat and mass
@@ -117,6 +118,8 @@ class Boards:
 
 def film_through(*resistances_m2_s_pa_kg: ArrayLike, air_film: float = AIR_FILM_KG_M2_S_PA) -> Floats:
     """What a face passes behind covers in series with the air's own film, kg/(m² s Pa). 0 where one passes nothing."""
+    for given in resistances_m2_s_pa_kg:
+        within("resistance", given, 0, np.inf, "m² s Pa/kg")
     total = 1.0 / air_film + sum((np.asarray(r, np.float64) for r in resistances_m2_s_pa_kg), np.float64(0.0))
     return np.asarray(1.0 / total)
 

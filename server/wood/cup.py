@@ -21,6 +21,7 @@ from server.wood.air import Floats
 from server.wood.air_series import AirSeries
 from server.wood.boards import Boards
 from server.wood.moisture import Moisture
+from server.wood.ranges import WIDTH_M, WIDTH_UNIT, within
 from server.wood.settle import DAY_S, Piece, growing_edges, one_board
 from server.wood.shell import tension_index
 from server.wood.transport import follow
@@ -42,7 +43,8 @@ def curvature_per_m(boards: Boards, profile_pct: Floats, coefficient: ArrayLike)
 
 def cup_mm(boards: Boards, profile_pct: Floats, coefficient: ArrayLike, width_m: ArrayLike) -> Floats:
     """Depth of the hollow over ``width_m``, mm; positive where the top is hollow. Shapes as :func:`curvature_per_m`."""
-    return curvature_per_m(boards, profile_pct, coefficient) * np.asarray(width_m, np.float64) ** 2 / 8.0 * 1000.0
+    width = within("width_m", width_m, *WIDTH_M, WIDTH_UNIT)
+    return curvature_per_m(boards, profile_pct, coefficient) * width**2 / 8.0 * 1000.0
 
 
 def ring_curvature_per_m(tangential_strain: ArrayLike, radial_strain: ArrayLike, ring_radius_m: ArrayLike) -> Floats:
@@ -67,7 +69,7 @@ def ring_cup_mm(
     small beside r this is k w² / 8. Positive where the face towards the pith is hollow. Raises as
     :func:`ring_curvature_per_m`.
     """
-    half = 0.5 * np.asarray(width_m, np.float64)
+    half = 0.5 * within("width_m", width_m, *WIDTH_M, WIDTH_UNIT)
     r = np.asarray(ring_radius_m, np.float64)
     return ring_curvature_per_m(tangential_strain, radial_strain, r) * 0.5 * r * half * np.arctan(half / r) * 1000.0
 

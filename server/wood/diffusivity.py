@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from server.wood.air import ZERO_CELSIUS_K, Floats
+from server.wood.ranges import within
 
 GAS_CONSTANT_CAL = 1.987
 """cal/(mol K), as the fit was published."""
@@ -57,10 +58,13 @@ def diffusivity_m2_s(
     """D, m²/s, of wood across the grain, for 0..30 % MC and -20..60 °C; ``specific_gravity`` is basic. Shapes
     broadcast.
 
-    At 8 %, 20 °C, 0.47 and 0.13: 2.3e-11. See the module for source and derivation.
+    At 8 %, 20 °C, 0.47 and 0.13: 2.3e-11. See the module for source and derivation. Raises ValueError outside those
+    ranges (temperature: -50..100 °C), a specific gravity outside 0.1..1.0, a shrinkage outside 0..0.35.
     """
-    t_k = np.asarray(temperature_c, np.float64) + ZERO_CELSIUS_K
-    m = np.asarray(mc_pct, np.float64)
+    t_k = within("temperature_c", temperature_c, -50, 100, "°C") + ZERO_CELSIUS_K
+    m = within("mc_pct", mc_pct, 0, FIBRE_SATURATION_PCT, "% MC")
+    within("specific_gravity", specific_gravity, 0.1, 1.0, "(oven-dry mass over green volume)")
+    within("volumetric_shrinkage", volumetric_shrinkage, 0, 0.35, "(a fraction, green to oven-dry)")
     wall = WALL_M2_S * np.exp(-(ACTIVATION_CAL_MOL[0] - ACTIVATION_CAL_MOL[1] * m) / (GAS_CONSTANT_CAL * t_k))
     return np.asarray(wall * _geometry(m, specific_gravity, volumetric_shrinkage))
 

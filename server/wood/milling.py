@@ -18,7 +18,8 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import SEALED, Boards, film_through
 from server.wood.cup import curvature_per_m
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, Piece, boards_of, growing_edges
+from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, within
+from server.wood.settle import DAY_S, LONGEST_DAYS, Piece, boards_of, growing_edges
 from server.wood.transport import advance, follow
 
 EVEN_WITHIN_PCT = 1.0
@@ -95,6 +96,7 @@ def stand(
 
     Raises ValueError as Boards and Moisture do.
     """
+    within("days", days, 0, LONGEST_DAYS, "days (ten years)")
     rough = boards_of(piece, piece.thickness_m, *films_of(both_faces))
     state = Moisture.even(rough, from_pct, temperature_c)
     if days > 0:
@@ -110,6 +112,8 @@ def after(stood: Stood, cuts: Sequence[Cut], *, coefficient: float, width_m: flo
     ``coefficient`` is the change of width per 1 % MC, a fraction. Raises ValueError where a cut does not lie in the
     board or leaves less than 0.3 mm.
     """
+    within("width_m", width_m, *WIDTH_M, WIDTH_UNIT)
+    within("coefficient", coefficient, *PER_PCT, PER_PCT_UNIT)
     thickness, top, tops, bottoms = (
         np.array([getattr(cut, name) for cut in cuts]) for name in ("thickness_m", "top_m", "top_film", "bottom_film")
     )
@@ -184,16 +188,17 @@ def mill(
 
 def rip_crook_mm(test_crook_mm: float, test_length_m: float, length_m: float) -> float:
     """What a rip will crook by over ``length_m``, from a test strip of the same width without a knot: an even curvature
-    grows with the square of the length. Raises ValueError for lengths that are not positive, a crook below 0."""
+    grows with the square of the length. Raises ValueError for lengths up to 0 or above 100 m, a crook
+    outside 0..1,000 mm."""
     for name, value in (("test_length_m", test_length_m), ("length_m", length_m)):
-        if not value > 0:
-            raise ValueError(f"{name}: found {value:g}; would be right: above 0 m")
-    if not test_crook_mm >= 0:
-        raise ValueError(f"test_crook_mm: found {test_crook_mm:g}; would be right: 0 mm or more")
+        within(name, value, 0, 100, "m", open_below=True)
+    within("test_crook_mm", test_crook_mm, 0, 1000, "mm")
     return test_crook_mm * (length_m / test_length_m) ** 2
 
 
 def rip_oversize_mm(crook_mm: float, pass_mm: float = 1.0) -> float:
     """What to leave on a strip's width: a pass and twice the crook on each edge, since the second cut frees more
-    (common practice, no source)."""
+    (common practice, no source). Raises ValueError below 0 and above 1,000 mm."""
+    for name, value in (("crook_mm", crook_mm), ("pass_mm", pass_mm)):
+        within(name, value, 0, 1000, "mm")
     return 2.0 * (2.0 * crook_mm + pass_mm)

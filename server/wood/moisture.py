@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from server.wood.air import Floats
 from server.wood.boards import Boards
 from server.wood.emc import emc_pct, humidity_for_emc
+from server.wood.ranges import within
 
 MOISTURE_RANGE_PCT = (0.0, 30.0)
 """Up to fibre saturation: dry lumber. Above it water lies free in the cells, which nothing here moves."""
@@ -35,7 +36,7 @@ class Moisture:
     @classmethod
     def even(cls, boards: Boards, mc_pct: ArrayLike, temperature_c: ArrayLike = 20.0) -> Moisture:
         """The same from face to face: ``mc_pct`` and ``temperature_c`` are one number or n. Raises ValueError out of
-        0..30 %."""
+        0..30 % and -50..100 °C."""
         m = np.broadcast_to(np.asarray(mc_pct, np.float64), len(boards))
         return cls.of_profile(boards, np.tile(m[:, None], (1, boards.cells)), temperature_c)
 
@@ -52,7 +53,7 @@ class Moisture:
             raise ValueError(
                 f"moisture: found {profile[wrong][0]:g} %; would be right: {low:g} to {high:g} % (dry lumber)"
             )
-        t = np.array(np.broadcast_to(np.asarray(temperature_c, np.float64), len(boards)))
+        t = np.array(np.broadcast_to(within("temperature_c", temperature_c, -50, 100, "°C"), len(boards)))
         faces = profile[:, [0, -1]]
         most = emc_pct(t, np.ones(t.shape))[:, None]
         return cls(profile, t, humidity_for_emc(t[:, None], np.minimum(faces, most)), np.zeros(t.shape))

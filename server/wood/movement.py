@@ -91,15 +91,16 @@ def change(across: Across, dimension: ArrayLike, from_pct: ArrayLike, to_pct: Ar
     Continuous and strictly monotone in both moistures up to 30 %, above which wood does not move; see the head of this
     file. Where no coefficient is known eq. 13-3 has to do all the way. Raises ValueError outside 0..200 %.
     """
+    size = within("dimension", dimension, 0, 1e6, "in any unit of length")
     a, b = (np.minimum(within("moisture", m, 0, 200, "% MC"), FIBRE_SATURATION_PCT) for m in (from_pct, to_pct))
     if not across.published:
         from_green = 100.0 * FIBRE_SATURATION_PCT / across.shrinkage_pct - FIBRE_SATURATION_PCT
-        return np.asarray(np.asarray(dimension, np.float64) * (b - a) / (from_green + a))
+        return np.asarray(size * (b - a) / (from_green + a))
     strain_at = _strain_at(across)
     beside_at = 1.0 + np.interp(_BESIDE_AT_PCT, _STRAIN_AT_PCT, strain_at)
     beside_at[2:4] = 1.0
     strain = np.interp(b, _STRAIN_AT_PCT, strain_at) - np.interp(a, _STRAIN_AT_PCT, strain_at)
-    return np.asarray(np.asarray(dimension, np.float64) * strain / np.interp(a, _BESIDE_AT_PCT, beside_at))
+    return np.asarray(size * strain / np.interp(a, _BESIDE_AT_PCT, beside_at))
 
 
 def _strain_at(across: Across) -> Floats:

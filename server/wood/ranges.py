@@ -9,15 +9,21 @@ from server.wood.air import Floats
 
 INDOORS_C = (-20.0, 50.0)
 OUTDOORS_C = (-50.0, 50.0)
+WIDTH_M, WIDTH_UNIT = (0.001, 3.0), "m (1 to 3,000 mm)"
+PER_PCT, PER_PCT_UNIT = (0.0, 0.02), "(a fraction per 1 % MC, not per cent)"
+"""A coefficient of movement; wood's lie below 0.005."""
 
 
 def within(name: str, given: ArrayLike, low: float, high: float, unit: str, *, open_below: bool = False) -> Floats:
     """``given`` as floats, all of them in low..high (``open_below``: above low). Raises ValueError; nan is refused."""
-    values = np.asarray(given, dtype=np.float64)
+    span = f"above {low:g} to {high:,g}" if open_below else f"{low:g} to {high:,g}"
+    try:
+        values = np.asarray(given, dtype=np.float64)
+    except (TypeError, ValueError):
+        raise ValueError(f"{name}: found {given!r:.60}; would be right: {span} {unit}".rstrip()) from None
     fits = (values <= high) & ((values > low) if open_below else (values >= low))
     if not np.all(fits):
         found = np.atleast_1d(values)[~np.atleast_1d(fits)][0]
-        span = f"above {low:g} to {high:,g}" if open_below else f"{low:g} to {high:,g}"
         raise ValueError(f"{name}: found {found:g}; would be right: {span} {unit}".rstrip())
     return values
 

@@ -18,7 +18,7 @@ from server.wood import air
 from server.wood.air import Floats
 from server.wood.glass import INDOOR_RESISTANCE_M2_K_PER_W
 from server.wood.lag import first_order
-from server.wood.ranges import alike, within
+from server.wood.ranges import INDOORS_C, alike, within
 
 RUSTS_FROM_RH, RUSTS_SURELY_FROM_RH = 0.60, 0.65
 """Common practice, no source."""
@@ -66,6 +66,8 @@ def iron_in(
     alike(air_c=air_c, rh=rh)
     warm = within("air_c", air_c, -20, 50, "°C")
     pressure = air.vapour_pressure_pa(warm, within("rh", rh, 0, 1, "(a fraction, not per cent)"))
+    if start_c is not None:
+        within("start_c", start_c, *INDOORS_C, "°C")
     metal = first_order(time_s, warm, tau_s, start_c)
     at_metal = air.relative_humidity(metal, pressure)
     dew = pressure >= air.saturation_pressure_pa(metal, "natural")

@@ -17,10 +17,11 @@ from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 from server.wood.air_series import AirSeries
-from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards
+from server.wood.boards import AIR_FILM_KG_M2_S_PA, LIMITS, SEALED, Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct
-from server.wood.moisture import Moisture
+from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
+from server.wood.ranges import within
 from server.wood.transport import Track, follow
 
 DAY_S = 86_400.0
@@ -51,6 +52,14 @@ class Piece:
     both_faces: bool = True
     cover_m2_s_pa_kg: float = 0.0
     cover_ends_m2_s_pa_kg: tuple[float, float] | None = None
+
+    def __post_init__(self) -> None:
+        """Raises ValueError as :class:`Boards` does: the ends of the spread are held in range, the board is not."""
+        for name in ("thickness_m", "specific_gravity", "volumetric_shrinkage"):
+            low, high, right = LIMITS[name]
+            if not low <= (found := getattr(self, name)) <= high:
+                raise ValueError(f"{name}: found {found:g}; would be right: {right}")
+        within("cover_m2_s_pa_kg", self.cover_m2_s_pa_kg, 0, np.inf, "m² s Pa/kg")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +97,9 @@ def settle(
     ``start_half_pct`` is half the central 80 % of the start. Raises ValueError as :class:`Boards` and
     :class:`Moisture` do.
     """
+    within("from_pct", from_pct, *MOISTURE_RANGE_PCT, "% MC (dry lumber)")
+    within("temperature_c", temperature_c, -50, 100, "°C")
+    within("start_half_pct", start_half_pct, *MOISTURE_RANGE_PCT, "% MC")
     boards, starts = _ensemble(piece, from_pct, start_half_pct)
     target = float(emc_pct(temperature_c, rh))
     edges = growing_edges(days)
@@ -140,7 +152,9 @@ def _ensemble(piece: Piece, from_pct: float, start_half_pct: float) -> tuple[Boa
 
 
 def growing_edges(days: int) -> Floats:
-    """Steps that grow by a fiftieth of the time gone by, and every day that is asked for."""
+    """Steps that grow by a fiftieth of the time gone by, and every day that is asked for. Raises ValueError beyond ten
+    years."""
+    within("days", days, 0, LONGEST_DAYS, "days (ten years)")
     count = int(np.ceil(np.log(LONGEST_DAYS * DAY_S / _FIRST_S) / np.log(_GROWTH)))
     grown = _FIRST_S * _GROWTH ** np.arange(count + 1)
     small = _FIRST_S * np.arange(1, 50) / 50

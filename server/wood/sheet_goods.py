@@ -19,6 +19,7 @@ from typing import Literal
 import numpy as np
 
 from server.wood.emc import emc_pct
+from server.wood.ranges import within
 
 ROOM_C = (10.0, 30.0)
 """Where the tables, made near 21 °C, are used; solid wood's own change with temperature widens the ends there."""
@@ -90,6 +91,7 @@ def emc_of_product_pct(key: str, temperature_c: float, rh: float) -> Drawn:
     Raises UnknownProduct, and ValueError for ``rh`` outside 0..1.
     """
     one = product(key)
+    within("temperature_c", temperature_c, -50, 100, "°C")
     if not 0 <= rh <= 1:
         raise ValueError(f"rh: found {rh:g}; would be right: 0..1 (a fraction, not per cent)")
     least, most = one.rh_pct[0], one.rh_pct[-1]

@@ -68,6 +68,8 @@ def follow(
 def _go(  # noqa: PLR0917  one caller's arguments, handed on
     boards: Boards, moisture: Moisture, air: AirSeries, zone: ArrayLike, at: Sequence[int], longest_step_s: float
 ) -> tuple[Moisture, Track]:
+    if not longest_step_s > 0:
+        raise ValueError(f"longest_step_s: found {longest_step_s:g}; would be right: above 0 s")
     zones = np.broadcast_to(np.asarray(zone, np.intp), len(boards))
     if moisture.profile_pct.shape != boards.widths_m.shape:
         found, right = moisture.profile_pct.shape, boards.widths_m.shape

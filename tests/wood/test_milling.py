@@ -92,7 +92,7 @@ def test_rips() -> None:
     """s = s1 (L / L1)²; common practice, no source, for what to leave."""
     assert rip_crook_mm(1.0, 0.6, 1.2) == pytest.approx(4.0)
     assert rip_oversize_mm(2.0, pass_mm=0.5) == pytest.approx(9.0)
-    with pytest.raises(ValueError, match="length_m: found 0; would be right: above 0 m"):
+    with pytest.raises(ValueError, match="length_m: found 0; would be right: above 0 to 100 m"):
         rip_crook_mm(1.0, 0.6, 0.0)
     with pytest.raises(ValueError, match="test_crook_mm: found -1"):
         rip_crook_mm(-1.0, 0.6, 1.0)
