@@ -80,8 +80,20 @@ def settling(request: BoardRequest) -> tuple[RestsOn, ...]:
 
 def piece_of(request: BoardRequest) -> tuple[Piece, str]:
     """The board for the model, and where its figures come from. Raises BadRequest."""
-    known, cover = found_species(request, request.species), found_cover(request.cover)
-    gravity, source = request.specific_gravity, "Specific gravity as given"
+    cover = found_cover(request.cover)
+    gravity, shrinkage, source = wood_of(request, request.species, request.specific_gravity)
+    piece = Piece(
+        request.thickness_mm / 1000, gravity, shrinkage, request.faces == "both", cover.resistance_m2_s_pa_kg,
+        (cover.low_m2_s_pa_kg, cover.high_m2_s_pa_kg),
+    )  # fmt: skip
+    return piece, source + cover_source(cover)
+
+
+def wood_of(request: Request, key: str, given: float | None) -> tuple[float, float, str]:
+    """Basic specific gravity, volumetric shrinkage as a fraction, and where the former is from, of a species or as
+    ``given``. Raises BadRequest."""
+    known = found_species(request, key)
+    gravity, source = given, "Specific gravity as given"
     if gravity is None:
         try:
             gravity = known.gravity()
@@ -89,12 +101,7 @@ def piece_of(request: BoardRequest) -> tuple[Piece, str]:
             raise BadRequest((Mistake(missing.figure, missing.found, missing.right),)) from None
         source = f"Specific gravity: {known.sources['specific_gravity']}"
     shrinkage = known.shrinkage_volumetric_pct
-    volumetric = shrinkage / 100 if shrinkage is not None else species.SHRINKAGE_PER_GRAVITY * gravity
-    piece = Piece(
-        request.thickness_mm / 1000, gravity, volumetric, request.faces == "both", cover.resistance_m2_s_pa_kg,
-        (cover.low_m2_s_pa_kg, cover.high_m2_s_pa_kg),
-    )  # fmt: skip
-    return piece, source + cover_source(cover)
+    return gravity, shrinkage / 100 if shrinkage is not None else species.SHRINKAGE_PER_GRAVITY * gravity, source
 
 
 def found_cover(key: str) -> Cover:

@@ -14,6 +14,7 @@ from server.book.meter import MeterQuestion
 from server.book.mill import MillQuestion
 from server.book.movement import MovementQuestion
 from server.book.offer_settling import settled_days
+from server.book.panel import PanelQuestion
 from server.book.price import PriceQuestion
 from server.book.salt import SaltQuestion
 from server.book.settle import SettleQuestion
@@ -26,6 +27,7 @@ _ALL: tuple[Question[Any], ...] = (
     MovementQuestion(),
     SettleQuestion(),
     GapQuestion(),
+    PanelQuestion(),
     CupQuestion(),
     MillQuestion(),
     MeterQuestion(),

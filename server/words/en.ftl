@@ -36,6 +36,7 @@ month-short = { $month ->
     [11] Nov
    *[12] Dec
   }
+when-date = { $date } { $month }
 when-stamp = { $weekday } { $date } { $month } · { $clock }
 when-tomorrow = { $clock } tomorrow
 when-yesterday = { $clock } yesterday
@@ -293,6 +294,26 @@ book-gap = { $fit ->
        *[drawer] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all above and below the drawer front today
     }: { NUMBER($gap_dry_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is driest, { NUMBER($gap_damp_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is dampest.
 book-gap-slot = A slot { NUMBER($slot_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm long lets it move both ways from today.
+book-panel = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through the year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm: { NUMBER($width_driest_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm wide about { $narrowest }, { NUMBER($width_dampest_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm about { $widest }.
+book-panel-follows = Wood as moist as the air draws it would move { NUMBER($air_swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, this panel without a finish { NUMBER($bare_swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm; it turns { $lag_days ->
+        [one] 1 day
+       *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } days
+    } after the air does.
+book-panel-in-step = From what it is made at it takes { NUMBER($months, maximumFractionDigits: 0) } months to get there.
+book-panel-slow = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through a year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, and for ten years and more stays near the { NUMBER($width_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm it is made to.
+book-panel-still = It does not move through the year: it comes to be { NUMBER($width_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm wide and stays so.
+book-panel-room = In a frame, give it grooves { NUMBER($groove_depth_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm deep and leave { NUMBER($groove_gap_today_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at the bottom of each today. Screwed down it needs slots { NUMBER($slot_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm long if the opposite edge is fixed, { NUMBER($slot_from_middle_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at both edges if its middle is.
+book-panel-cups = As its faces are not closed alike it also cups, the { $face ->
+        [front] front
+       *[back] back
+    } hollow by { NUMBER($cup_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm over { FIGURE($width_mm) } mm at the worst: finish both faces alike.
+book-panel-held = Glued or nailed fast across its width it would be stretched by { NUMBER($stretch_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % at its driest, { $rank ->
+        [within] less than the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which wood across the grain begins to give.
+        [yields] more than the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which wood across the grain begins to give; from { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % on it fails.
+       *[fails] more than the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on wood across the grain fails.
+    }
+book-panel-held-set = At its dampest it would be squeezed by { NUMBER($squeeze_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %, and past { NUMBER($set_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % it keeps that as a set: the next dry time then opens it further.
+book-caution-panel = Reckoned for the middle of a panel in a year that goes evenly. Left out: bare ends, which breathe many times as fast; spells of days, which thin bare wood follows; wear of a finish; what breadboard ends and frames hold back; creep. The strain is elastic and ranks danger, it foretells no crack. Finish and adhesive: the maker's sheet, gloves, ventilation; oily rags heat themselves.
 book-own-species = { $name } is a species of your own: its figures are yours, from [[species]] in stillstack.toml, and nobody else has checked them.
 book-doubtful = The { $figure ->
         [specific_gravity] specific gravity

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from server.words.functions import figure_text, temperature_text
 from server.words.loader import Words
 
-__all__ = ["at_text", "clock_text", "day_text", "figure_text", "stamp_text", "temperature_text"]
+__all__ = ["at_text", "clock_text", "date_text", "day_text", "figure_text", "stamp_text", "temperature_text"]
 
 
 def _local(t_ms: int, timezone: str) -> datetime:
@@ -29,6 +29,11 @@ def day_text(t_ms: int, timezone: str, words: Words) -> str:
 def stamp_text(t_ms: int, timezone: str, words: Words) -> str:
     """``Tue 12 Jan · 7:42``."""
     return words.say("when-stamp", _parts(t_ms, timezone, words))
+
+
+def date_text(t_ms: int, timezone: str, words: Words) -> str:
+    """``12 Jan``."""
+    return words.say("when-date", _parts(t_ms, timezone, words))
 
 
 def at_text(t_ms: int, now_ms: int, timezone: str, words: Words) -> str:

@@ -216,6 +216,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "weekday": ("day",),
     "weekday-short": ("day",),
     "month-short": ("month",),
+    "when-date": ("date", "month"),
     "when-stamp": ("weekday", "date", "month", "clock"),
     "when-tomorrow": ("clock",),
     "when-yesterday": ("clock",),

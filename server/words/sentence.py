@@ -6,19 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from server.words.figures import at_text, day_text, stamp_text
+from server.words.figures import at_text, date_text, day_text, stamp_text
 from server.words.functions import Units
 from server.words.loader import Words
 
 
 @dataclass(frozen=True, slots=True)
 class When:
-    """A moment that becomes a text only when the language is known: ``at`` near ``now_ms``, a ``day``, a ``stamp``."""
+    """A moment that becomes a text only when the language is known: ``at`` near ``now_ms``, a ``day``, a ``stamp``, a
+    ``date`` of any year."""
 
     t_ms: int
     now_ms: int
     timezone: str
-    style: Literal["at", "day", "stamp"] = "at"
+    style: Literal["at", "day", "stamp", "date"] = "at"
 
     def text(self, words: Words) -> str:
         """The moment in words."""
@@ -29,6 +30,8 @@ class When:
                 return day_text(self.t_ms, self.timezone, words)
             case "stamp":
                 return stamp_text(self.t_ms, self.timezone, words)
+            case "date":
+                return date_text(self.t_ms, self.timezone, words)
 
 
 Value = float | int | str | When

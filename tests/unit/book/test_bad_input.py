@@ -26,6 +26,10 @@ GOOD: dict[str, dict[str, Any]] = {
     "gap": {
         "fit": "door", "species": "oak_white", "width_mm": 300, "now_pct": 7, "aim_low_pct": 6, "aim_high_pct": 10
     },
+    "panel": {
+        "species": "cherry_black", "width_mm": 600, "thickness_mm": 20, "made_at_pct": 7,
+        "dry_humidity_pct": 30, "damp_humidity_pct": 60,
+    },
     "cup": {**BOARD, "width_mm": 150},
     "mill": {**BOARD, "width_mm": 150, "take_top_mm": 2, "take_bottom_mm": 2},
     "meter": {"species": "oak_white", "reading_pct": 10, "wood_temperature_c": 15},
@@ -101,7 +105,7 @@ def test_numbers_out_of_range_and_no_numbers_are_refused_with_range_and_unit(nam
 
 UNITS = {
     "_mm": "mm", "_pct": "%", "_c": "°C", "_m3": "m³", "_m3_per_h": "m³ an hour", "_per_h": "an hour",
-    "_kg_per_day": "kg", "_h_per_day": "hours", "days": "days", "_per_hour": "money",
+    "_kg_per_day": "kg", "_h_per_day": "hours", "days": "days", "_day": "day of the year", "_per_hour": "money",
 }  # fmt: skip
 
 
@@ -158,6 +162,7 @@ def test_all_that_is_missing_or_nobody_asked_for_is_named_at_once(name: str) -> 
         ("settle", {"from_pct": 300}, "from_pct: found 300; would be right: the wood's moisture now, 0 to 30 % MC"),
         ("gap", {"aim_low_pct": 11}, "aim_low_pct: found 11.0; would be right: at most the dampest, 10 % MC"),
         ("mill", {"take_top_mm": 25}, "take_top_mm: found 27 mm in all; would be right: less than the board's 25 mm"),
+        ("panel", {"dampest_day": 50}, "dampest_day: found 4 days after the driest; would be right: 30 to 335 days"),
         ("humidity", {"emc_pct": 30}, "emc_pct: found 30.0; would be right: 0 to 28.8 % at"),
         ("salt", {"temperature_c": 90}, "temperature_c: found 90.0; would be right: 0.0 to"),
     ],

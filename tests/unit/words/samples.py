@@ -233,6 +233,14 @@ def board_sentences() -> Iterator[Sentence]:
         "aim_high_pct": 9,
     }
     airs = [{"from_pct": 8, "humidity_pct": h} for h in (30, 70)]
+    panel = {"species": "oak_white", "width_mm": 600, "thickness_mm": 20, "made_at_pct": 8, "dry_humidity_pct": 30}
+    panel_ways: list[dict[str, Any]] = [
+        {"damp_humidity_pct": 30},
+        {"damp_humidity_pct": 60, "cover": "shellac-3", "back_cover": "bare", "made_at_pct": 9},
+        {"damp_humidity_pct": 60, "cover": "bare", "back_cover": "shellac-3", "dry_humidity_pct": 15},
+        {"damp_humidity_pct": 60, "thickness_mm": 100, "cover": "polyethylene-foil"},
+        {"damp_humidity_pct": 60, "thickness_mm": 50},
+    ]
     asked: list[tuple[str, dict[str, Any]]] = [
         *(("movement", {"species": "cherry_black", "width_mm": 150, "from_pct": 8, "to_pct": m}) for m in (7, 9)),
         ("movement", {"species": "cherry_black", "width_mm": 40, "from_pct": 8, "to_pct": 12, "cut": "rift"}),
@@ -255,6 +263,7 @@ def board_sentences() -> Iterator[Sentence]:
         ),
         ("mill", {**board, **airs[0], "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1}),
         *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
+        *(("panel", {**panel, **how}) for how in panel_ways),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
         ("meter", {"species": "ash_black", "reading_pct": 10, "wood_temperature_c": 20}),
         ("species", {"species": ["cherry_black", "oak_black", "spruce_sitka", "sapele", "elm_lane"]}),
