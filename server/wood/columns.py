@@ -214,9 +214,9 @@ class Stepper:
         slope = drawn.chord.slope_from(now.surface_rh)
         face = drawn.passes / (drawn.passes * half[0] + slope)
         between = np.add(half[:-1], half[1:], out=self._between)
-        np.reciprocal(between, out=between)
-        middle = 1.0 / (half[-1, self._top] + half[-1, self._bottom])
-        self._systems.factorise(self.medium.widths, between, face, middle, stage_s)
+        np.divide(stage_s, between, out=between)
+        across = stage_s / (half[-1, self._top] + half[-1, self._bottom])
+        self._systems.factorise(self.medium.widths, between, stage_s * face, across)
         return _Frozen(face, half[0], slope)
 
     def _half_resistance(self, moisture: Floats, x: Floats) -> Floats:

@@ -8,7 +8,7 @@ from server.wood.air import Floats
 
 
 class HalfSystems:
-    """(W + s L) x = f for m half boards of n cells: W the widths, L the conductances between cells and to the face.
+    """(W + L) x = f for m half boards of n cells: W the widths, L what passes in a stage between cells and by the face.
 
     Row 0 lies at the face, row n - 1 in the middle. Of the m columns the last 2 ``pairs`` are halves of ``pairs``
     boards (all tops, then all bottoms), joined in the middle; for the others the middle passes nothing. Both halves are
@@ -19,29 +19,26 @@ class HalfSystems:
         self._joined = (slice(columns - 2 * pairs, columns - pairs), slice(columns - pairs, columns))
         self._pairs = pairs
         self._pivot = np.empty((rows, columns))
-        self._off = np.empty((rows - 1, columns))
         self._factor = np.empty((rows - 1, columns))
         self._spare = np.empty(columns)
         self._pivots, self._factors = list(self._pivot), list(self._factor)
 
-    def factorise(self, widths: Floats, between: Floats, face: Floats, middle: Floats, scale: float) -> None:
-        """Take in a matrix: ``between`` (n - 1, m), ``face`` (m), ``middle`` (pairs) conduct; ``scale`` is s."""
-        pivot, off, factor, spare = self._pivot, self._off, self._factor, self._spare
-        np.multiply(between, scale, out=off)
-        np.multiply(face, scale, out=pivot[0])
-        pivot[0] += widths[0]
-        np.add(widths[1:], off, out=pivot[1:])
-        pivot[:-1] += off
+    def factorise(self, widths: Floats, between: Floats, face: Floats, across: Floats) -> None:
+        """Take in a matrix: what passes ``between`` cells (n - 1, m), by the ``face`` (m), ``across`` middles (pairs),
+        in metres as the widths are."""
+        pivot, factor, spare = self._pivot, self._factor, self._spare
+        np.add(widths[0], face, out=pivot[0])
+        np.add(widths[1:], between, out=pivot[1:])
+        pivot[:-1] += between
         top, bottom = self._joined
-        across = scale * middle
         pivot[-1, top] += across
         pivot[-1, bottom] += across
-        np.multiply(off, off, out=factor)
+        np.multiply(between, between, out=factor)
         for above, here, square in zip(self._pivots[:-1], self._pivots[1:], self._factors, strict=True):
             np.divide(square, above, out=spare)
             np.subtract(here, spare, out=here)
         np.reciprocal(pivot, out=pivot)
-        np.multiply(off, pivot[:-1], out=factor)
+        np.multiply(between, pivot[:-1], out=factor)
         down, up = across * pivot[-1, top], across * pivot[-1, bottom]
         self._across = down, up, 1.0 / (1.0 - down * up)
 
