@@ -21,5 +21,6 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (pixels.measure, ("message_to_pixels_p99_ms",)),
     (wood.measure, ("wood_speedup_to_solve_ivp", "wood_mean_error_pct_mc")),
     (wood.measure_growth, ("wood_cost_exponent",)),
+    (wood.measure_bandwidth, ("wood_bandwidth_share_pct",)),
     (wood.measure_tick, ("wood_tick_1000_boards_ms", "outlook_200_boards_s", "wood_import_s")),
 )

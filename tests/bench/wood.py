@@ -21,7 +21,7 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import Boards
 from server.wood.emc import emc_pct
 from server.wood.moisture import Moisture
-from server.wood.transport import advance, follow
+from server.wood.transport import BLOCK, advance, follow
 from tests.bench.figure import Figure
 from tests.bench.processes import CACHE, ROOT
 from tests.wood.boards_for_tests import noisy_winter, random_boards, random_values, winter_air
@@ -30,6 +30,7 @@ from tests.wood.independent import OneBoard, graded
 DAYS, FIRST_DAYS, BOARDS, SOME, RUNS, SEED = 120, 10, 500, 5, 3, 1
 MEAN_PCT, POINT_PCT = 0.02, 0.05
 TOLERANCES = (3e-3, 1e-3, 3e-4, 1e-4)
+PASSES, ARRAYS = 24, 8
 
 
 def measure() -> list[Figure]:
@@ -65,6 +66,54 @@ def measure_growth() -> list[Figure]:
         last.append(times[-1] / counts[-1] / len(air))
     note = f"{1e6 * median(last):.2f} µs a board and step among 5,000"
     return [Figure("wood_cost_exponent", "1", 1.05, "at most", tuple(slopes), note)]
+
+
+def measure_bandwidth() -> list[Figure]:
+    """How near the solver is to what one core can move: the bytes a step has to touch, over its time, as a share of the
+    bandwidth of a NumPy triad (a = b + s c) whose three arrays are together as large as what the step works on.
+
+    A step has to touch 24 numbers a cell (:data:`PASSES`) if all that can be done at one place is done there at once:
+    moisture and widths in, half resistances out (3); those and widths in, pivots and factors out (4); and for each of
+    two stages down the rows widths, moisture, factors and pivots in, the right side out (5; 6 where the second begins),
+    and back up the right side and factors in and the right side out (3 each). It works on eight (:data:`ARRAYS`):
+    moisture before and after, right side, widths in two forms, half resistances, factors, pivots. The triad in NumPy is
+    two calls on five arrays. One thread, solver and triad in turn; out of the cache the triad's arrays are 256 MB. The
+    goal is ours: no source gives one.
+    """
+    air, day = winter_air(4, SEED), 48
+    prepared = []
+    for count in (500, 5000):
+        boards = random_boards(count, SEED)
+        settled = advance(boards, Moisture.even(boards, 9.0, 17.0), air.between(0, day))
+        prepared.append((boards, settled))
+    runs: list[tuple[float, ...]] = []
+    for _ in range(RUNS):
+        run: list[float] = []
+        for boards, state in prepared:
+            columns = int(np.where(boards.top_film == boards.bottom_film, 1, 2).sum())
+            seconds = min(
+                _seconds(lambda b=boards, m=state: advance(b, m, air.between(day, 2 * day))) for _ in range(3)
+            )
+            triad = _triad_bytes_per_s(ARRAYS * 4 * boards.cells * min(columns, BLOCK))
+            run += [day * PASSES * 4 * boards.cells * columns / seconds, triad]
+        runs.append((*run, _triad_bytes_per_s(2**28)))
+    few, cached, many, cached_many, far = (median(column) / 1e9 for column in zip(*runs, strict=True))
+    note = (
+        f"{few:.1f} of {cached:.0f} GB/s in cache ({far:.0f} out of it); 5,000 boards {many:.1f} of {cached_many:.0f}"
+    )
+    return [Figure("wood_bandwidth_share_pct", "%", 3, "at least", tuple(100 * r[0] / r[1] for r in runs), note)]
+
+
+def _triad_bytes_per_s(size: int) -> float:
+    a, b, c = (np.full(size // 24, x) for x in (1.0, 2.0, 3.0))
+
+    def triad() -> None:
+        for _ in range(times):
+            np.multiply(c, 3.0, out=a)
+            np.add(a, b, out=a)
+
+    times = max(1, 2**28 // size)
+    return float(5 * a.nbytes * times / min(_seconds(triad) for _ in range(5)))
 
 
 def measure_tick() -> list[Figure]:
