@@ -6,7 +6,8 @@ is the central 80 % of what is not known of a panel: diffusivity, density, the a
 both ends of its own in turn, and what that does is added by squares (JCGM 100:2008, 5.1.2).
 
 Left out: ends, which breathe ten to fifteen times as fast for a hand's breadth in; spells of days, which thin bare wood
-follows; a finish that wears; what breadboard ends and frames hold back.
+follows; a finish that wears; what breadboard ends and frames hold back; hysteresis: the sorption curve is one, and wood
+that turns round between drying and wetting moves by less than it for a while.
 """
 
 from __future__ import annotations

@@ -313,7 +313,7 @@ book-panel-held = Glued or nailed fast across its width it would be stretched by
        *[fails] more than the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on wood across the grain fails.
     }
 book-panel-held-set = At its dampest it would be squeezed by { NUMBER($squeeze_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %, and past { NUMBER($set_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % it keeps that as a set: the next dry time then opens it further.
-book-caution-panel = Reckoned for the middle of a panel in a year that goes evenly. Left out: bare ends, which breathe many times as fast; spells of days, which thin bare wood follows; wear of a finish; what breadboard ends and frames hold back; creep. The strain is elastic and ranks danger, it foretells no crack. Finish and adhesive: the maker's sheet, gloves, ventilation; oily rags heat themselves.
+book-caution-panel = Reckoned for the middle of a panel in a year that goes evenly. Left out: bare ends, which breathe many times as fast; spells of days, which thin bare wood follows; wear of a finish; what breadboard ends and frames hold back; hysteresis, which takes some of the swing away; creep. The strain is elastic and ranks danger, it foretells no crack. Finish and adhesive: the maker's sheet, gloves, ventilation; oily rags heat themselves.
 book-own-species = { $name } is a species of your own: its figures are yours, from [[species]] in stillstack.toml, and nobody else has checked them.
 book-doubtful = The { $figure ->
         [specific_gravity] specific gravity

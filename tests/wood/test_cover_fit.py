@@ -29,12 +29,16 @@ STILL_AIR_KG_M_S_PA = 1.95e-10
 
 
 def test_the_committed_columns_are_the_fit() -> None:
-    """All of them, to the digit."""
+    """All of them: resistances to 1 %, misfits to 0.1 %. The published effectiveness is rounded to 1 %, which moves a
+    resistance by more than that; a change of the solver's last digits is none of the table's."""
     rows = {row["key"]: row for row in table()}
     fits = fitted(list(rows.values()))
     assert len(fits) > 55
     for key, found in fits.items():
-        assert {name: rows[key][name] for name in columns(found)} == columns(found), key
+        for name, value in columns(found).items():
+            close = 0.11 if name.startswith("misfit") else 0.01 * float(value or 0)
+            assert (rows[key][name] == "") == (value == ""), (key, name)
+            assert float(rows[key][name] or 0) == pytest.approx(float(value or 0), abs=close), (key, name)
 
 
 @pytest.mark.parametrize("key", ["urethane-varnish-2", "epoxy-2", "acrylic-latex-house-paint-3"])
