@@ -16,6 +16,8 @@ from server.book.movement import MovementQuestion
 from server.book.offer_settling import settled_days
 from server.book.panel import PanelQuestion
 from server.book.price import PriceQuestion
+from server.book.resaw import ResawQuestion
+from server.book.rip import RipQuestion
 from server.book.salt import SaltQuestion
 from server.book.settle import SettleQuestion
 from server.book.species import SpeciesQuestion
@@ -30,6 +32,8 @@ _ALL: tuple[Question[Any], ...] = (
     PanelQuestion(),
     CupQuestion(),
     MillQuestion(),
+    ResawQuestion(),
+    RipQuestion(),
     MeterQuestion(),
     SpeciesQuestion(),
     SaltQuestion(),

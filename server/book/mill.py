@@ -154,8 +154,11 @@ def _said(request: MillRequest, found: _Plans, advice: str, best: Plan) -> list[
     stood: _Values = {"width_mm": request.width_mm, "stood_days": request.stood_days, "stood": request.stood_faces}
     if abs(now.peak_mm) < FLAT_MM:
         said = [Sentence("book-mill-flat", stood)]
+    elif now.peak_day == 0.0:
+        peak: _Values = {"face": face(now.peak_mm), "peak_mm": abs(now.peak_mm)}
+        said = [Sentence("book-mill-at-once", {**stood, **peak})]
     else:
-        peak: _Values = {"face": face(now.peak_mm), "peak_mm": abs(now.peak_mm), "days": now.peak_day}
+        peak = {"face": face(now.peak_mm), "peak_mm": abs(now.peak_mm), "days": now.peak_day}
         said = [Sentence("book-mill-cup", {**stood, **peak, "at_once_mm": abs(now.at_once_mm)})]
     if abs(now.settled_mm) >= FLAT_MM:
         said.append(Sentence("book-mill-settled", {"face": face(now.settled_mm), "settled_mm": abs(now.settled_mm)}))

@@ -267,6 +267,13 @@ book-mill-flat = After { FIGURE($stood_days) } days { $stood ->
         [one] flat on the bench
        *[both] on stickers
     } in this air and milled so, it stays flat over { FIGURE($width_mm) } mm as far as the air is concerned.
+book-mill-at-once = After { FIGURE($stood_days) } days { $stood ->
+        [one] flat on the bench
+       *[both] on stickers
+    } in this air it departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow, and moves no further out as it settles.
 book-mill-settled = Once it is even inside { NUMBER($settled_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm of that stay, the { $face ->
         [top] top
        *[bottom] bottom
@@ -288,6 +295,48 @@ book-mill-compare = { $faces ->
        *[uneven] As planned
     }: { NUMBER($stickers_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most on stickers, { NUMBER($wrapped_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm wrapped, { NUMBER($bench_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm flat on the bench.
 book-caution-mill = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board, twist and bow do not come from the air: cut a fork test before milling unevenly, and never mill cupped or twisted stock unsupported. Dust: extraction and a mask.
+book-resaw-half = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is sawn, the { $at_once_face ->
+        [sawn] sawn
+       *[outer] outer
+    } face hollow, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, after { FIGURE($days) } days, the { $face ->
+        [sawn] sawn
+       *[outer] outer
+    } face hollow: a flat piece of { FIGURE($flat_mm) } mm is in it.
+book-resaw-half-at-once = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is sawn, the { $face ->
+        [sawn] sawn
+       *[outer] outer
+    } face hollow, and moves no further out as it settles: a flat piece of { FIGURE($flat_mm) } mm is in it.
+book-resaw-flat = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, stays flat over { FIGURE($width_mm) } mm as far as the air is concerned.
+book-resaw-rest = { $lying ->
+        [wrapped] Wrapped,
+       *[stickers] On stickers,
+    } shell and core of the halves are within a per cent after { NUMBER($days, maximumFractionDigits: 0) } days: rest them so long before they are planed.
+book-resaw-rest-none = { $lying ->
+        [wrapped] Wrapped,
+       *[stickers] On stickers,
+    } shell and core of the halves are within a per cent from the start.
+book-resaw-rest-not-this-season = { $lying ->
+        [wrapped] Wrapped,
+       *[stickers] On stickers,
+    } shell and core of the halves do not come within a per cent this season.
+book-caution-resaw = At most: wood gives way with time. Growth stress and case-hardening cannot be seen from the air: cut a fork test first, and leave the board whole if its prongs pinch or spread. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never saw cupped or twisted stock unsupported. Dust: extraction and a mask.
+book-rip-crook = Going by the test strip, a rip of { FIGURE($length_mm) } mm crooks by { NUMBER($crook_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+book-rip-leave = Rip it { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over: a pass and twice the crook on each edge, as the second cut frees more. Let it lie before the last cut.
+book-rip-strips = Three strips straight within half a millimetre release the lot from this.
+book-rip-released = The last three strips came off straight within half a millimetre: rip { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over, a pass on each edge.
+book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge.
 book-gap = { $fit ->
         [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
         [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today

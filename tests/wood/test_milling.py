@@ -8,7 +8,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from server.wood.boards import Boards
-from server.wood.milling import Cut, Milled, after, films_of, middle_of, mill, rip_crook_mm, rip_oversize_mm, stand
+from server.wood.milling import (
+    Cut,
+    Milled,
+    after,
+    films_of,
+    middle_of,
+    mill,
+    released,
+    rip_crook_mm,
+    rip_oversize_mm,
+    stand,
+)
 from server.wood.settle import Piece
 
 CT = 0.00248
@@ -96,3 +107,12 @@ def test_rips() -> None:
         rip_crook_mm(1.0, 0.6, 0.0)
     with pytest.raises(ValueError, match="test_crook_mm: found -1"):
         rip_crook_mm(-1.0, 0.6, 1.0)
+
+
+def test_three_straight_strips_release_a_lot() -> None:
+    """Common practice, no source."""
+    assert released([3.0, 0.5, 0.0, 0.4])
+    assert not released([0.1, 0.1])
+    assert not released([0.1, 0.1, 0.1, 0.6])
+    with pytest.raises(ValueError, match="crooks_mm: found -1; would be right: 0 to 1,000 mm"):
+        released([-1.0])

@@ -358,6 +358,49 @@ def test_more_than_the_board_cannot_be_milled_off() -> None:
 METER = {"species": "oak_white", "reading_pct": 10, "wood_temperature_c": 15}
 
 
+RESAW = {**BOARD, "thickness_mm": 50, "from_pct": 12, "width_mm": 150, "kerf_mm": 2}
+
+
+def test_resaw_says_which_side_goes_hollow_and_how_long_to_rest() -> None:
+    answer = answered("resaw", RESAW)
+    top, bottom = answer.figures["halves"]
+    assert top["cup_at_once_mm"] == pytest.approx(bottom["cup_at_once_mm"])
+    assert top["cup_at_once_mm"] < -0.5
+    assert top["thickness_mm"] == pytest.approx(24)
+    assert answer.text().startswith("Each half, 24.0 mm thick, departs from flat by ")
+    assert "the outer face hollow" in " ".join(answer.text().split())
+    assert answer.figures["rest_wrapped_days"] < answer.figures["rest_stickers_days"]
+    caution = answer.caution_text() or ""
+    assert all(word in caution for word in ("fork test", "case-hardening", "kicks back", "riving knife", "unsupported"))
+    uneven = answered("resaw", {**RESAW, "top_half_mm": 10})
+    assert [half["thickness_mm"] for half in uneven.figures["halves"]] == pytest.approx([10, 38])
+    assert "The bottom half, 38.0 mm thick" in uneven.text()
+    with pytest.raises(BadRequest) as refused:
+        answered("resaw", {**RESAW, "top_half_mm": 49})
+    assert refused.value.mistakes[0].would_be_right == "a kerf that leaves two halves of the board's 50 mm"
+
+
+def test_rip_goes_by_the_test_strip_or_is_released() -> None:
+    """s = s1 (L / L1)²: 1 mm over 600 mm is 4 mm over 1,200; twice that and a pass on each edge. Common practice."""
+    asked = {"length_mm": 1200, "width_mm": 60}
+    tried = answered("rip", {**asked, "test_crook_mm": 1, "test_length_mm": 600})
+    assert tried.figures == {"crook_mm": 4, "oversize_mm": 18, "rip_width_mm": 78, "released": False}
+    assert "riving knife" in (tried.caution_text() or "")
+    free = answered("rip", {**asked, "strip_crook_mm": [2, 0.5, 0.1, 0.3]})
+    assert free.figures == {"crook_mm": None, "oversize_mm": 2, "rip_width_mm": 62, "released": True}
+    for wrong, field in (
+        ({}, "test_crook_mm"),
+        ({"test_crook_mm": 1}, "test_length_mm"),
+        ({"test_crook_mm": 9, "test_length_mm": 50}, "test_crook_mm"),
+    ):
+        with pytest.raises(BadRequest) as refused:
+            answered("rip", {**asked, **wrong})
+        assert refused.value.mistakes[0].field == field
+    with pytest.raises(BadRequest) as refused:
+        answered("rip", {**asked, "strip_crook_mm": [-1, 0, 0]})
+    assert refused.value.mistakes[0].would_be_right == "0 to 200 mm each"
+
+
 def test_meter_corrects_once_and_knows_what_pins_cannot_tell() -> None:
     answer = answered("meter", METER)
     assert answer.figures["corrected_pct"] != 10

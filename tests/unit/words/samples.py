@@ -262,6 +262,14 @@ def board_sentences() -> Iterator[Sentence]:
             for t, h in ((0.1, 20), (2, 60))
         ),
         ("mill", {**board, **airs[0], "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1}),
+        *(
+            ("resaw", {**board, **airs[0], "kerf_mm": 2, "thickness_mm": h, "stood_days": d})
+            for h, d in ((60, 7), (20, 0))
+        ),
+        ("resaw", {**board, **airs[0], "kerf_mm": 2, "thickness_mm": 200, "top_half_mm": 20, "faces": "one"}),
+        ("mill", {**board, **airs[0], "take_top_mm": 4, "take_bottom_mm": 0, "from_pct": 10, "faces": "both"}),
+        ("rip", {"length_mm": 1200, "width_mm": 60, "test_crook_mm": 1, "test_length_mm": 600}),
+        ("rip", {"length_mm": 1200, "width_mm": 60, "strip_crook_mm": [0.5, 0.2, 0.1]}),
         *(("gap", {**fit, "fit": kind}) for kind in ("drawer", "door", "groove", "slot")),
         *(("panel", {**panel, **how}) for how in panel_ways),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
