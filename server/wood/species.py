@@ -1,8 +1,9 @@
 """What is published about each species: how dense, how much it shrinks and moves, how hard, how durable.
 
-The table beside this file is the union of two reference tables (Wood Handbook FPL-GTR-190, Tables 4-3, 4-4, 5-3a and
-13-5); each group of figures has its own provenance and source. ``read`` was seen in a copy, ``memory`` was recalled
-from the publication named, DOUBTFUL is not to be relied on alone. A user's own species stand beside the published ones
+The table beside this file is drawn from the Wood Handbook (Tables 4-3, 4-4 and 13-5 for movement, 5-3 and 5-5 for
+density and hardness); each group of figures has its own provenance and source. ``read`` was seen in a copy, ``memory``
+was recalled from the publication named, DOUBTFUL is not to be relied on alone. Hardness is at 12 % MC unless its source
+says otherwise. A user's own species stand beside the published ones
 in a table that is handed on (:func:`with_own`); they never replace one.
 """
 
@@ -202,7 +203,7 @@ def _species(row: Mapping[str, str]) -> Species:
 
     shrinkage = Figures(row["shrinkage_provenance"], row["shrinkage_source"])
     sources = {
-        "specific_gravity": Figures(row["specific_gravity_provenance"], row["shrinkage_source"]),
+        "specific_gravity": Figures(row["specific_gravity_provenance"], row["specific_gravity_source"]),
         "shrinkage": shrinkage,
         "coefficient": Figures(row["coefficient_provenance"], row["coefficient_source"]),
         "side_hardness": Figures(row["side_hardness_provenance"], row["side_hardness_source"]),

@@ -143,6 +143,21 @@ async def _refused(door: Door, source: str) -> bool:
     return any(s["source"] == source and s["refused"] for s in (await door.http.get("/api/sources")).json())
 
 
+async def test_the_bench_book_knows_the_shops_own_species(shop: Shop):
+    own = '[[species]]\nkey = "elm_lane"\ncommon_name = "Elm from the lane"\nspecific_gravity = 0.5\n'
+    own += "shrinkage_radial_pct = 4.9\nshrinkage_tangential_pct = 8.2\n"
+    asked = {"species": "elm_lane", "width_mm": 300, "from_pct": 8, "to_pct": 12}
+    async with serving(settings(shop, rules=own)) as port, Door(port) as door:
+        found = (await door.post("/api/book/movement", asked)).json()
+        assert found["change_mm"] == pytest.approx(300 * 4 / (3000 / 8.2 - 22))  # eq. 13-3 by hand
+        assert "own-species" in found["flags"]
+        assert "Elm from the lane is a species of your own" in found["sentence"]
+        assert "(yours)" in found["source"]
+        near = await door.post("/api/book/movement", {**asked, "species": "elm_lain"})
+        assert (near.status_code, near.json()["field"]) == (422, "species")
+        assert "elm_lane" in near.json()["would_be_right"]
+
+
 async def test_the_bench_book_and_the_history_answer_at_the_same_door(shop: Shop):
     async with serving(settings(shop)) as port, Door(port) as door:
         reply = await door.post("/api/book/emc", {"temperature_c": 20, "humidity_pct": 40})

@@ -11,6 +11,7 @@ import pytest
 from server.config import Config, ConfigError, ScreeningTable
 from server.rules.catalog import SCHEMAS
 from server.serve import config_path, first_example, read_config
+from server.shop.own_species import species_table
 from tests.unit.sensors.brokers import authority
 
 
@@ -73,6 +74,7 @@ def test_with_everything_in_it_used_the_example_is_a_whole_shop(full: Config):
     ]
     assert [d.id for d in full.destinations] == ["heated-rooms", "porch"]
     assert len(full.sources) == 3
+    assert species_table(full.species)["elm_lane"].own
     assert full.broker.enabled
     assert full.broker.port == full.sources[1].port  # type: ignore[attr-defined]
 
@@ -82,7 +84,7 @@ def test_every_table_there_is_stands_in_the_example(full: Config, whole: str):
     assert tables.keys() == {
         "shop", "api", "broker", "destination", "zone", "source", "sensor", "remote", "rules", "screening",
         "salt_check",
-        "store",
+        "species", "store",
     }  # fmt: skip
     assert tables["rules"].keys() == SCHEMAS.keys()
 

@@ -116,8 +116,8 @@ def test_a_species_with_nothing_to_go_by_is_refused() -> None:
     ):
         tension_perpendicular_mpa(find("elm_winged"))
     with pytest.raises(NotPublished, match="a specific gravity to reckon it from"):
-        tension_perpendicular_mpa(find("teak"))
-    given = replace(find("teak"), specific_gravity=0.55)
+        tension_perpendicular_mpa(find("lauan_white"))
+    given = replace(find("lauan_white"), specific_gravity=0.55)
     assert tension_perpendicular_mpa(given).how == BY_GRAVITY
     with pytest.raises(ValueError, match="ring_angle_deg: found 91; would be right: 0 to 90 degrees"):
         modulus_across_mpa(find("cherry_black"), 91.0)
@@ -127,6 +127,6 @@ def test_every_species_with_a_specific_gravity_has_every_figure() -> None:
     for species in all_species().values():
         if species.specific_gravity is not None:
             assert 0.5 < tension_perpendicular_mpa(species).value < 10
-            assert 100 < modulus_across_mpa(species).value < modulus_across_mpa(species, 90.0).value < 3000 or (
+            assert 50 < modulus_across_mpa(species).value < modulus_across_mpa(species, 90.0).value < 3000 or (
                 species.key.startswith("redwood")
             )

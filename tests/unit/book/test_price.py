@@ -134,4 +134,4 @@ def test_the_days_of_each_offer_go_with_the_square_of_what_has_to_settle() -> No
     assert answer.flags == ()
     assert ask(QUESTIONS["price"], {k: v for k, v in asked.items() if k != "species"}).flags == (MIDDLING,)
     with pytest.raises(BadRequest):
-        ask(QUESTIONS["price"], {**asked, "species": "teak"})
+        ask(QUESTIONS["price"], {**asked, "species": "lauan_white"})

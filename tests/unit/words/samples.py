@@ -274,7 +274,7 @@ def board_sentences() -> Iterator[Sentence]:
         *(("panel", {**panel, **how}) for how in panel_ways),
         *(("meter", {"species": "oak_white", "reading_pct": r, "wood_temperature_c": 20}) for r in (4, 10, 40)),
         ("meter", {"species": "ash_black", "reading_pct": 10, "wood_temperature_c": 20}),
-        ("species", {"species": ["cherry_black", "oak_black", "spruce_sitka", "sapele", "elm_lane"]}),
+        ("species", {"species": ["cherry_black", "oak_black", "spruce_red", "sapele", "meranti", "elm_lane"]}),
     ]
     own = OwnSpecies(key="elm_lane", common_name="Elm from the lane", specific_gravity=0.5)
     for name, given in asked:
