@@ -3,7 +3,8 @@
 The test (tests/data/reference/moisture_excluding_test.csv): ponderosa pine at rest in 30 % RH goes into 90 % at 27 °C;
 after 1, 7 and 14 days a finish's effectiveness is 1 - its gain / the bare specimen's gain. Both gains are the solver's.
 A specimen coated all round takes water by all its faces, so it is stepped as a board of twice its volume over its
-surface: exact where the coat holds back nearly everything, and what a bare one takes in the first hours too.
+surface: exact where the coat holds back nearly everything, and within 3 % of effectiveness elsewhere (a closed solution
+of the whole specimen, tests/wood/test_cover_fit.py).
 
 A finish has one resistance here, that of the least squares over the days that are published. A real one has none: its
 film holds back less the damper it is. Each day by itself, in wood that conducts as the formula says or 1.6 times less

@@ -7,12 +7,15 @@ import numpy as np
 import pytest
 
 from server.wood import species
+from server.wood.air import saturation_pressure_pa
 from server.wood.boards import AIR_FILM_KG_M2_S_PA
 from server.wood.covers import all_covers, find
+from server.wood.diffusivity import diffusivity_m2_s, specific_gravity_at
 from server.wood.emc import emc_pct
 from tests.wood.fit_covers import (
     DAYS,
     FINE,
+    INCH_M,
     columns,
     definition,
     effectiveness_pct,
@@ -23,6 +26,7 @@ from tests.wood.fit_covers import (
     table,
 )
 from tests.wood.independent import OneBoard, graded
+from tests.wood.test_plane_sheet import behind_film
 
 STILL_AIR_KG_M_S_PA = 1.95e-10
 """Water vapour in still air at 23 °C: EN ISO 12572 (memory)."""
@@ -62,6 +66,36 @@ def test_an_independent_solver_finds_the_same_effectiveness(key: str) -> None:
         gains.append(profiles @ widths / widths.sum() - start)
     missed = 100 * (1 - gains[1] / gains[0]) - np.array(shares_of(row), float)
     assert missed == pytest.approx([float(row[f"misfit_{day}_pct"]) for day in DAYS], abs=0.3)
+
+
+def test_a_board_of_twice_volume_over_surface_takes_up_like_the_whole_specimen() -> None:
+    """Closed, with a constant D and a straight sorption curve: what is left in a brick is the product of what is left
+    in its three sheets (Newman's rule; Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, 1.15), each
+    behind a film (Crank 4.50), along the grain 12 times as fast (read: at most 12 in spruce, 13 to 15 in beech). The
+    board takes up bare within 0.02 of the brick, and its effectiveness is within 3 % on every day."""
+    test, pine = definition(), species.find(definition()["species"])
+    celsius = (float(test["temperature_f"]) - 32) / 1.8
+    sides = [float(test[f"{side}_in"]) * INCH_M for side in ("thickness", "width", "length")]
+    dry_pct, damp_pct = (float(emc_pct(celsius, float(test[key]) / 100)) for key in ("start_rh_pct", "exposed_rh_pct"))
+    through = np.linspace(dry_pct, damp_pct, 50)
+    d = float(diffusivity_m2_s(through, celsius, pine.gravity(), pine.volumetric_shrinkage()).mean())
+    slope = (damp_pct - dry_pct) / 0.6
+    dry = 1000 * float(specific_gravity_at(10.0, pine.gravity(), pine.volumetric_shrinkage()))
+    to_speed = 100 * float(saturation_pressure_pa(celsius)) / (dry * slope)
+
+    def gained(days: float, resistance: float, *sheets: tuple[float, float]) -> float:
+        speed = to_speed / (1 / AIR_FILM_KG_M2_S_PA + resistance)
+        left = [1 - behind_film(e * days * 86_400 / (a / 2) ** 2, speed * a / 2 / e) for a, e in sheets]
+        return 1 - float(np.prod(left))
+
+    brick = tuple(zip(sides, (d, d, 12 * d), strict=True))
+    for days in DAYS:
+        bare = [gained(days, 0.0, *of) for of in (brick, ((specimen_m(), d),))]
+        assert bare[1] == pytest.approx(bare[0], abs=0.02)
+        for resistance in (3e8, 1e9, 2.5e9, 1e10, 5e10):
+            coated = [gained(days, resistance, *of) for of in (brick, ((specimen_m(), d),))]
+            shares = [100 * (1 - c / b) for c, b in zip(coated, bare, strict=True)]
+            assert shares[1] == pytest.approx(shares[0], abs=3.0)
 
 
 def test_nothing_excluded_is_no_resistance() -> None:

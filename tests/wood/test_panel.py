@@ -14,9 +14,10 @@ from server.wood.air import saturation_pressure_pa
 from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards, film_through
 from server.wood.covers import find
 from server.wood.cup import cup_mm
-from server.wood.diffusivity import Diffusivity
+from server.wood.diffusivity import LN_RATE_SIGMA, Diffusivity
 from server.wood.emc import emc_pct, emc_slope_pct
 from server.wood.panel import Panel, PanelYear, in_step, mean_response, panel_year
+from server.wood.settle import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.year import DAY_S, YEAR_DAYS, Year
 from tests.wood.independent import OneBoard, graded
 
@@ -174,6 +175,25 @@ def test_the_mean_never_leaves_what_the_air_draws_to_and_what_was_brought() -> N
         assert min(low, made) - 1e-6 <= found.first_lowest_pct <= found.first_highest_pct <= max(high, made) + 1e-6
         assert found.lowest_pct.low <= found.lowest_pct.middle <= found.lowest_pct.high
         assert found.swing_pct.low <= found.swing_pct.middle <= found.swing_pct.high
+
+
+def test_the_spread_is_that_of_a_large_random_ensemble() -> None:
+    """500 panels with all that is not known of them drawn at once: the 10th and the 90th percentile of their swings."""
+    chance, count, cover = np.random.default_rng(7), 500, find("urethane-varnish-2")
+    rate, dense, air, coat = chance.normal(size=(4, count))
+    ends = np.where(coat > 0, cover.high_m2_s_pa_kg, cover.low_m2_s_pa_kg) / cover.resistance_m2_s_pa_kg
+    coats = cover.resistance_m2_s_pa_kg * ends ** (np.abs(coat) / END_OF_80)
+    films = 1 / (1 / (AIR_FILM_KG_M2_S_PA * FILM_FACTOR ** (air / END_OF_80)) + coats)
+    gravity = 0.47 * (1 + GRAVITY_CV * dense)
+    boards = Boards.of(
+        thickness_m=0.03, specific_gravity=gravity, volumetric_shrinkage=0.115 / 0.47 * gravity, top_film=films,
+        bottom_film=films, rate_factor=np.exp(LN_RATE_SIGMA * rate),
+    )  # fmt: skip
+    swings = np.ptp(boards.mean_pct(in_step(boards, YEAR).profile_pct), axis=0)
+    low, high = np.quantile(swings, [0.1, 0.9])
+    found = year_of(30, cover.key).swing_pct
+    assert found.high - found.low == pytest.approx(high - low, rel=0.15)
+    assert (found.low, found.high) == pytest.approx((low, high), abs=0.1 * (high - low))
 
 
 def test_what_it_was_made_at_is_forgotten() -> None:
