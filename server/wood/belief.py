@@ -2,8 +2,9 @@
 
 Of each lot the solver carries :data:`MEMBERS` states. The first is what is held to be so. Each other one is the same
 lot with one unknown moved by one standard deviation: how damp it was at the start (level), how much damper its core
-was than its shell (bend), how fast moisture goes through it (rate), how much its faces pass (film), and how far above
-the handbook's one curve this wood comes to rest (curve). The differences of the others from the first are the columns
+was than its shell (bend), how fast moisture goes through it (rate), how much its faces pass (film), how far above the
+handbook's one curve this wood comes to rest (curve), and how much higher the air drew it while nobody recorded it (air;
+the same as the first until then). The differences of the others from the first are the columns
 of a matrix A whose square A Aᵀ is the covariance of all that is held, profile and rate alike, carried through the
 nonlinear model by its own runs (the reduced-rank square root of a covariance: Verlaan and Heemink, Stoch. Hydrol.
 Hydraul. 11, 1997, recalled). So advancing a belief is advancing a few boards more in the same batch, and what a reading
@@ -33,7 +34,7 @@ from server.wood.stock import Stock
 from server.wood.transport import LONGEST_STEP_S
 from server.wood.transport import advance as advance_boards
 
-CAUSES = ("level", "bend", "rate", "film", "curve")
+CAUSES = ("level", "bend", "rate", "film", "curve", "air")
 MEMBERS = 1 + len(CAUSES)
 LN_FILM_SIGMA = float(np.log(FILM_FACTOR)) / END_OF_80
 BEND_PER_LEVEL = 0.5
@@ -163,26 +164,17 @@ def advance(
 ) -> Belief:
     """``belief`` after ``air``; ``zone`` says in which of its airs each lot lies.
 
-    Air that is not known makes a lot less sure: what it would hold had that air drawn it one
-    :data:`UNKNOWN_AIR_SIGMA_PCT` higher is run beside it, and joins its covariance. Raises ValueError as
-    :func:`server.wood.transport.advance`.
+    Air that is not known makes a lot less sure: its last member is drawn one :data:`UNKNOWN_AIR_SIGMA_PCT` higher then.
+    How a span is cut into calls changes nothing. Raises ValueError as :func:`server.wood.transport.advance`.
     """
     zones = np.broadcast_to(np.asarray(zone, np.intp), len(stock))
+    each = np.tile(zones[:, None], (1, MEMBERS))
+    if not air.known.all():
+        each[:, -1] += air.zones
+        air = _with_otherwise(air)
     boards = boards_of(stock, belief)
-    each = np.repeat(zones, MEMBERS)
-    after = replace(belief, moisture=advance_boards(boards, belief.moisture, air, each, longest_step_s=longest_step_s))
-    unsure = np.flatnonzero(np.any(~air.known, axis=0)[zones])
-    if unsure.size:
-        first = unsure * MEMBERS
-        other = advance_boards(
-            boards.take(first), belief.moisture.take(first), _otherwise(air), zones[unsure],
-            longest_step_s=longest_step_s,
-        )  # fmt: skip
-        for lot, profile in zip(unsure, other.profile_pct, strict=True):
-            after = after.put(
-                int(lot), widened(stock, after, int(lot), profile - after.moisture.profile_pct[lot * MEMBERS])
-            )
-    return after
+    after = advance_boards(boards, belief.moisture, air, each.ravel(), longest_step_s=longest_step_s)
+    return replace(belief, moisture=after)
 
 
 def widened(stock: Stock, belief: Belief, lot: int, profile_pct: ArrayLike) -> Belief:
@@ -249,14 +241,17 @@ def _boards(stock: Stock, ln_rate: Floats, ln_film: Floats) -> Boards:
     return Stock(**repeated).boards(np.exp(ln_rate).ravel())
 
 
-def _otherwise(air: AirSeries) -> AirSeries:
-    """The same air, but drawing wood higher wherever nobody recorded it."""
+def _with_otherwise(air: AirSeries) -> AirSeries:
+    """Each zone's air, then each once more drawing wood higher wherever nobody recorded it."""
 
     def shifted(temperature_c: Floats, pressure_pa: Floats) -> Floats:
         full = saturation_pressure_pa(temperature_c)
         rh = np.clip(pressure_pa / full, 0.0, 1.0)
         most = emc_pct(temperature_c, np.ones(rh.shape))
         damper = humidity_for_emc(temperature_c, np.minimum(emc_pct(temperature_c, rh) + UNKNOWN_AIR_SIGMA_PCT, most))
-        return np.where(air.known, pressure_pa, damper * full)
+        return np.hstack([pressure_pa, np.where(air.known, pressure_pa, damper * full)])
 
-    return replace(air, start_pa=shifted(air.start_c, air.start_pa), end_pa=shifted(air.end_c, air.end_pa))
+    return AirSeries(
+        air.edges_s, np.tile(air.start_c, 2), np.tile(air.end_c, 2), shifted(air.start_c, air.start_pa),
+        shifted(air.end_c, air.end_pa), np.tile(air.known, 2),
+    )  # fmt: skip

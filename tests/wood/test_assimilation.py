@@ -256,6 +256,20 @@ def test_air_that_nobody_recorded_makes_a_lot_less_sure() -> None:
     assert after.moisture.unknown_s.reshape(4, MEMBERS)[:, 0] == pytest.approx([15 * DAY_S] * 2 + [0.0, 0.0])
 
 
+@pytest.mark.parametrize("cut", [1, 20, 47])
+def test_where_a_span_is_cut_changes_nothing(cut: int) -> None:
+    """Nor in air with holes in it: a course must be that of a run from scratch, whenever it was called."""
+    lots = stock(2, [0.012, 0.030])
+    chance = np.random.default_rng(2)
+    c, h = chance.uniform(12, 20, 48), chance.uniform(30, 60, 48)
+    h[[3, 4, *range(10, 40)]] = np.nan
+    air = AirSeries.of_bins(1800.0 * np.arange(49), c, h)
+    begun, _ = assimilate(lots, Belief.begin(lots, 9.0, 1.0), 1, pins(10.0))
+    whole = advance(lots, begun, air)
+    parts = advance(lots, advance(lots, begun, air.between(0, cut)), air.between(cut, 48))
+    assert np.abs(parts.held_pct() - whole.held_pct()).max() < 1e-11
+
+
 def test_others_stay_as_they_are_and_the_state_is_kept_bit_for_bit() -> None:
     lots = stock(4, [0.010, 0.027, 0.050, 0.020])
     belief = advance(lots, Belief.begin(lots, 9.0, 1.0), winter(3))
