@@ -225,7 +225,7 @@ class SaltCheckTable(Table):
     due_days: float = Field(365.0, gt=0, description="then it is due again")
 
 
-class OwnSpecies(Table):
+class OwnSpecies(Table, strict=True):
     """A species of the shop's own, in the keys of server/wood/species.csv; what is not known is left out."""
 
     key: str = Field(pattern=r"^[a-z][a-z0-9_]{0,39}$", description="small letters, digits, underscores")

@@ -63,6 +63,8 @@ class Answer:
     rests_on: tuple[RestsOn, ...] = ()
     table: tuple[tuple[Sentence, ...], ...] = ()
     """What is best read in columns, its head first. A person's only: the figures hold the same."""
+    sources: tuple[str, ...] = ()
+    """``source`` in parts, where it is best read line by line."""
 
     def text(self, words: Words | None = None, units: Units = "metric") -> str:
         """The sentences, said one after the other; in English unless told otherwise."""

@@ -81,7 +81,8 @@ def run(args: argparse.Namespace) -> int:
     else:
         caution = answer.caution_text()
         text = "\n".join(answer.lines()) if answer.table else answer.text()
-        lines = (answer.table_text(), text, f"Source: {answer.source}", caution and f"Caution: {caution}")
+        source = "".join(f"\n  {part}" for part in answer.sources) or f" {answer.source}"
+        lines = (answer.table_text(), text, f"Source:{source}", caution and f"Caution: {caution}")
         text = "\n".join(line for line in lines if line)
     sys.stdout.write(text + "\n")
     return OK

@@ -45,9 +45,11 @@ class SpeciesQuestion:
         ``settled_days`` of a 25 mm board from 8 % into 21 °C and 30 % RH, with ``_low`` and ``_high``."""
         found = [found_species(request, key) for key in dict.fromkeys(request.species)]
         rows = [_figures(one) for one in found]
+        sources = (*_sources(rows), SETTLING)
         return Answer(
-            {"species": rows}, (*_said(rows),), _sources(rows), CAUTION,
-            rests_on=tuple(pair for one in found for pair in _rests_on(one)), table=(_HEAD, *map(_row, rows)),
+            {"species": rows}, (*_said(rows),), " ".join(sources), CAUTION,
+            rests_on=tuple(pair for one in found for pair in _rests_on(one)),
+            table=(_HEAD, *map(_row, rows)), sources=sources,
         )  # fmt: skip
 
 
@@ -152,9 +154,8 @@ def _said(rows: Sequence[Mapping[str, Any]]) -> Iterator[Sentence]:
             yield Sentence("book-species-note", {"name": row["common_name"], "note": row["note"]})
 
 
-def _sources(rows: Sequence[Mapping[str, Any]]) -> str:
+def _sources(rows: Sequence[Mapping[str, Any]]) -> Iterator[str]:
     """Each group's source once; where species differ, with whose it is."""
-    parts = []
     for group, title in _GROUPS.items():
         whose: dict[str, list[str]] = {}
         for row in rows:
@@ -162,5 +163,4 @@ def _sources(rows: Sequence[Mapping[str, Any]]) -> str:
                 whose.setdefault(row[f"{group}_source"], []).append(row["common_name"])
         each = [source if len(whose) == 1 else f"{source} for {'; '.join(names)}" for source, names in whose.items()]
         if each:
-            parts.append(f"{title.capitalize()}: {', and '.join(each)}.")
-    return " ".join([*parts, SETTLING])
+            yield f"{title.capitalize()}: {', and '.join(each)}."

@@ -35,6 +35,16 @@ def test_plain_answer_is_sentence_source_and_caution(capsys: pytest.CaptureFixtu
     assert caution.startswith("Caution: ")
 
 
+def test_species_are_compared_in_columns_with_a_source_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "species", "--species", "cherry_black", "--species", "oak_white") == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split("  ")[0] for line in lines[:3]] == ["Species", "Cherry, black", "Oak, white: white"]
+    assert lines.index("Hardest: Oak, white: white.") < lines.index("Source:") < len(lines) - 1
+    titles = [line.split(":")[0].strip() for line in lines[lines.index("Source:") + 1 : -1]]
+    assert titles == ["Specific gravity", "Shrinkage", "Movement", "Side hardness", "Decay", "Settling"]
+    assert lines[-1].startswith("Caution: A finish does not make soft wood durable")
+
+
 def test_negative_temperatures_are_numbers_not_flags(capsys: pytest.CaptureFixture[str]) -> None:
     assert stillstack("book", "emc", "--temperature-c", "-15", "--humidity-pct", "80") == 0
     assert "Air at −15.0 °C" in capsys.readouterr().out

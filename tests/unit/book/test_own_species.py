@@ -123,6 +123,8 @@ def test_what_is_missing_refuses_what_needs_it_with_the_reason() -> None:
             ":3: species[0].key: found 'cherry_black', which is a published species; would be right: a key that is not "
             "published, such as 'cherry_black_own'",
         ),
+        (("= 0.49", "= true"), ":5: species[0].specific_gravity: found True; would be right: a valid number"),
+        (("0.49", '"0,49"'), ":5: species[0].specific_gravity: found '0,49'; would be right: a valid number"),
         (("0.49", "490"), ":5: species[0].specific_gravity: found 490; would be right: 0.1 to 1"),
         (("= 4.9", "= 0.049"), ":6: species[0].shrinkage_radial_pct: found 0.049; would be right: 1 to 12"),
         (
