@@ -13,10 +13,12 @@ volume, 1 - a², hence
 
     D = D_cw · a / ((1 - a²)(1 - a)).
 
-Copies without the leading a exist (the wall taken as wide as the tube). At 20 °C, 8 % and a basic specific gravity of
-0.47 they give 1.27 times as much, the geometry with its side walls 1.06 times: so the a stays. What was measured cannot
-decide it, since it scatters by more (tests/wood/test_diffusivity.py). Between boards the formulas hold to about a
-factor of two: :data:`LN_RATE_SIGMA` carries that.
+Copies without the leading a exist (the wall taken as wide as the tube; the one program that cites Siau's eq. 6.22 and
+could be read has none). At 20 °C, 8 % and a basic specific gravity of 0.47 they give 1.27 times as much. Conduction
+solved in two dimensions lies between, 1.2 times ours and nearer theirs; what was measured lies 1.5 times above ours on
+the mean and scatters by as much (tests/wood/test_diffusivity.py). So ours is the slower end of what is published: days
+to settle err on the long side. The figures for scale in the design rest on it. Between boards the formulas hold to
+about a factor of two, and :data:`LN_RATE_SIGMA` carries that.
 """
 
 from __future__ import annotations

@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 
 from server.wood.air_series import AirSeries
-from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards
+from server.wood.boards import AIR_FILM_KG_M2_S_PA, SEALED, Boards, film_through
+from server.wood.diffusivity import LN_RATE_SIGMA
 
 HALF_HOUR_S = 1800.0
 
@@ -53,3 +54,23 @@ def random_values(count: int, seed: int) -> dict[str, Any]:
 def random_boards(count: int, seed: int) -> Boards:
     """Boards of :func:`random_values`."""
     return Boards.of(**random_values(count, seed))
+
+
+COVERS_M2_S_PA_KG = (0.0, 0.0, 0.0, 1e8, 1e9, 1e10, 4.42e10)
+"""Bare three times in seven, coats, and a polyethylene film (server/wood/covers.csv)."""
+
+
+def wide_values(count: int, seed: int) -> dict[str, Any]:
+    """What makes ``count`` boards of all kinds: 3 to 100 mm, the densities of the species table, each face bare or
+    covered, three in ten flat on a bench, rates as they scatter."""
+    chance = np.random.default_rng(seed)
+    gravity = chance.uniform(0.29, 0.80, count)
+    top, bottom = film_through(chance.choice(COVERS_M2_S_PA_KG, (2, count)))
+    return {
+        "thickness_m": np.exp(chance.uniform(np.log(0.003), np.log(0.1), count)),
+        "specific_gravity": gravity,
+        "volumetric_shrinkage": 0.27 * gravity,
+        "top_film": top,
+        "bottom_film": np.where(chance.random(count) < 0.3, SEALED, bottom),
+        "rate_factor": chance.lognormal(0.0, LN_RATE_SIGMA, count),
+    }

@@ -1,13 +1,23 @@
-"""Published figures on drying that later tests of the solver lean on: that they were carried over as they were read."""
+"""Published figures on drying that tests of the solver lean on, that they were carried over as they were read; and the
+four facts every shop knows, which the model must know as well (common practice, no source)."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
 
+from server.wood import covers
+from server.wood.air_series import AirSeries
+from server.wood.boards import SEALED, Boards, film_through
+from server.wood.cup import cup_mm
 from server.wood.emc import emc_pct
+from server.wood.milling import mill
+from server.wood.moisture import Moisture
+from server.wood.settle import Piece, settle
+from server.wood.transport import advance
 
 Rows = list[dict[str, str]]
 
@@ -54,3 +64,64 @@ def test_aspen_rises_faster_with_moisture_than_the_formula(published: Callable[[
     wall = np.exp(70 * (18 - 2.5) / (1.9872 * (273.15 + float(aspen["temperature_c"]))))
     assert float(aspen["low"]) == 8
     assert wall == pytest.approx(5.6, abs=0.1)
+
+
+CHERRY = {"specific_gravity": 0.47, "volumetric_shrinkage": 0.115}
+WEEKS_S = 3600.0 * np.arange(24 * 21 + 1)
+
+
+def dried(**values: Any) -> tuple[Boards, Any]:
+    """Boards at 8 % after three weeks at 21 °C and 30 %, and their profiles."""
+    boards = Boards.of(**{**CHERRY, "thickness_m": 0.02, **values})
+    air = AirSeries.constant(WEEKS_S, 21.0, 30.0)
+    return boards, advance(boards, Moisture.even(boards, 8.0, 21.0), air).profile_pct
+
+
+def test_thicker_stock_dries_in_the_square_of_thickness() -> None:
+    """Common practice, no source. The film of still air takes a little off the two: 1.96 to 2.00 from 10 to 80 mm."""
+    halves = [settle(Piece(t, *CHERRY.values()), 8.0, 21.0, 0.30).half.days for t in (0.01, 0.02, 0.04, 0.08)]
+    exponents = np.diff(np.log(np.array(halves, float))) / np.log(2.0)
+    assert ((exponents > 1.93) & (exponents < 2.01)).all(), exponents
+
+
+def test_the_drier_face_goes_hollow_whichever_it_is() -> None:
+    """Common practice, no source: laid on the bench to dry, the open face goes hollow; to take up water, round."""
+    boards, profile = dried(bottom_film=[SEALED, 2e-8], top_film=[2e-8, SEALED])
+    top_open, bottom_open = cup_mm(boards, profile, 0.00248, 0.15)
+    assert top_open > 0.3, "positive: the top is hollow"
+    assert bottom_open == pytest.approx(-top_open)
+    wet = Boards.of(**CHERRY, thickness_m=0.02, bottom_film=SEALED)
+    damp = advance(wet, Moisture.even(wet, 8.0, 21.0), AirSeries.constant(WEEKS_S, 21.0, 70.0)).profile_pct
+    assert cup_mm(wet, damp, 0.00248, 0.15)[0] < -0.3
+
+
+def test_even_removal_cups_less_than_uneven() -> None:
+    """Common practice, no source: 4 mm off a board that has stood a week in dry air, from one face, or half from each,
+    for any way of sharing it out."""
+    piece = Piece(0.025, *CHERRY.values())
+    told = {"stood_days": 7.0, "coefficient": 0.00248, "width_m": 0.15}
+    cups = [
+        abs(mill(piece, 10.0, 21.0, 0.30, top_m=top, bottom_m=0.004 - top, **told).at_once_mm)
+        for top in (0.002, 0.0025, 0.003, 0.0035, 0.004)
+    ]
+    assert cups == sorted(cups)
+    assert cups[0] < 1e-6
+    assert cups[-1] > 0.3
+
+
+def test_wrapped_stock_hardly_moves(published: Callable[[str], Rows]) -> None:
+    """Common practice, no source: a board wrapped alone moves a fifth of what a bare one does. The handbook's 0.2 % MC
+    a month at most (moisture_in_storage_read.csv) is for whole packages of dry 19 mm softwood: ten boards, dead-stacked
+    inside the wrap, keep it; a board alone, with ten times the film to its wood, does not (0.38 %)."""
+    (row,) = (r for r in published("moisture_in_storage_read") if r["topic"] == "wrapped")
+    film = float(film_through(covers.find("wrapped").resistance_m2_s_pa_kg))
+    films = [film, film, 2e-8]
+    boards = Boards.of(
+        thickness_m=[0.019, 0.19, 0.019], specific_gravity=0.38, volumetric_shrinkage=0.10, top_film=films,
+        bottom_film=films,
+    )  # fmt: skip
+    air = AirSeries.constant(3600.0 * np.arange(24 * 30 + 1), 21.0, 30.0)
+    alone, package, bare = 8.0 - boards.mean_pct(advance(boards, Moisture.even(boards, 8.0, 21.0), air).profile_pct)
+    assert alone < bare / 4
+    assert alone == pytest.approx(0.38, abs=0.05)
+    assert package < float(row["high"])
