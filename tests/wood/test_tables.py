@@ -14,7 +14,7 @@ Rows = list[dict[str, str]]
 WORDS = ("read", "memory", "MEMORY", "computed", "fitted", "definition", "not found", "common practice")
 GROUPS = {
     "species": {
-        "specific_gravity": ("specific_gravity_provenance", "shrinkage_source"),
+        "specific_gravity": ("specific_gravity_provenance", "specific_gravity_source"),
         "shrinkage_radial_pct": ("shrinkage_provenance", "shrinkage_source"),
         "shrinkage_tangential_pct": ("shrinkage_provenance", "shrinkage_source"),
         "shrinkage_volumetric_pct": ("shrinkage_provenance", "shrinkage_source"),
