@@ -24,7 +24,7 @@ from server.wood.covers import Cover
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct, emc_slope_pct
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
-from server.wood.settle import END_OF_80, FILM_FACTOR, GRAVITY_CV
+from server.wood.settle import END_OF_80, FILM_FACTOR, GRAVITY_CV, Piece
 from server.wood.transport import Track, follow
 from server.wood.year import DAY_S, YEAR_DAYS, Year
 
@@ -43,13 +43,17 @@ _NOTHING_PCT = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """Thickness, m; basic specific gravity; volumetric shrinkage, a fraction; what covers its two faces."""
+    """Thickness, m; basic specific gravity; volumetric shrinkage, a fraction; what covers its two faces. Raises
+    ValueError as a :class:`~server.wood.settle.Piece` does."""
 
     thickness_m: float
     specific_gravity: float
     volumetric_shrinkage: float
     front: Cover
     back: Cover
+
+    def __post_init__(self) -> None:
+        Piece(self.thickness_m, self.specific_gravity, self.volumetric_shrinkage)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,9 +35,12 @@ class Year:
     dampest_day: float
 
     def __post_init__(self) -> None:
-        within("humidity", [self.dry_rh, self.damp_rh], 0, 1, "(a fraction)")
-        within("temperature_c", [self.dry_c, self.damp_c], -20, 60, "°C")
-        within("day", [self.driest_day, self.dampest_day], 0, YEAR_DAYS, "(day of the year)")
+        for name, low, high, unit in (
+            ("rh", 0.0, 1.0, "(a fraction)"), ("c", -20.0, 60.0, "°C"), ("day", 0.0, YEAR_DAYS, "(day of the year)")
+        ):  # fmt: skip
+            ends = ("driest", "dampest") if name == "day" else ("dry", "damp")
+            for end in ends:
+                within(f"{end}_{name}", getattr(self, f"{end}_{name}"), low, high, unit)
         apart = (self.dampest_day - self.driest_day) % YEAR_DAYS
         if not LEAST_APART_DAYS <= apart <= YEAR_DAYS - LEAST_APART_DAYS:
             right = f"{LEAST_APART_DAYS:g} to {YEAR_DAYS - LEAST_APART_DAYS:g} days after the driest"
@@ -45,7 +48,7 @@ class Year:
         dry, damp = (float(emc_pct(c, h)) for c, h in ((self.dry_c, self.dry_rh), (self.damp_c, self.damp_rh)))
         if dry > damp:
             right = f"at most the dampest time's {damp:.1f} % EMC"
-            raise ValueError(f"humidity: found {dry:.1f} % EMC at the driest time; would be right: {right}")
+            raise ValueError(f"dry_rh: found {dry:.1f} % EMC at the driest time; would be right: {right}")
 
     def share(self, day: ArrayLike) -> Floats:
         """0 at the driest day, 1 at the dampest, on any day."""

@@ -357,9 +357,9 @@ book-panel-cups = As its faces are not closed alike it also cups, the { $face ->
        *[back] back
     } hollow by { NUMBER($cup_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm over { FIGURE($width_mm) } mm at the worst: finish both faces alike.
 book-panel-held = Glued or nailed fast across its width it would be stretched by { NUMBER($stretch_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % at its driest, { $rank ->
-        [within] less than the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which wood across the grain begins to give.
-        [yields] more than the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which wood across the grain begins to give; from { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % on it fails.
-       *[fails] more than the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on wood across the grain fails.
+        [within] short of the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests.
+        [yields] past the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests, short of the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on they broke.
+       *[fails] past the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on strips of wood broke in tests.
     }
 book-panel-held-set = At its dampest it would be squeezed by { NUMBER($squeeze_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %, and past { NUMBER($set_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % it keeps that as a set: the next dry time then opens it further.
 book-caution-panel = Reckoned for the middle of a panel in a year that goes evenly. Left out: bare ends, which breathe many times as fast; spells of days, which thin bare wood follows; wear of a finish; what breadboard ends and frames hold back; hysteresis, which takes some of the swing away; creep. The strain is elastic and ranks danger, it foretells no crack. Finish and adhesive: the maker's sheet, gloves, ventilation; oily rags heat themselves.

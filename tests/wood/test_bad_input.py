@@ -21,8 +21,11 @@ from server.wood.maker_sheet import Sheet
 from server.wood.moisture import Moisture
 from server.wood.movement import across_width, change, diamond_rad, slot_mm
 from server.wood.offers import Offer, cost
+from server.wood.panel import Panel, panel_year
+from server.wood.restraint import held
 from server.wood.settle import Piece, growing_edges, settle
 from server.wood.transport import advance
+from server.wood.year import Year
 
 NO_NUMBER = (np.nan, np.inf, -np.inf)
 CHERRY = species.find("cherry_black")
@@ -31,6 +34,7 @@ BOARD = {"thickness_m": 0.025, "specific_gravity": 0.47, "volumetric_shrinkage":
 BOARDS = Boards.of(**BOARD)
 EVEN = Moisture.even(BOARDS, 8.0)
 DAY = AirSeries.constant([0.0, 43_200.0, 86_400.0], 20.0, 40.0)
+YEAR = Year(0.3, 0.6, 20.0, 20.0, 46.0, 228.0)
 AIR = {"temperature_c": 21.0, "rh": 0.3}
 SAID = r"found .+; would be right: .+"
 
@@ -94,6 +98,21 @@ CALLS = [
         "days": (-1, 100_000),
     }, "cup_course"),
     Call(partial(cup_mm, BOARDS, EVEN.profile_pct, 0.00248), {"width_m": 0.15}, {"width_m": (0, -1, 15.24)}, "cup_mm"),
+    Call(Year, {
+        "dry_rh": 0.3, "damp_rh": 0.6, "dry_c": 20.0, "damp_c": 20.0, "driest_day": 46.0, "dampest_day": 228.0
+    }, {
+        "dry_rh": (-0.1, 0.7, 30.0), "damp_rh": (0.1, 60.0), "dry_c": (-60, 400), "damp_c": (-60, 400),
+        "driest_day": (-1, 400, 220.0), "dampest_day": (-1, 400, 50.0),
+    }),
+    Call(partial(Panel, front=covers.find("bare"), back=covers.find("bare")), BOARD, {
+        "thickness_m": (0, -0.02, 25.0), "specific_gravity": (0, 470.0), "volumetric_shrinkage": (-0.1, 11.5),
+    }, "Panel"),
+    Call(partial(panel_year, Panel(**BOARD, front=covers.find("bare"), back=covers.find("bare")), YEAR), {
+        "made_pct": 8.0,
+    }, {"made_pct": (-1, 300)}, "panel_year"),
+    Call(partial(held, CHERRY, FLAT, 0.0), {"made_pct": 8.0, "low_pct": 6.0, "high_pct": 10.0}, {
+        "made_pct": (-1, 300), "low_pct": (-1, 300), "high_pct": (-1, 300),
+    }, "held"),
     Call(ring_curvature_per_m, {"tangential_strain": 0.01, "radial_strain": 0.005, "ring_radius_m": 0.1}, {
         "ring_radius_m": (0, -0.1),
     }),

@@ -260,11 +260,11 @@ def test_a_year_goes_from_its_driest_to_its_dampest_day_and_back() -> None:
 @pytest.mark.parametrize(
     ("change", "message"),
     [
-        ({"dry_rh": 0.7}, "humidity: found 13.1 % EMC at the driest time"),
-        ({"damp_rh": 1.2}, "humidity: found 1.2; would be right: 0 to 1"),
-        ({"dry_c": 80.0}, "temperature_c: found 80"),
+        ({"dry_rh": 0.7}, "dry_rh: found 13.1 % EMC at the driest time"),
+        ({"damp_rh": 1.2}, "damp_rh: found 1.2; would be right: 0 to 1"),
+        ({"dry_c": 80.0}, "dry_c: found 80"),
         ({"dampest_day": 60.0}, "dampest_day: found 14 days after the driest; would be right: 30 to 335"),
-        ({"driest_day": 400.0}, "day: found 400"),
+        ({"driest_day": 400.0}, "driest_day: found 400"),
     ],
 )
 def test_a_year_that_cannot_be_is_refused(change: dict[str, float], message: str) -> None:
