@@ -18,9 +18,9 @@ from server.book.board_request import (
     settling,
 )
 from server.book.emc import FLAGGED, fit_flags
-from server.book.settle import SEASON_DAYS
 from server.wood.milling import films_of, stand
 from server.wood.movement import Across
+from server.wood.outcome import SEASON_DAYS
 from server.wood.oversize import Plan, Way, plans
 from server.wood.settle import Piece
 from server.words import Sentence

@@ -25,10 +25,10 @@ from server.wood import restraint
 from server.wood.cup import cup_mm
 from server.wood.emc import emc_pct as most_emc_pct
 from server.wood.emc import humidity_for_emc
+from server.wood.ensemble import END_OF_80
 from server.wood.movement import RING_ANGLE_DEG, Across, change
 from server.wood.panel import Ends, Panel, PanelYear, panel_year
 from server.wood.restraint import Held, held
-from server.wood.settle import END_OF_80
 from server.wood.year import MIDDLES, YEAR_DAYS, Year
 
 MOVEMENT_CV = 0.15

@@ -19,9 +19,9 @@ from server.book.board_request import (
 )
 from server.book.emc import FLAGGED, fit_flags
 from server.book.mill import FLAT_MM, WRAPPED
-from server.book.settle import SEASON_DAYS
 from server.wood.milling import films_of, stand
 from server.wood.movement import Across
+from server.wood.outcome import SEASON_DAYS
 from server.wood.resaw import Half, resaw
 from server.wood.settle import Piece
 from server.words import Sentence

@@ -22,14 +22,13 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from server.wood.air import Floats, saturation_pressure_pa
-from server.wood.air_series import AirSeries
+from server.wood.air import Floats
+from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries, beside
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
-from server.wood.emc import emc_pct, humidity_for_emc
+from server.wood.ensemble import END_OF_80, FILM_FACTOR
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
 from server.wood.ranges import alike, within
-from server.wood.settle import END_OF_80, FILM_FACTOR
 from server.wood.stock import Stock
 from server.wood.transport import LONGEST_STEP_S
 from server.wood.transport import advance as advance_boards
@@ -42,8 +41,6 @@ BEND_PER_LEVEL = 0.5
 CURVE_SIGMA_PCT = 0.4
 """Real wood about the handbook's curve, which lies between drying and taking up: those two are 1 to 2 % MC apart at
 middle humidities (recalled), half of that either way is taken as two standard deviations."""
-UNKNOWN_AIR_SIGMA_PCT = 1.5
-"""How far, as EMC, air that nobody recorded may lie from the last that was. Common practice, no source."""
 LN_RATE_LIMIT, LN_FILM_LIMIT, CURVE_LIMIT_PCT = float(np.log(6.0)), float(np.log(4.0)), 3.0
 """What readings seem to teach goes no further than this from formula, film and curve."""
 _HEAD, _MARK, _FORM = struct.Struct("<8sII"), b"belief\0\0", 1
@@ -171,7 +168,7 @@ def advance(
     each = np.tile(zones[:, None], (1, MEMBERS))
     if not air.known.all():
         each[:, -1] += air.zones
-        air = _with_otherwise(air)
+        air = beside(air, air.drawing(UNKNOWN_AIR_SIGMA_PCT * ~air.known))
     boards = boards_of(stock, belief)
     after = advance_boards(boards, belief.moisture, air, each.ravel(), longest_step_s=longest_step_s)
     return replace(belief, moisture=after)
@@ -239,19 +236,3 @@ def _boards(stock: Stock, ln_rate: Floats, ln_film: Floats) -> Boards:
     for face in ("top_film", "bottom_film"):
         repeated[face] = np.minimum(repeated[face] * film, 1.0)
     return Stock(**repeated).boards(np.exp(ln_rate).ravel())
-
-
-def _with_otherwise(air: AirSeries) -> AirSeries:
-    """Each zone's air, then each once more drawing wood higher wherever nobody recorded it."""
-
-    def shifted(temperature_c: Floats, pressure_pa: Floats) -> Floats:
-        full = saturation_pressure_pa(temperature_c)
-        rh = np.clip(pressure_pa / full, 0.0, 1.0)
-        most = emc_pct(temperature_c, np.ones(rh.shape))
-        damper = humidity_for_emc(temperature_c, np.minimum(emc_pct(temperature_c, rh) + UNKNOWN_AIR_SIGMA_PCT, most))
-        return np.hstack([pressure_pa, np.where(air.known, pressure_pa, damper * full)])
-
-    return AirSeries(
-        air.edges_s, np.tile(air.start_c, 2), np.tile(air.end_c, 2), shifted(air.start_c, air.start_pa),
-        shifted(air.end_c, air.end_pa), np.tile(air.known, 2),
-    )  # fmt: skip

@@ -21,7 +21,7 @@ HEAT_FILM_W_M2_K = 1.0 / 0.13
 """Indoor surface film, horizontal flow of heat: ISO 6946 gives a resistance of 0.13 m² K/W (recalled)."""
 HEAT_J_KG_K = 1570.0
 """Specific heat of wood at 10 % and 20 °C: Wood Handbook ch. 4, eqs. 4-16 to 4-18 (recalled)."""
-_AT_PCT = 10.0
+REFERENCE_PCT = 10.0
 """Thickness is taken to be measured about here, and with it the dry mass in it."""
 LIMITS = {
     "thickness_m": (0.3e-3, 0.3, "0.0003 to 0.3 m (0.3 to 300 mm); is it in mm or inches?"),
@@ -40,9 +40,12 @@ class Boards:
     ``halves_m`` (cells / 2, n) are the cells from a face to the middle, the same from both faces; ``widths_m`` (n,
     cells) from the top to the bottom. ``top_film`` and ``bottom_film`` are what a face passes, kg/(m² s Pa), covers
     included. ``dry_kg_m3`` is oven-dry mass over volume at 10 %; ``heat_lag_s`` how slowly wood follows air.
+    ``specific_gravity`` (basic) and ``volumetric_shrinkage`` are kept to ask what another density would do.
     """
 
     thickness_m: Floats
+    specific_gravity: Floats
+    volumetric_shrinkage: Floats
     dry_kg_m3: Floats
     diffusivity: Diffusivity
     top_film: Floats
@@ -78,20 +81,20 @@ class Boards:
         values = _checked(given)
         thick, gravity, shrinkage = (values[k] for k in ("thickness_m", "specific_gravity", "volumetric_shrinkage"))
         top, bottom = values["top_film"], values["bottom_film"]
-        dry = 1000.0 * specific_gravity_at(_AT_PCT, gravity, shrinkage)
+        dry = 1000.0 * specific_gravity_at(REFERENCE_PCT, gravity, shrinkage)
         halves = half_widths_m(thick, cells, face_cell_m)
         faces = np.maximum((top > 0).astype(np.float64) + (bottom > 0), 1.0)
-        lag = dry * (1.0 + _AT_PCT / 100.0) * HEAT_J_KG_K * thick / (faces * HEAT_FILM_W_M2_K)
+        lag = dry * (1.0 + REFERENCE_PCT / 100.0) * HEAT_J_KG_K * thick / (faces * HEAT_FILM_W_M2_K)
         d = diffusivity or Diffusivity.of_wood(gravity, shrinkage, values["rate_factor"])
-        return cls(thick, dry, d, top, bottom, halves, whole(halves), lag)
+        return cls(thick, gravity, shrinkage, dry, d, top, bottom, halves, whole(halves), lag)
 
     def take(self, which: ArrayLike) -> Boards:
         """Some of them, by number or by a mask."""
         i = np.asarray(which)
         d = Diffusivity(self.diffusivity.cubic[:, i], self.diffusivity.activation_cal_mol[:, i])
         return Boards(
-            self.thickness_m[i], self.dry_kg_m3[i], d, self.top_film[i], self.bottom_film[i], self.halves_m[:, i],
-            self.widths_m[i], self.heat_lag_s[i],
+            self.thickness_m[i], self.specific_gravity[i], self.volumetric_shrinkage[i], self.dry_kg_m3[i], d,
+            self.top_film[i], self.bottom_film[i], self.halves_m[:, i], self.widths_m[i], self.heat_lag_s[i],
         )  # fmt: skip
 
     def mean_between(self, profile_pct: Floats, low: float, high: float) -> Floats:

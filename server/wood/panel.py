@@ -23,8 +23,9 @@ from server.wood.columns import JUMP_PCT
 from server.wood.covers import Cover
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct, emc_slope_pct
+from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
-from server.wood.settle import END_OF_80, FILM_FACTOR, GRAVITY_CV, Piece
+from server.wood.settle import Piece
 from server.wood.transport import Track, follow
 from server.wood.year import DAY_S, YEAR_DAYS, Year
 

@@ -1,9 +1,8 @@
 """Moisture through boards over time: many at once, each as if it were alone.
 
-One dimension, through the thickness; ends are out of scope: along the grain
-moisture moves ten to fifteen times as fast (Stamm 1964, recalled), so what has reached a depth d from the faces has
-come three to four d in from an end. A board's result depends on its own
-state, its own values and its air alone: not on which others are in the batch, nor on where a row of steps is cut.
+One dimension, through the thickness; ends and edges are out of scope, and :mod:`server.wood.ends` says how far from
+them that holds. A board's result depends on its own state, its own values and its air alone: not on which others are in
+the batch, nor on where a row of steps is cut.
 """
 
 from __future__ import annotations

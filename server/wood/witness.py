@@ -14,9 +14,9 @@ import numpy as np
 from server.wood.air import Floats
 from server.wood.belief import Belief, boards_of, widened
 from server.wood.boards import Boards
+from server.wood.ensemble import END_OF_80
 from server.wood.meter import MEAN_DEPTH, Corrected
 from server.wood.ranges import within
-from server.wood.settle import END_OF_80
 from server.wood.stock import Stock
 
 STEADY_K = 2.0

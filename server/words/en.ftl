@@ -408,9 +408,48 @@ book-cover-fitted = What the finish holds back is reckoned from a test in damp a
 book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.
-book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($days, maximumFractionDigits: 0) } days, between { NUMBER($days_low, maximumFractionDigits: 0) } and { NUMBER($days_high, maximumFractionDigits: 0) }.
-book-settle-days-at-least = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($days, maximumFractionDigits: 0) } days at the soonest reckoning; it may never get quite there.
-book-settle-not-this-season = It does not settle at the { FIGURE($emc_pct) } % that this air draws wood to: not this season.
+book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
+        [h] h
+       *[days] days
+    }, { $spread ->
+        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
+    }.
+book-settle-not-this-season = Shell and core stay farther than half a per cent from the { FIGURE($emc_pct) } % that this air draws wood to for more than 60 days: not this season.
+book-settle-pile = Dead-stacked, { $pile } boards settle as one of { FIGURE($thickness_mm) } mm would; what follows is of the one that settles last. Stickers let each settle by itself.
+book-settle-mill-now = It is good to mill now: shell and core lie within 1 % of each other, and the mean inside its aim.
+book-settle-mill = It is good to mill in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
+        [h] h
+       *[days] days
+    }, { $spread ->
+        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
+    }: then shell and core lie within 1 % of each other, and the mean inside its aim.
+book-settle-mill-until = From now it stays so for { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
+        [h] h
+       *[days] days
+    }, { $spread ->
+        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
+    }.
+book-settle-mill-again = It is so again in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
+        [h] h
+       *[days] days
+    }, { $spread ->
+        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
+    }.
+book-settle-mill-not-again = It is not so again this season.
+book-settle-mill-not-this-season = It is not good to mill this season: shell and core stay more than 1 % apart, or the mean outside its aim.
+book-settle-mill-never = It does not come to be good to mill in this air, which draws it to { FIGURE($emc_pct) } %, out of its aim of { FIGURE($low_pct) } to { FIGURE($high_pct) } %.
+book-settle-ends = The outer { NUMBER($ends_mm, maximumFractionDigits: 0) } mm at ends that are neither sealed nor wrapped run ahead of this{ $way ->
+        [dries] ; ends check first: seal or trim them
+       *[swells] {""}
+    }.
+book-settle-ends-pile = The outer { NUMBER($ends_mm, maximumFractionDigits: 0) } mm at ends that are neither sealed nor wrapped, and the outer { NUMBER($edges_mm, maximumFractionDigits: 0) } mm at its open long edges, run ahead of this{ $way ->
+        [dries] ; ends check first: seal or trim them
+       *[swells] {""}
+    }.
 book-water-aim = Air of { FIGURE($humidity_pct) } % RH at { TEMPERATURE($temperature_c) } draws wood to { FIGURE($aim_pct) } % MC.
 book-water-add = Keeping { FIGURE($volume_m3) } m³ of it there through a day like this takes { FIGURE($litres_per_day) } litres of water, spread over the 24 hours.
 book-water-remove = To keep { FIGURE($volume_m3) } m³ of it there through a day like this, { FIGURE($litres_per_day) } litres of water have to come out of the air over the 24 hours.

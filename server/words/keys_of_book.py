@@ -4,6 +4,8 @@ from __future__ import annotations
 
 _MOVED = ("width_mm", "change_mm", "from_pct", "to_pct")
 _GLASS = ("outdoor_c", "glazing", "limit_pct", "litres_per_day")
+_COUNTED = ("count", "unit", "spread", "count_low", "count_high")
+
 BOOK: dict[str, tuple[str, ...]] = {
     "book-emc": ("temperature_c", "humidity_pct", "emc_pct"),
     "book-emc-dew": ("dew_point_c",),
@@ -103,9 +105,18 @@ BOOK: dict[str, tuple[str, ...]] = {
     "book-settle-shrinks": ("left_mm", "width_mm"),
     "book-settle-swells": ("left_mm", "width_mm"),
     "book-settle-there": ("emc_pct",),
-    "book-settle-days": ("emc_pct", "days", "days_low", "days_high"),
-    "book-settle-days-at-least": ("emc_pct", "days"),
+    "book-settle-days": ("emc_pct", *_COUNTED),
     "book-settle-not-this-season": ("emc_pct",),
+    "book-settle-pile": ("pile", "thickness_mm"),
+    "book-settle-mill-now": (),
+    "book-settle-mill": _COUNTED,
+    "book-settle-mill-until": _COUNTED,
+    "book-settle-mill-again": _COUNTED,
+    "book-settle-mill-not-again": (),
+    "book-settle-mill-not-this-season": (),
+    "book-settle-mill-never": ("emc_pct", "low_pct", "high_pct"),
+    "book-settle-ends": ("ends_mm", "way"),
+    "book-settle-ends-pile": ("ends_mm", "edges_mm", "way"),
     "book-water-aim": ("humidity_pct", "temperature_c", "aim_pct"),
     "book-water-add": ("volume_m3", "litres_per_day"),
     "book-water-remove": ("volume_m3", "litres_per_day"),

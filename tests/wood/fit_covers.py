@@ -32,8 +32,9 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import Boards, film_through
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct
+from server.wood.ensemble import END_OF_80
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, END_OF_80, growing_edges
+from server.wood.settle import DAY_S, growing_edges
 from server.wood.transport import follow
 
 ROOT = Path(__file__).parents[2]

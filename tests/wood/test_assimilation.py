@@ -9,13 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from server.wood.air_series import AirSeries
+from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries
 from server.wood.assimilation import Told, assimilate
 from server.wood.belief import (
     CURVE_SIGMA_PCT,
     LN_RATE_LIMIT,
     MEMBERS,
-    UNKNOWN_AIR_SIGMA_PCT,
     Belief,
     advance,
     boards_of,
@@ -26,9 +25,10 @@ from server.wood.belief import (
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct
+from server.wood.ensemble import END_OF_80
 from server.wood.meter import MEAN_DEPTH, Corrected
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, END_OF_80
+from server.wood.settle import DAY_S
 from server.wood.stock import Stock
 from server.wood.transport import advance as advance_boards
 from server.wood.witness import Pins, Weighing, Witness, WrapSensor

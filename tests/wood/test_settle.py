@@ -9,8 +9,9 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import AIR_FILM_KG_M2_S_PA, Boards
 from server.wood.covers import UnknownCover, find
 from server.wood.diffusivity import LN_RATE_SIGMA
+from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, END_OF_80, FILM_FACTOR, GRAVITY_CV, Piece, settle
+from server.wood.settle import DAY_S, Piece, growing_edges, one_board, settle
 from server.wood.transport import follow
 from tests.wood.independent import OneBoard, graded
 
@@ -79,6 +80,35 @@ def test_limits() -> None:
     assert (sealed.half.days, sealed.settled.days) == (None, None)
     one, both = (settle(Piece(t, 0.47, 0.115, faces), 8.0, 21.0, 0.30) for t, faces in ((0.02, False), (0.04, True)))
     assert one.half.days == pytest.approx(both.half.days, rel=0.02)
+
+
+def test_a_pile_is_one_board_as_thick_as_all_of_it() -> None:
+    """Three of 20 mm, one on another, have the profile of one of 60 mm: a second program looks at its middle third and
+    its top third. Flat on a bench the lowest is the last."""
+    found = settle(Piece(0.020, 0.47, 0.115), 8.0, 21.0, 0.30, pile=3)
+    whole = one_board(Piece(0.060, 0.47, 0.115))
+    edges = growing_edges(0)
+    air = AirSeries.constant(edges, 21.0, 30.0)
+    _, track = follow(whole, Moisture.even(whole, 8.0, 21.0), air, longest_step_s=np.inf)
+    for third, ours in ((1, found), (0, found.outer)):
+        mean = whole.mean_between(track.profile_pct, third / 3, (third + 1) / 3)[:, 0]
+        half = np.interp(-0.5 * (8.0 + found.target_pct), -mean, edges / DAY_S)
+        assert ours is not None
+        assert ours.half.days == pytest.approx(half, rel=0.001)
+    bench = settle(Piece(0.020, 0.47, 0.115, False), 8.0, 21.0, 0.30, pile=2)
+    both = settle(Piece(0.020, 0.47, 0.115), 8.0, 21.0, 0.30, pile=4)
+    assert bench.settled.days == pytest.approx(both.settled.days, rel=0.01)
+
+
+def test_a_board_on_a_bench_is_judged_by_its_covered_face_too() -> None:
+    """Its shells together have the mean of its core all along; the one below is the last to settle."""
+    found = settle(Piece(0.020, 0.47, 0.115, False), 8.0, 21.0, 0.30, days=400)
+    day = int(np.ceil(found.settled.days or 0.0))
+    board = one_board(Piece(0.020, 0.47, 0.115, False))
+    air = AirSeries.constant(DAY_S * np.arange(day + 1), 21.0, 30.0)
+    after, _ = follow(board, Moisture.even(board, 8.0, 21.0), air, [])
+    assert board.mean_between(after.profile_pct, 5 / 6, 1.0)[0] - found.target_pct == pytest.approx(0.5, abs=0.01)
+    assert found.series[day][2] - found.target_pct < 0.45
 
 
 def test_days_bound_the_series_alone() -> None:

@@ -108,6 +108,7 @@ def test_numbers_out_of_range_and_no_numbers_are_refused_with_range_and_unit(nam
 UNITS = {
     "_mm": "mm", "_pct": "%", "_c": "°C", "_m3": "m³", "_m3_per_h": "m³ an hour", "_per_h": "an hour",
     "_kg_per_day": "kg", "_h_per_day": "hours", "days": "days", "_day": "day of the year", "_per_hour": "money",
+    "pile": "boards",
 }  # fmt: skip
 
 

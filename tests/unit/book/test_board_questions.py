@@ -77,6 +77,52 @@ def test_settle_leads_with_what_it_means_and_counts_no_seasons() -> None:
     assert "it has settled" in answered("settle", {**BOARD, "from_pct": 6.2}).text()
 
 
+def test_settle_says_when_it_is_good_to_mill_and_until_when() -> None:
+    """Even now; then its shells run ahead of its core by more than 1 %, and then the core follows."""
+    answer = answered("settle", {**BOARD, "aim_low_pct": 6, "aim_high_pct": 9})
+    now, until, again = (answer.figures[f"good_to_mill{name}_days"] for name in ("", "_until", "_again"))
+    assert now == 0.0 < until < again < answer.figures["settled_days"]
+    assert "It is good to mill now" in answer.text()
+    assert "It is so again in" in answer.text()
+    never = answered("settle", {**BOARD, "aim_low_pct": 9, "aim_high_pct": 11})
+    assert never.figures["good_to_mill_days"] is None
+    assert "out of its aim of 9.0 to 11.0 %" in never.text()
+    unasked = answered("settle", BOARD)
+    assert unasked.figures["good_to_mill_days"] is None
+    assert "good to mill" not in unasked.text()
+
+
+def test_a_pile_is_told_by_its_slowest_board_and_its_outermost() -> None:
+    figures = answered("settle", {**BOARD, "pile": 3}).figures
+    assert figures["outer_half_days"] < figures["half_days"] / 2
+    assert answered("settle", BOARD).figures["outer_half_days"] is None
+    assert "3 boards settle as one of 75.0 mm" in answered("settle", {**BOARD, "pile": 3}).text()
+
+
+def test_settle_says_how_far_its_ends_run_ahead() -> None:
+    drying, taking_up = (answered("settle", {**BOARD, "humidity_pct": h}) for h in (30, 70))
+    assert drying.figures["ends_mm"] == pytest.approx(drying.figures["edges_mm"] * 15**0.5)
+    assert "seal or trim" in drying.text()
+    assert "seal or trim" not in taking_up.text()
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "right"),
+    [
+        ({"aim_low_pct": 6}, "aim_high_pct", "the aim's dampest as well"),
+        ({"aim_low_pct": 9, "aim_high_pct": 6}, "aim_low_pct", "at most the dampest, 6 % MC"),
+        ({"pile": 20}, "pile", "300 mm or less in all"),
+        ({"pile": 0}, "pile", "1 to 1,000 boards"),
+    ],
+)
+def test_what_settle_cannot_mean_together_is_refused(change: dict[str, Any], field: str, right: str) -> None:
+    with pytest.raises(BadRequest) as refused:
+        answered("settle", {**BOARD, **change})
+    [mistake] = refused.value.mistakes
+    assert mistake.field == field
+    assert right in mistake.would_be_right
+
+
 def test_nothing_moves_where_wood_and_air_agree() -> None:
     figures = answered("settle", {**BOARD, "from_pct": 6.2, "humidity_pct": 30}).figures
     assert figures["settled_days"] == 0.0

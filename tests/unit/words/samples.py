@@ -248,6 +248,7 @@ def board_sentences() -> Iterator[Sentence]:
         ("settle", {**board, **airs[0], "from_pct": 6.2}),
         ("settle", {**board, **airs[0], "thickness_mm": 60}),
         ("settle", {**board, **airs[0], "cover": "shellac-3"}),
+        *(("settle", {**board, **airs[0], **aim}) for aim in SETTLE_AIMS),
         *(("cup", {**board, **air}) for air in airs),
         ("cup", {**board, **airs[0], "faces": "both"}),
         *(("cup", {**board, **airs[0], "ring_radius_mm": r, "ends": "open"}) for r in (100, 2000)),
@@ -284,6 +285,17 @@ def board_sentences() -> Iterator[Sentence]:
         if answer.caution is not None:
             yield answer.caution
     yield _wait(Settling(6.2, *(Days(50.0, 30.0, None) for _ in range(3)), ()))
+
+
+SETTLE_AIMS: tuple[dict[str, Any], ...] = (
+    {"aim_low_pct": 6, "aim_high_pct": 9, "from_pct": 8.5},
+    {"aim_low_pct": 6, "aim_high_pct": 8, "from_pct": 9},
+    {"aim_low_pct": 6, "aim_high_pct": 10, "from_pct": 12, "thickness_mm": 3},
+    {"aim_low_pct": 6, "aim_high_pct": 10, "from_pct": 10, "thickness_mm": 40},
+    {"aim_low_pct": 9, "aim_high_pct": 11},
+    {"aim_low_pct": 6, "aim_high_pct": 8, "from_pct": 9, "thickness_mm": 40, "pile": 3},
+)
+"""Good to mill now, for a while and again, in time, in a few hours, not this season, and never."""
 
 
 def water_sentences() -> Iterator[Sentence]:
