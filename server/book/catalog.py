@@ -10,6 +10,7 @@ from server.book.cup import CupQuestion
 from server.book.emc import EmcQuestion
 from server.book.gap import GapQuestion
 from server.book.humidity import HumidityQuestion
+from server.book.layers import LayersQuestion
 from server.book.meter import MeterQuestion
 from server.book.mill import MillQuestion
 from server.book.movement import MovementQuestion
@@ -34,6 +35,7 @@ _ALL: tuple[Question[Any], ...] = (
     MillQuestion(),
     ResawQuestion(),
     RipQuestion(),
+    LayersQuestion(),
     MeterQuestion(),
     SpeciesQuestion(),
     SaltQuestion(),

@@ -51,7 +51,8 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """One product. Changes of length are fractions per 1 % MC (two ends) or per 10 % RH; None where none was found."""
+    """One product. Changes of length are fractions per 1 % MC (two ends) or per 10 % RH; None where none was found. The
+    modulus of elasticity, MPa, is from bending, the two ends of what is published."""
 
     key: str
     name: str
@@ -64,6 +65,8 @@ class Product:
     high_pct: tuple[float, ...]
     emc_provenance: str
     emc_source: str
+    modulus_mpa: tuple[float, float]
+    modulus_source: str
 
 
 @cache
@@ -145,4 +148,6 @@ def _product(row: dict[str, str], drawn: list[dict[str, str]]) -> Product:
         column("emc_high_pct"),
         "; ".join(dict.fromkeys(r["provenance"] for r in drawn)),
         "; ".join(dict.fromkeys(r["source"] for r in drawn)),
+        (float(row["modulus_mpa_low"]), float(row["modulus_mpa_high"])),
+        f"{row['modulus_source']} ({row['modulus_provenance']})",
     )

@@ -22,7 +22,7 @@ import numpy as np
 
 from server.wood.diffusivity import specific_gravity_at
 from server.wood.ranges import within
-from server.wood.species import NotPublished, Species, all_species, find, nearest
+from server.wood.species import NotPublished, Species, all_species, find
 
 OWN, BY_GRAVITY = "own", "gravity"
 SHEAR_IN_BENDING = 1.1
@@ -142,8 +142,7 @@ def _figure(
 def _right(species: Species, name: str) -> str:
     with_one = {key: one for key, one in all_species().items() if getattr(table().get(key), name, None) is not None}
     genus = [key for key in with_one if key.split("_")[0] == species.key.split("_")[0]]
-    near = (genus or nearest(species.key, with_one))[:3]
-    return "a specific gravity to reckon it from" + (f", or the figure of {' or '.join(near)}" if near else "")
+    return "a specific gravity to reckon it from" + (f", or the figure of {' or '.join(genus[:3])}" if genus else "")
 
 
 def _taken(figure: Figure, wanted: str, key: str) -> Figure:

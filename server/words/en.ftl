@@ -337,6 +337,18 @@ book-rip-leave = Rip it { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm
 book-rip-strips = Three strips straight within half a millimetre release the lot from this.
 book-rip-released = The last three strips came off straight within half a millimetre: rip { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over, a pass on each edge.
 book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge.
+book-layers-cup = Over { FIGURE($width_mm) } mm the panel cups by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow.
+book-layers-flat = Over { FIGURE($width_mm) } mm the panel stays flat: its faces pull alike.
+book-layers-width = { FIGURE($width_mm) } mm of it { $way ->
+        [shrinks] shrink
+       *[swells] swell
+    } by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+book-layers-stretched = { $what } is stretched most across its grain: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for wood that never gives way. It sets one construction beside another: the lower the better.
+book-layers-balance = What is on one face belongs on the other, too: the same wood, thickness and grain, and as dry.
+book-caution-layers = At most: glue lines are taken to hold at once and to bring no water, and wood never to give way. Water-borne glue wets the layers it joins: let a panel rest before it is flattened. Adhesive: the maker's sheet, gloves, ventilation.
 book-gap = { $fit ->
         [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
         [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today

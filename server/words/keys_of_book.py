@@ -66,6 +66,12 @@ BOOK: dict[str, tuple[str, ...]] = {
     "book-rip-strips": (),
     "book-rip-released": ("rip_width_mm", "oversize_mm"),
     "book-caution-rip": (),
+    "book-layers-cup": ("cup_mm", "width_mm", "face"),
+    "book-layers-flat": ("width_mm",),
+    "book-layers-width": ("width_mm", "way", "change_mm"),
+    "book-layers-stretched": ("what", "index"),
+    "book-layers-balance": (),
+    "book-caution-layers": (),
     "book-gap": ("fit", "gap_today_mm", "gap_dry_mm", "gap_damp_mm"),
     "book-gap-slot": ("slot_mm",),
     "book-panel": (

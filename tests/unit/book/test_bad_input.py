@@ -34,6 +34,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "mill": {**BOARD, "width_mm": 150, "take_top_mm": 2, "take_bottom_mm": 2},
     "resaw": {**BOARD, "width_mm": 150, "kerf_mm": 2},
     "rip": {"length_mm": 1200, "width_mm": 60, "test_crook_mm": 1, "test_length_mm": 600},
+    "layers": {"layer": ("oak_white,0.6,flat,10,7", "mdf,18,any,8,7"), "width_mm": 400},
     "meter": {"species": "oak_white", "reading_pct": 10, "wood_temperature_c": 15},
     "species": {"species": ("cherry_black",)},
     "salt": {"salt": "NaCl", "temperature_c": 20},

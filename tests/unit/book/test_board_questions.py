@@ -432,6 +432,64 @@ def test_resaw_says_which_side_goes_hollow_and_how_long_to_rest() -> None:
     assert refused.value.mistakes[0].would_be_right == "a kerf that leaves two halves of the board's 50 mm"
 
 
+VENEER, CORE = "oak_white,0.6,flat,10,7", "mdf,18,any,8,7"
+
+
+def test_layers_cup_towards_the_face_that_shrinks_unless_it_has_its_like() -> None:
+    one = answered("layers", {"layer": (VENEER, CORE), "width_mm": 400})
+    assert one.figures["cup_mm"] > 0.3
+    assert one.text().startswith("Over 400.0 mm the panel cups by ")
+    assert "belongs on the other" in one.text()
+    other = answered("layers", {"layer": (CORE, VENEER), "width_mm": 400})
+    assert other.figures["cup_mm"] == pytest.approx(-one.figures["cup_mm"])
+    balanced = answered("layers", {"layer": (VENEER, CORE, VENEER), "width_mm": 400})
+    assert balanced.figures["balanced"]
+    assert abs(balanced.figures["cup_mm"]) < 1e-9
+    assert balanced.figures["width_change_mm"] < -400 * 0.00029, "the veneers pull it in by more than its own 1 %"
+    assert "stays flat" in balanced.text()
+    assert "bring no water" in (balanced.caution_text() or "")
+
+
+def test_layers_across_a_core_are_stretched() -> None:
+    """Edge to edge: cherry 3 mm thick across poplar that hardly moves along its grain: held, it takes its free strain
+    as stress, 0.00248 x 3 x 974 MPa, less what the core gives."""
+    face, core, _ = answered(
+        "layers",
+        {
+            "layer": ("cherry_black,3,flat,9,6", "yellow_poplar,18,along,9,6", "cherry_black,3,flat,9,6"),
+            "width_mm": 400,
+        },
+    ).figures["layers"]
+    assert face["stress_mpa"] == pytest.approx(0.00248 * 3 * 974, rel=0.06)
+    assert face["tension_index"] == pytest.approx(face["stress_mpa"] / 3.9)
+    assert core["stress_mpa"] < 0
+    assert core["tension_index"] is None
+
+
+@pytest.mark.parametrize(
+    ("line", "right"),
+    [
+        ("oak_white,0.6,flat,10", "what,thickness-mm,lies,from-pct,to-pct"),
+        ("oak_wite,0.6,flat,10,7", "oak_white"),
+        ("oak_white,0.6,up,10,7", "one of flat, rift, quarter, along"),
+        ("oak_white,600in,flat,10,7", "0.05 to 300 mm"),
+        ("oak_white,0,flat,10,7", "0.05 to 300 mm"),
+        ("oak_white,6,flat,10,300", "0 to 30 % MC"),
+        ("plywood,18,any,10,7", "its veneers one by one"),
+        ("apple,18,flat,10,7", "modulus:movement in place of apple"),
+        ("3000:0.3,18,any,10,7", "a fraction per 1 % MC"),
+        ("3000:x,18,any,10,7", "modulus:movement"),
+    ],
+)
+def test_a_layer_that_cannot_be_read_is_refused(line: str, right: str) -> None:
+    with pytest.raises(BadRequest) as refused:
+        answered("layers", {"layer": (CORE, line), "width_mm": 400})
+    [mistake] = refused.value.mistakes
+    assert mistake.field == "layer"
+    assert repr(line) == mistake.found
+    assert right in mistake.would_be_right
+
+
 def test_rip_goes_by_the_test_strip_or_is_released() -> None:
     """s = s1 (L / L1)²: 1 mm over 600 mm is 4 mm over 1,200; twice that and a pass on each edge. Common practice."""
     asked = {"length_mm": 1200, "width_mm": 60}

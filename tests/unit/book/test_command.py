@@ -77,7 +77,7 @@ def test_every_question_explains_its_flags(name: str, capsys: pytest.CaptureFixt
 
 
 def test_catalog_names_are_the_questions_own() -> None:
-    names = "emc humidity movement settle gap panel cup mill resaw rip meter species salt price water"
+    names = "emc humidity movement settle gap panel cup mill resaw rip layers meter species salt price water"
     assert list(QUESTIONS) == names.split()
     assert all(name == question.name for name, question in QUESTIONS.items())
 
