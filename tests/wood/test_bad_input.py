@@ -22,6 +22,7 @@ from server.wood.moisture import Moisture
 from server.wood.movement import across_width, change, diamond_rad, slot_mm
 from server.wood.offers import Offer, cost
 from server.wood.panel import Panel, panel_year
+from server.wood.resaw import resaw
 from server.wood.restraint import held
 from server.wood.settle import Piece, growing_edges, settle
 from server.wood.transport import advance
@@ -75,6 +76,12 @@ CALLS = [
             "cover_m2_s_pa_kg": (-1.0,),
         },
     ),
+    Call(partial(resaw, milling.stand(Piece(0.05, 0.5, 0.13), 10.0, 20.0, 0.4, 1.0)), {
+        "kerf_m": 0.0015, "film": 2e-8, "top_m": 0.02, "coefficient": 0.00248, "width_m": 0.15,
+    }, {
+        "kerf_m": (-0.001, 1.0), "film": (-1e-8, 2.0), "top_m": (0, -0.01, 0.05), "coefficient": (-0.001, 0.248),
+        "width_m": (0, 15.24),
+    }, "resaw"),
     Call(film_through, {"air_film": 2e-8}, {}, "film_through"),
     Call(partial(Moisture.even, BOARDS), {"mc_pct": 8.0, "temperature_c": 20.0}, {
         "mc_pct": (-1, 300, 30.5), "temperature_c": (-60, 400),

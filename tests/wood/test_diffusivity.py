@@ -109,7 +109,7 @@ def test_the_fit_the_solver_steps_with() -> None:
 
 def test_red_oak_rises_exponentially_from_6_to_30_per_cent() -> None:
     """Simpson 1993 (Wood Sci. Technol. 27:409-420, abstract read): northern red oak at 43 °C, approximately
-    exponential from 6 to 30 %, alike in adsorption and desorption. Ours leaves a straight ln D by at most 8 %."""
+    exponential from 6 to 30 %, alike in adsorption and desorption. Ours leaves a straight ln D by 1.2 %."""
     m = np.linspace(6.0, 30.0, 25)
     one = find("oak_northern_red")
     ln_d = np.log(diffusivity_m2_s(m, 43.0, one.gravity(), one.volumetric_shrinkage()))
@@ -117,7 +117,7 @@ def test_red_oak_rises_exponentially_from_6_to_30_per_cent() -> None:
     off = np.abs(np.expm1(ln_d - start - slope * m)).max()
     said("red oak, ln D from 6 to 30 %: rise per 1 % MC, most off a straight line", float(slope), float(off))
     assert slope > 0
-    assert off < 0.08
+    assert off < 0.02
 
 
 def test_aspen_eightfold_is_ours_times_less(published: Callable[[str], Rows]) -> None:
@@ -217,7 +217,7 @@ def test_the_last_part_of_air_drying_takes_less_than_all_of_it(published: Callab
 
 def test_how_far_the_three_forms_lie_from_all_that_was_measured(oak: Callable[[str], float]) -> None:
     """Mean ln(measured / formula) of what could be read as a D: two of spruce, four of oak (of doubtful origin). Ours
-    lies low by a factor of 1.5, the form without the leading a by 1.2, the geometry solved in two dimensions by 1.36:
+    lies low by a factor of 1.5, the form without the leading a by 1.2, the geometry solved in two dimensions by 1.3:
     all that is known leans to the form without it, by less than the six scatter between themselves."""
     measured: list[tuple[float, float]] = [(v, wood_d("spruce_sitka", 10.0, 25.0)) for v in (0.94e-10, 1.00e-10)]
     for t, mc in ((43.0, 8.0), (43.0, 15.0), (43.0, 25.0), (20.0, 8.0)):
@@ -225,7 +225,7 @@ def test_how_far_the_three_forms_lie_from_all_that_was_measured(oak: Callable[[s
         measured.append((float(d), wood_d("oak_northern_red", mc, t)))
     off: Any = np.log([m / ours for m, ours in measured])
     said("ln(measured / ours): mean, standard deviation; our own sigma", off.mean(), off.std(), LN_RATE_SIGMA)
-    for name, more in (("without the leading a", 1.27), ("solved in two dimensions", 1.12)):
+    for name, more in (("without the leading a", 1.27), ("solved in two dimensions", 1.18)):
         said(f"  mean ln of the form {name}", float(off.mean() - np.log(more)))
     assert off.mean() == pytest.approx(0.42, abs=0.05)
     assert np.log(1.27) < off.std(), "the evidence does not tell the forms apart"
