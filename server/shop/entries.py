@@ -1,0 +1,209 @@
+"""What people tell the shop's record, kind by kind: the journal's words as schemas.
+
+An entry is written once and never changed: what was wrong is put right by another one. Its figures keep the unit they
+have in their name; a thickness may be given in quarters of an inch instead, as rough lumber is sold.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from server.reading import JournalEntry
+from server.shop.deed import Deed, EntryId, Id, Length, Lying, OfLot, Pieces, Taken, Width
+from server.shop.receiving import Received
+
+
+class Split(OfLot):
+    """Some pieces become a lot of their own."""
+
+    kind: Literal["split"] = "split"
+    pieces: Pieces
+    into: Id
+    name: str = Field(min_length=1, max_length=40, description="what the shop calls the new lot, 1 to 40 signs")
+
+
+class Joined(OfLot):
+    """Other lots of the same species, cut and thickness become part of this one."""
+
+    kind: Literal["joined"] = "joined"
+    others: tuple[Id, ...] = Field(min_length=1, max_length=20)
+
+
+class Metered(OfLot):
+    """A moisture meter's reading, as the meter showed it."""
+
+    kind: Literal["metered"] = "metered"
+    reading_pct: float = Field(ge=0, le=60, description="what the meter shows, 0 to 60 % MC")
+    method: Literal["pins", "dielectric"] = "pins"
+    scale: Literal["reference", "corrected"] = Field("reference", description="reference, or corrected by the meter")
+    wood_temperature_c: float = Field(20.0, ge=-20, le=60, description="the wood's temperature, −20 to 60 °C")
+    depth_mm: float | None = Field(None, ge=0.5, le=150, description="how deep the pins stood, 0.5 to 150 mm")
+    insulated: bool = False
+
+
+class Weighed(OfLot):
+    """The lot's sample board on a scale."""
+
+    kind: Literal["weighed"] = "weighed"
+    kg: float = Field(gt=0, le=500, description="its mass, above 0 to 500 kg")
+    resolution_kg: float = Field(0.001, gt=0, le=1, description="the scale's smallest step, above 0 to 1 kg")
+
+
+class InWrap(OfLot):
+    """What a sensor inside the wrap says."""
+
+    kind: Literal["wrap-read"] = "wrap-read"
+    temperature_c: float = Field(ge=-20, le=60, description="the temperature in the wrap, −20 to 60 °C")
+    humidity_pct: float = Field(ge=0, le=100, description="the humidity in the wrap, 0 to 100 %")
+    swing_k: float = Field(0.0, ge=0, le=60, description="how far its temperature moved in six hours, 0 to 60 K")
+
+
+class Moved(OfLot):
+    """To another zone."""
+
+    kind: Literal["moved"] = "moved"
+    zone: Id
+    lying: Lying | None = Field(None, description="how it lies there, if otherwise than before")
+    rack: str | None = Field(None, max_length=20, description="its place in the rack, up to 20 signs")
+
+
+class Laid(OfLot):
+    """How it lies from now on."""
+
+    kind: Literal["stickered", "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge"]
+
+
+class Milled(OfLot):
+    """Both faces planed, by what came off each."""
+
+    kind: Literal["milled"] = "milled"
+    take_top_mm: Taken
+    take_bottom_mm: Taken
+
+
+class Resawn(OfLot):
+    """Each piece sawn through its thickness into two alike."""
+
+    kind: Literal["resawn"] = "resawn"
+    kerf_mm: float = Field(3.0, ge=0, le=20, description="the kerf, 0 to 20 mm")
+
+
+class Ripped(OfLot):
+    """Ripped to a width; ``crook_mm`` over ``length_mm`` is what a test strip did."""
+
+    kind: Literal["ripped"] = "ripped"
+    width_mm: Width
+    pieces: Pieces
+    crook_mm: float | None = Field(None, ge=0, le=500, description="how far the strip crooked, 0 to 500 mm")
+    test_length_mm: Length | None = None
+    knot: bool = Field(False, description="whether a knot lay in the rip line")
+
+
+class ForkTested(OfLot):
+    """What the prongs of a fork test did."""
+
+    kind: Literal["fork-tested"] = "fork-tested"
+    prongs: Literal["pinch", "straight", "open"]
+
+
+class Confirmed(OfLot):
+    """A person saw that it lies as the record has it."""
+
+    kind: Literal["confirmed"] = "confirmed"
+
+
+class Finished(OfLot):
+    """A finish on one face or both."""
+
+    kind: Literal["finished"] = "finished"
+    cover: str = Field(max_length=60, description="a key of the covers table, such as shellac-3")
+    faces: Literal["both", "one"] = "both"
+
+
+class Delivered(OfLot):
+    """It left the shop."""
+
+    kind: Literal["delivered"] = "delivered"
+    to: str = Field("", max_length=40, description="to whom or where, up to 40 signs")
+
+
+class UsedUp(OfLot):
+    """Nothing is left of it."""
+
+    kind: Literal["used-up"] = "used-up"
+
+
+class Away(Deed):
+    """Nobody is in the shop from one time to another."""
+
+    kind: Literal["away"] = "away"
+    from_ms: int = Field(ge=0)
+    to_ms: int = Field(ge=0)
+
+    @model_validator(mode="after")
+    def _rises(self) -> Away:
+        if self.to_ms <= self.from_ms:
+            raise ValueError("an end after its beginning")
+        return self
+
+
+class Undone(Deed):
+    """An earlier entry is taken back."""
+
+    kind: Literal["undone"] = "undone"
+    entry: EntryId
+
+
+class Corrected(Deed):
+    """An earlier entry should have been this one: the same kind, all its fields again, if need be at another time."""
+
+    kind: Literal["corrected"] = "corrected"
+    entry: EntryId
+    at_ms: int = Field(ge=0, description="when it happened, ms since 1970 UTC")
+    becomes: LotDeed
+
+
+LotDeed = Annotated[
+    Received | Split | Joined | Metered | Weighed | InWrap | Moved | Laid | Milled | Resawn | Ripped | ForkTested
+    | Confirmed | Finished | Delivered | UsedUp | Away,
+    Field(discriminator="kind"),
+]  # fmt: skip
+AnyDeed = Annotated[
+    Received | Split | Joined | Metered | Weighed | InWrap | Moved | Laid | Milled | Resawn | Ripped | ForkTested
+    | Confirmed | Finished | Delivered | UsedUp | Away | Undone | Corrected,
+    Field(discriminator="kind"),
+]  # fmt: skip
+Corrected.model_rebuild()
+KINDS = frozenset({
+    "received", "split", "joined", "metered", "weighed", "wrap-read", "moved", "stickered", "dead-stacked", "wrapped",
+    "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested", "confirmed", "finished",
+    "delivered", "used-up", "away", "undone", "corrected",
+})  # fmt: skip
+"""What this file knows; the journal holds other kinds too, of sensors and alerts."""
+
+
+class Entry(BaseModel):
+    """One entry: what happened, when, who says so, and when it was written down."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    id: EntryId
+    t_ms: int = Field(ge=0, description="when it happened, ms since 1970 UTC")
+    recorded_ms: int = Field(ge=0)
+    who: str = Field("", max_length=40, description="who says so, up to 40 signs")
+    note: str = Field("", max_length=500, description="up to 500 signs")
+    deed: AnyDeed
+
+    def kept(self) -> JournalEntry:
+        """As the store keeps it."""
+        told = self.deed.model_dump(mode="json", exclude_defaults=True)
+        data = {"recorded_ms": self.recorded_ms, "who": self.who, "note": self.note, "deed": told}
+        told["kind"] = self.deed.kind
+        subject = getattr(self.deed, "lot", getattr(self.deed, "entry", ""))
+        return JournalEntry(self.id, self.t_ms, self.deed.kind, subject, data)
+
+    @classmethod
+    def of(cls, kept: JournalEntry) -> Entry:
+        """What :meth:`kept` made. Raises pydantic's ValidationError where it is something else."""
+        return cls(id=kept.id, t_ms=kept.t_ms, **kept.data)

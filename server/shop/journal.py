@@ -1,0 +1,108 @@
+"""What the entries come to once corrections and undoing are taken into account: facts, in the order they happened.
+
+Entries are never changed. One that is undone does not count, and undoing that undoing brings it back; of the
+corrections of one entry the last written that counts stands in its place, at its own time. Nothing here depends on the
+order in which entries are handed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from server.shop.entries import Corrected, Entry, Undone
+
+
+@dataclass(eq=False)
+class NotPossible(Exception):
+    """What an entry says cannot be: ``field`` of it, what was ``found`` and what ``would_be_right``; ``entry`` is the
+    id of the one that cannot hold, which may be a later one than the one just written."""
+
+    entry: str
+    field: str
+    found: str
+    would_be_right: str
+
+    def __str__(self) -> str:
+        return f"{self.field}: found {self.found}; would be right: {self.would_be_right} (entry {self.entry})"
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """An entry as it counts now: ``deed`` and ``t_ms`` are those of its last correction, ``versions`` the ids of all
+    entries that made it so, the first its own."""
+
+    id: str
+    t_ms: int
+    recorded_ms: int
+    who: str
+    note: str
+    deed: Any
+    versions: tuple[str, ...]
+
+    @property
+    def order(self) -> tuple[int, int, str]:
+        """In which facts happened; of the same moment, the one written first comes first."""
+        return self.t_ms, self.recorded_ms, self.id
+
+
+def facts(entries: Iterable[Entry]) -> tuple[Fact, ...]:
+    """Every entry that counts, in the order they happened.
+
+    Raises NotPossible for an undoing or a correction of an entry that is not there, was written later, or is of another
+    kind.
+    """
+    written = sorted(entries, key=lambda e: (e.recorded_ms, e.id))
+    place = {entry.id: i for i, entry in enumerate(written)}
+    counts = _that_count(written, place)
+    last: dict[str, list[Entry]] = {}
+    for entry in written:
+        if counts[entry.id] and isinstance(entry.deed, Corrected):
+            last.setdefault(_root(entry, written, place).id, []).append(entry)
+    found = [
+        _fact(entry, last.get(entry.id, []))
+        for entry in written
+        if counts[entry.id] and not isinstance(entry.deed, Undone | Corrected)
+    ]
+    return tuple(sorted(found, key=lambda fact: fact.order))
+
+
+def _that_count(written: list[Entry], place: dict[str, int]) -> dict[str, bool]:
+    """From the last to the first: what undoes has been judged before what it undoes."""
+    counts = {entry.id: True for entry in written}
+    for entry in reversed(written):
+        if isinstance(entry.deed, Undone):
+            _earlier(entry, entry.deed.entry, place)
+            if counts[entry.id]:
+                counts[entry.deed.entry] = False
+    return counts
+
+
+def _earlier(entry: Entry, target: str, place: dict[str, int]) -> int:
+    i = place.get(target)
+    if i is None or i >= place[entry.id]:
+        raise NotPossible(entry.id, "entry", repr(target), "the id of an entry that was written before")
+    return i
+
+
+def _root(entry: Entry, written: list[Entry], place: dict[str, int]) -> Entry:
+    """The entry that a correction is about, be it named by its own id or by that of an earlier correction."""
+    target = entry
+    while isinstance(target.deed, Corrected):
+        target = written[_earlier(target, target.deed.entry, place)]
+    becomes = entry.deed.becomes if isinstance(entry.deed, Corrected) else target.deed
+    if target.deed.kind != becomes.kind:
+        right = f"the same kind, {target.deed.kind}; else undo it and write another"
+        raise NotPossible(entry.id, "becomes.kind", repr(becomes.kind), right)
+    return target
+
+
+def _fact(entry: Entry, corrections: list[Entry]) -> Fact:
+    versions = (entry.id, *(one.id for one in corrections))
+    if not corrections:
+        return Fact(entry.id, entry.t_ms, entry.recorded_ms, entry.who, entry.note, entry.deed, versions)
+    newest = corrections[-1]
+    deed = newest.deed
+    assert isinstance(deed, Corrected)  # noqa: S101 - of the list of those
+    return Fact(entry.id, deed.at_ms, entry.recorded_ms, newest.who, newest.note or entry.note, deed.becomes, versions)

@@ -1,0 +1,284 @@
+"""The lots of the shop as the journal makes them: a fold over facts, each refused where it cannot be.
+
+Pure: the same facts give the same lots. Beside what people see, each lot carries its acts, which are what the moisture
+model runs (:mod:`server.shop.acts`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from server.shop import entries as e
+from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge_of
+from server.shop.deed import Lying, OfLot
+from server.shop.hearing import heard
+from server.shop.journal import Fact, NotPossible
+from server.shop.receiving import Received
+from server.shop.starts import level_and_sigma
+from server.wood import covers, species
+from server.wood.species import Species
+
+LEAST_LEFT_MM = 0.3
+SAME_THICKNESS_MM = 0.5
+"""Lots further apart in thickness are not joined: they do not settle alike."""
+BENCH = float("inf")
+Ended = Literal["", "delivered", "used-up", "joined"]
+FindSpecies = Callable[[str], Species]
+
+
+@dataclass(frozen=True, slots=True)
+class RipTest:
+    """What a test strip did: mm of crook over mm of length, and whether a knot lay in its line."""
+
+    t_ms: int
+    crook_mm: float
+    length_mm: float
+    knot: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """A lot as it stands after the facts so far. ``confirmed_ms`` is when a person last had it in hand or said that it
+    lies as it is written; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are keys
+    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why."""
+
+    id: str
+    name: str
+    received: Received
+    received_ms: int
+    thickness_mm: float
+    width_mm: float
+    pieces: int
+    zone: str
+    lying: Lying
+    rack: str
+    confirmed_ms: int
+    cost: float | None
+    top_finish: str = "bare"
+    bottom_finish: str = "bare"
+    milled_ms: int | None = None
+    prongs: str | None = None
+    rips: tuple[RipTest, ...] = ()
+    ended: Ended = ""
+    ended_ms: int | None = None
+    parent: str | None = None
+    not_modelled: str = ""
+    acts: tuple[Done, ...] = ()
+
+    @property
+    def species(self) -> str | None:
+        """The key of its species; None for sheet goods."""
+        return self.received.species
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """Everything the journal says: lots by id, and the spans of time in which nobody was there."""
+
+    lots: Mapping[str, Lot] = field(default_factory=dict)
+    away: tuple[tuple[int, int], ...] = ()
+
+
+def fold(facts: Iterable[Fact], find: FindSpecies = species.find) -> Shop:
+    """The shop after all ``facts``, which come in the order they happened. ``find`` looks a species up.
+
+    Raises NotPossible, naming the entry that cannot hold.
+    """
+    folding = _Folding(find)
+    for number, fact in enumerate(facts):
+        folding.take(number, fact)
+    return Shop(folding.lots, tuple(folding.away))
+
+
+class _Folding:
+    def __init__(self, find: FindSpecies) -> None:
+        self.lots: dict[str, Lot] = {}
+        self.away: list[tuple[int, int]] = []
+        self._find = find
+        self._number = 0
+
+    def take(self, number: int, fact: Fact) -> None:
+        self._number = number
+        match fact.deed:
+            case e.Away() as away:
+                self.away.append((away.from_ms, away.to_ms))
+            case Received() as deed:
+                self._received(fact, deed)
+            case e.Split() as deed:
+                self._split(fact, deed)
+            case e.Joined() as deed:
+                self._joined(fact, deed)
+            case e.Delivered() | e.UsedUp() as deed:
+                self._end(fact, self._here(fact, deed.lot), deed.kind)
+            case deed:
+                lot = self._here(fact, deed.lot)
+                self.lots[lot.id] = replace(self._changed(fact, lot, deed), confirmed_ms=fact.t_ms)
+
+    def _changed(self, fact: Fact, lot: Lot, deed: OfLot) -> Lot:
+        """What happened to one lot and no other."""
+        match deed:
+            case e.Moved():
+                rack = lot.rack if deed.rack is None else deed.rack
+                lot = self._lies(fact, replace(lot, zone=deed.zone, lying=deed.lying or lot.lying, rack=rack))
+            case e.Laid():
+                lying: Lying = "stickered" if deed.kind == "unwrapped" else deed.kind
+                lot = self._lies(fact, replace(lot, lying=lying))
+            case e.Finished():
+                lot = self._finished(fact, lot, deed)
+            case e.Milled():
+                lot = self._milled(fact, lot, deed)
+            case e.Resawn():
+                lot = self._resawn(fact, lot, deed)
+            case e.Ripped():
+                lot = self._ripped(fact, lot, deed)
+            case e.ForkTested():
+                lot = replace(lot, prongs=deed.prongs)
+            case e.Metered() | e.InWrap() | e.Weighed():
+                lot = self._act(fact, lot, heard(deed, lot.species, lot.thickness_mm))
+        return lot
+
+    def _received(self, fact: Fact, deed: Received) -> None:
+        if deed.lot in self.lots:
+            raise NotPossible(fact.id, "lot", f"{deed.lot!r}, which is there already", "an id no lot has had")
+        lot = Lot(
+            deed.lot, deed.name, deed, fact.t_ms, deed.thick_mm, deed.width_mm, deed.pieces, deed.zone, deed.lying,
+            deed.rack, fact.t_ms, deed.cost,
+        )  # fmt: skip
+        begin, why = self._begin(fact, lot)
+        lot = replace(lot, not_modelled=why)
+        self.lots[lot.id] = lot if begin is None else self._lies(fact, self._act(fact, lot, begin))
+
+    def _begin(self, fact: Fact, lot: Lot) -> tuple[Begin | None, str]:
+        deed = lot.received
+        if deed.species is None:
+            return None, "sheet-goods"
+        try:
+            known = self._find(deed.species)
+        except species.UnknownSpecies as unknown:
+            right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
+            raise NotPossible(fact.id, "species", repr(deed.species), right) from None
+        try:
+            gravity = deed.specific_gravity or known.gravity()
+        except species.NotPublished:
+            return None, "no-specific-gravity"
+        shrinkage = known.shrinkage_volumetric_pct
+        volumetric = species.SHRINKAGE_PER_GRAVITY * gravity if shrinkage is None else shrinkage / 100
+        level, sigma = level_and_sigma(deed.start)
+        return Begin(lot.thickness_mm / 1000, gravity, volumetric, level, sigma), ""
+
+    def _split(self, fact: Fact, deed: e.Split) -> None:
+        lot = self._here(fact, deed.lot)
+        if not deed.pieces < lot.pieces:
+            right = (
+                f"1 to {lot.pieces - 1}, fewer than the lot has" if lot.pieces > 1 else "a lot of two pieces or more"
+            )
+            raise NotPossible(fact.id, "pieces", str(deed.pieces), right)
+        if deed.into in self.lots:
+            raise NotPossible(fact.id, "into", f"{deed.into!r}, which is there already", "an id no lot has had")
+        share = deed.pieces / lot.pieces
+        new = replace(
+            lot, id=deed.into, name=deed.name, pieces=deed.pieces, parent=lot.id, confirmed_ms=fact.t_ms, acts=(),
+            received_ms=lot.received_ms, cost=None if lot.cost is None else lot.cost * share,
+        )  # fmt: skip
+        if lot.acts:
+            new = self._lies(fact, self._act(fact, new, From((lot.id,), (1.0,))))
+        self.lots[deed.into] = new
+        cost = None if lot.cost is None else lot.cost * (1 - share)
+        self.lots[lot.id] = replace(lot, pieces=lot.pieces - deed.pieces, cost=cost, confirmed_ms=fact.t_ms)
+
+    def _joined(self, fact: Fact, deed: e.Joined) -> None:
+        lot = self._here(fact, deed.lot)
+        others = [self._here(fact, other, "others") for other in deed.others]
+        for other in others:
+            self._alike(fact, lot, other)
+        if len({lot.id, *deed.others}) <= len(others):
+            raise NotPossible(fact.id, "others", ", ".join(deed.others), "each other lot once")
+        every = [lot, *others]
+        amounts = [one.pieces * one.width_mm for one in every]
+        shares = tuple(amount / sum(amounts) for amount in amounts)
+        if lot.acts:
+            lot = self._lies(fact, self._act(fact, lot, From(tuple(one.id for one in every), shares)))
+        costs = [one.cost for one in every]
+        cost = None if None in costs else sum(c for c in costs if c is not None)
+        self.lots[lot.id] = replace(lot, pieces=sum(o.pieces for o in every), cost=cost, confirmed_ms=fact.t_ms)
+        for other in others:
+            self._end(fact, other, "joined")
+
+    def _alike(self, fact: Fact, lot: Lot, other: Lot) -> None:
+        mine = (lot.species, lot.received.sheet, lot.received.cut)
+        theirs = (other.species, other.received.sheet, other.received.cut)
+        if mine != theirs or abs(lot.thickness_mm - other.thickness_mm) > SAME_THICKNESS_MM:
+            found = f"{other.id!r}: {theirs[0] or theirs[1]}, {theirs[2]}, {other.thickness_mm:g} mm"
+            right = f"{mine[0] or mine[1]}, {mine[2]}, {lot.thickness_mm:g} mm as {lot.id!r} is"
+            raise NotPossible(fact.id, "others", found, right)
+
+    def _milled(self, fact: Fact, lot: Lot, deed: e.Milled) -> Lot:
+        left = lot.thickness_mm - deed.take_top_mm - deed.take_bottom_mm
+        if left < LEAST_LEFT_MM:
+            found = f"{deed.take_top_mm:g} and {deed.take_bottom_mm:g} mm off {lot.thickness_mm:g} mm"
+            raise NotPossible(fact.id, "take_top_mm", found, f"{LEAST_LEFT_MM:g} mm or more left")
+        top, bottom = ("bare" if took else was for took, was in
+                       ((deed.take_top_mm, lot.top_finish), (deed.take_bottom_mm, lot.bottom_finish)))  # fmt: skip
+        lot = replace(lot, thickness_mm=left, milled_ms=fact.t_ms, top_finish=top, bottom_finish=bottom)
+        act = Mill(deed.take_top_mm / 1000, deed.take_bottom_mm / 1000)
+        return self._lies(fact, self._act(fact, lot, act))
+
+    def _resawn(self, fact: Fact, lot: Lot, deed: e.Resawn) -> Lot:
+        left = (lot.thickness_mm - deed.kerf_mm) / 2
+        if left < LEAST_LEFT_MM:
+            found = f"{deed.kerf_mm:g} mm out of {lot.thickness_mm:g} mm"
+            raise NotPossible(fact.id, "kerf_mm", found, f"two halves of {LEAST_LEFT_MM:g} mm or more left")
+        lot = replace(lot, thickness_mm=left, pieces=2 * lot.pieces, milled_ms=fact.t_ms, bottom_finish="bare")
+        return self._lies(fact, self._act(fact, lot, Halve(deed.kerf_mm / 1000)))
+
+    def _ripped(self, fact: Fact, lot: Lot, deed: e.Ripped) -> Lot:
+        most = int(lot.width_mm // deed.width_mm) * lot.pieces
+        if deed.pieces > most:
+            found = f"{deed.pieces} strips of {deed.width_mm:g} mm"
+            right = f"at most {most} out of {lot.pieces} of {lot.width_mm:g} mm"
+            raise NotPossible(fact.id, "pieces", found, right)
+        rips = lot.rips
+        if deed.crook_mm is not None:
+            length = deed.test_length_mm or lot.received.length_mm
+            rips = (*rips, RipTest(fact.t_ms, deed.crook_mm, length, deed.knot))
+        return replace(lot, width_mm=deed.width_mm, pieces=deed.pieces, rips=rips)
+
+    def _finished(self, fact: Fact, lot: Lot, deed: e.Finished) -> Lot:
+        try:
+            covers.find(deed.cover)
+        except covers.UnknownCover as unknown:
+            raise NotPossible(fact.id, "cover", repr(deed.cover), f"one of {', '.join(unknown.near)}") from None
+        bottom = deed.cover if deed.faces == "both" else lot.bottom_finish
+        return self._lies(fact, replace(lot, top_finish=deed.cover, bottom_finish=bottom))
+
+    def _lies(self, fact: Fact, lot: Lot) -> Lot:
+        """With an act that says in which air its faces are, where that is not what they were in already."""
+        top, bottom = (covers.find(key).resistance_m2_s_pa_kg for key in (lot.top_finish, lot.bottom_finish))
+        if lot.lying == "wrapped":
+            film = covers.find("wrapped").resistance_m2_s_pa_kg
+            top, bottom = top + film, bottom + film
+        elif lot.lying == "dead-stacked":
+            top = bottom = BENCH
+        elif lot.lying == "one-face":
+            bottom = BENCH
+        return self._act(fact, lot, Lie(lot.zone, top, bottom))
+
+    def _end(self, fact: Fact, lot: Lot, how: Ended) -> None:
+        ended = replace(lot, ended=how, ended_ms=fact.t_ms)
+        self.lots[lot.id] = self._act(fact, ended, End())
+
+    def _act(self, fact: Fact, lot: Lot, act: Act) -> Lot:
+        if not lot.acts and not isinstance(act, Begin | From):
+            return lot
+        return replace(lot, acts=(*lot.acts, Done(edge_of(fact.t_ms), self._number, fact.id, act)))
+
+    def _here(self, fact: Fact, name: str, field_name: str = "lot") -> Lot:
+        """A lot that is in the shop at that moment."""
+        lot = self.lots.get(name)
+        if lot is None:
+            raise NotPossible(fact.id, field_name, f"{name!r}, which was not there then", "a lot received before")
+        if lot.ended:
+            raise NotPossible(fact.id, field_name, f"{name!r}, {lot.ended} before", "a lot that is in the shop")
+        return lot
