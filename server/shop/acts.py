@@ -73,11 +73,11 @@ Act = Begin | From | Lie | Mill | Halve | Hear | End
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """An act at its half hour: ``edge_ms`` is the beginning of it, ``entry`` who said so, ``number`` its place among
-    all."""
+    """An act at its half hour: ``edge_ms`` is the beginning of it, ``entry`` who said so, ``order`` its place among
+    all: that of its fact, then which of that fact's it is."""
 
     edge_ms: int
-    number: int
+    order: tuple[int, int, str, int]
     entry: str
     act: Act
 

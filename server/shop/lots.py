@@ -87,8 +87,8 @@ def fold(facts: Iterable[Fact], find: FindSpecies = species.find) -> Shop:
     Raises NotPossible, naming the entry that cannot hold.
     """
     folding = _Folding(find)
-    for number, fact in enumerate(facts):
-        folding.take(number, fact)
+    for fact in facts:
+        folding.take(fact)
     return Shop(folding.lots, tuple(folding.away))
 
 
@@ -97,10 +97,10 @@ class _Folding:
         self.lots: dict[str, Lot] = {}
         self.away: list[tuple[int, int]] = []
         self._find = find
-        self._number = 0
+        self._acts_of_fact = 0
 
-    def take(self, number: int, fact: Fact) -> None:
-        self._number = number
+    def take(self, fact: Fact) -> None:
+        self._acts_of_fact = 0
         match fact.deed:
             case e.Away() as away:
                 self.away.append((away.from_ms, away.to_ms))
@@ -272,7 +272,9 @@ class _Folding:
     def _act(self, fact: Fact, lot: Lot, act: Act) -> Lot:
         if not lot.acts and not isinstance(act, Begin | From):
             return lot
-        return replace(lot, acts=(*lot.acts, Done(edge_of(fact.t_ms), self._number, fact.id, act)))
+        self._acts_of_fact += 1
+        done = Done(edge_of(fact.t_ms), (*fact.order, self._acts_of_fact), fact.id, act)
+        return replace(lot, acts=(*lot.acts, done))
 
     def _here(self, fact: Fact, name: str, field_name: str = "lot") -> Lot:
         """A lot that is in the shop at that moment."""

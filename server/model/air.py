@@ -1,0 +1,77 @@
+"""The air of every zone as the model needs it: half hour by half hour, side by side, with no hole in it.
+
+A half hour that nobody recorded takes the last one's air; for six hours that counts as known. Before a zone's first
+half hour its first one stands, and never counts as known; a zone that has none has a room's air, likewise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from server.bins import BIN_MS
+from server.reading import ClosedBin
+from server.wood.air import Floats, saturation_pressure_pa
+from server.wood.air_series import BRIDGED_S, AirSeries
+
+LEAST_COVERED = 0.2
+"""A half hour of which less was recorded counts as empty."""
+_ROOM_C, _ROOM_RH = 20.0, 0.45
+_BRIDGED_BINS = round(BRIDGED_S * 1000 / BIN_MS)
+
+
+@dataclass(frozen=True, slots=True)
+class ShopAir:
+    """Air from ``from_ms`` on, both ends whole half hours of UTC: ``temperature_c``, ``pressure_pa`` and ``known`` have
+    shape (half hours, zones), in the order of ``zones``."""
+
+    from_ms: int
+    zones: tuple[str, ...]
+    temperature_c: Floats
+    pressure_pa: Floats
+    known: NDArray[np.bool_]
+
+    @property
+    def to_ms(self) -> int:
+        """Its end."""
+        return self.from_ms + BIN_MS * len(self.temperature_c)
+
+    @classmethod
+    def of(cls, zones: Sequence[str], bins: Mapping[str, Iterable[ClosedBin]], from_ms: int, to_ms: int) -> ShopAir:
+        """From each zone's closed half hours, in any order; those from before ``from_ms`` fill what is empty after it.
+
+        Raises ValueError where the ends are no half hours, or nothing lies between them.
+        """
+        if from_ms % BIN_MS or to_ms % BIN_MS or to_ms <= from_ms:
+            raise ValueError(f"air: found {from_ms} to {to_ms} ms; would be right: half hours of UTC, one or more")
+        n = (to_ms - from_ms) // BIN_MS
+        c, pa, known = np.empty((n, len(zones))), np.empty((n, len(zones))), np.empty((n, len(zones)), np.bool_)
+        for i, zone in enumerate(zones):
+            c[:, i], pa[:, i], known[:, i] = _filled(bins.get(zone, ()), from_ms, n)
+        return cls(from_ms, tuple(zones), c, pa, known)
+
+    def between(self, from_ms: int, to_ms: int) -> AirSeries:
+        """The half hours between two edges as the solver takes them. Raises ValueError beyond its ends."""
+        if not self.from_ms <= from_ms < to_ms <= self.to_ms:
+            raise ValueError(f"air: found {from_ms} to {to_ms} ms; would be right: {self.from_ms} to {self.to_ms} ms")
+        i = slice((from_ms - self.from_ms) // BIN_MS, (to_ms - self.from_ms) // BIN_MS)
+        c, pa = self.temperature_c[i], self.pressure_pa[i]
+        edges = np.arange(len(c) + 1, dtype=np.float64) * (BIN_MS / 1000.0)
+        return AirSeries(edges, c, c, pa, pa, self.known[i])
+
+
+def _filled(bins: Iterable[ClosedBin], from_ms: int, n: int) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    given = sorted((b for b in bins if b.covered >= LEAST_COVERED), key=lambda b: b.end_ms)
+    given = [b for b in given if b.end_ms <= from_ms + n * BIN_MS]
+    if not given:
+        room = float(saturation_pressure_pa(_ROOM_C)) * _ROOM_RH
+        return np.full(n, _ROOM_C), np.full(n, room), np.zeros(n, np.bool_)
+    place = np.array([(b.end_ms - from_ms) // BIN_MS - 1 for b in given])
+    last = np.searchsorted(place, np.arange(n), side="right") - 1
+    which = np.maximum(last, 0)
+    c, pa = (np.array([getattr(b, name) for b in given])[which] for name in ("temperature_c", "vapour_pressure_pa"))
+    known = (last >= 0) & (np.arange(n) - place[which] <= _BRIDGED_BINS)
+    return c, pa, known

@@ -1,0 +1,91 @@
+"""From one moment of the grid to a later one: lots step through their air, and each act takes place at its half hour.
+
+Every lot's result is its own, whichever others are in the batch; so a run of some lots alone, from any earlier state of
+theirs, comes to what a run of all from the beginning comes to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+
+from server.model.air import ShopAir
+from server.model.woods import Wood, Woods, after_act, gathered
+from server.shop.acts import Done, From
+from server.wood.assimilation import Told
+from server.wood.belief import advance
+
+Programs = Mapping[str, tuple[Done, ...]]
+"""Each lot's acts, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What became of a witness's word: of which lot, by which entry, at which half hour."""
+
+    lot: str
+    entry: str
+    edge_ms: int
+    told: Told
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The woods at ``at_ms``, before the acts of that half hour, and what was heard on the way."""
+
+    at_ms: int
+    woods: Woods
+    heard: tuple[Heard, ...] = ()
+
+
+def run(start: Run, programs: Programs, air: ShopAir, to_ms: int) -> Run:
+    """From ``start`` to ``to_ms``, an edge of the grid: acts from ``start.at_ms`` on and before ``to_ms`` take place.
+
+    Raises ValueError where ``air`` does not reach, KeyError for a zone it does not know.
+    """
+    woods, heard, now = dict(start.woods), list(start.heard), start.at_ms
+    acts = sorted(
+        ((done, lot) for lot, program in programs.items() for done in program if start.at_ms <= done.edge_ms < to_ms),
+        key=lambda pair: pair[0].order,
+    )
+    for edge_ms, group in groupby(acts, key=lambda pair: pair[0].edge_ms):
+        woods = advanced(woods, air, now, edge_ms)
+        now = edge_ms
+        for done, lot in group:
+            wood, told = after_act(woods, lot, done.act)
+            if wood is None:
+                del woods[lot]
+            else:
+                woods[lot] = wood
+            if told is not None:
+                heard.append(Heard(lot, done.entry, edge_ms, told))
+    return Run(to_ms, advanced(woods, air, now, to_ms), tuple(heard))
+
+
+def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> dict[str, Wood]:
+    """Every lot after the half hours between two edges."""
+    if to_ms <= from_ms or not woods:
+        return dict(woods)
+    names = list(woods)
+    stock, belief = gathered([woods[name] for name in names])
+    zones = np.array([air.zones.index(woods[name].zone) for name in names])
+    after = advance(stock, belief, air.between(from_ms, to_ms), zones)
+    return {name: Wood(woods[name].stock, after.take([i]), woods[name].zone) for i, name in enumerate(names)}
+
+
+def needed(lots: Iterable[str], programs: Programs) -> set[str]:
+    """These lots and all those they were made from, or made others of: what has to run with them."""
+    wanted, open_ = set(lots), list(lots)
+    makers = {
+        lot: {m for done in acts if isinstance(done.act, From) for m in done.act.lots} for lot, acts in programs.items()
+    }
+    while open_:
+        name = open_.pop()
+        near = makers.get(name, set()) | {lot for lot, made_from in makers.items() if name in made_from}
+        fresh = near - wanted
+        wanted |= fresh
+        open_ += fresh
+    return wanted

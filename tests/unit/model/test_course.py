@@ -1,0 +1,140 @@
+"""Whatever is told, in whatever order, and whatever air comes late: the course is that of a run from scratch."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from server.bins import BIN_MS
+from server.model.air import ShopAir
+from server.model.course import Course
+from server.model.woods import Woods
+from server.reading import ClosedBin
+from server.shop.entries import Entry
+from server.shop.journal import NotPossible, facts
+from server.shop.lots import Shop, fold
+from server.wood.air import saturation_pressure_pa
+from server.wood.emc import emc_pct
+
+BEGIN_MS = 1_799_712_000_000  # a midnight of UTC
+ZONES = ("bench", "loft")
+DAYS = 4
+
+
+def closed(zone: str, end_ms: int, temperature_c: float, rh: float) -> ClosedBin:
+    pressure = float(saturation_pressure_pa(temperature_c)) * rh
+    return ClosedBin(zone, end_ms, temperature_c, pressure, float(emc_pct(temperature_c, rh)), 1.0)
+
+
+def programs(shop: Shop) -> dict[str, Any]:
+    return {name: lot.acts for name, lot in shop.lots.items() if lot.acts}
+
+
+def assert_same(found: Woods, right: Woods) -> None:
+    assert found.keys() == right.keys()
+    for name, wood in right.items():
+        mine = found[name]
+        assert mine.zone == wood.zone
+        assert np.abs(mine.belief.held_pct() - wood.belief.held_pct()).max() < 1e-9
+        assert np.abs(mine.belief.ln_rate - wood.belief.ln_rate).max() < 1e-9
+        assert np.abs(mine.stock.thickness_m - wood.stock.thickness_m).max() < 1e-12
+
+
+class Life(RuleBasedStateMachine):
+    """A shop of a few lots through some days, told in any order."""
+
+    @initialize(seed=st.integers(0, 1000))
+    def open(self, seed: int) -> None:
+        chance = np.random.default_rng(seed)
+        self.bins = {
+            zone: {
+                BEGIN_MS + (i + 1) * BIN_MS: closed(zone, BEGIN_MS + (i + 1) * BIN_MS, 18.0, chance.uniform(0.25, 0.6))
+                for i in range(48 * DAYS)
+                if chance.random() > 0.1
+            }
+            for zone in ZONES
+        }
+        self.entries: list[Entry] = []
+        self.course = Course.begin(BEGIN_MS)
+
+    def air(self, from_ms: int, to_ms: int) -> ShopAir:
+        known = {zone: [b for b in bins.values() if b.end_ms <= self.course_end] for zone, bins in self.bins.items()}
+        return ShopAir.of(ZONES, known, from_ms, to_ms)
+
+    @property
+    def course_end(self) -> int:
+        return BEGIN_MS + DAYS * 48 * BIN_MS
+
+    def tell(self, half_hours: int, **deed: Any) -> None:
+        n = len(self.entries)
+        t_ms = min(BEGIN_MS + half_hours * BIN_MS + 60_000, self.course.at_ms + 900_000)
+        entry = Entry(id=f"entry-{n:04}", t_ms=t_ms, recorded_ms=BEGIN_MS + n, deed=deed)
+        try:
+            shop = fold(facts([*self.entries, entry]))
+        except NotPossible:
+            return
+        self.entries.append(entry)
+        self.course = self.course.retold(programs(shop), self.air)
+
+    @rule(
+        when=st.integers(0, 60),
+        lot=st.sampled_from("abc"),
+        mm=st.sampled_from([12.0, 27.0]),
+        zone=st.sampled_from(ZONES),
+    )
+    def receive(self, when: int, lot: str, mm: float, zone: str) -> None:
+        self.tell(
+            when, kind="received", lot=lot, name=lot, species="cherry_black", thickness_mm=mm, pieces=4, width_mm=150,
+            length_mm=2000, zone=zone, start={"kind": "unknown"}, aim={"dry_limit_pct": 6, "damp_limit_pct": 10},
+        )  # fmt: skip
+
+    @rule(
+        when=st.integers(0, 190), lot=st.sampled_from("abcd"),
+        deed=st.sampled_from([
+            {"kind": "milled", "take_top_mm": 1.0, "take_bottom_mm": 0.5}, {"kind": "moved", "zone": "bench"},
+            {"kind": "moved", "zone": "loft", "lying": "one-face"}, {"kind": "wrapped"}, {"kind": "unwrapped"},
+            {"kind": "metered", "reading_pct": 9.0}, {"kind": "metered", "reading_pct": 14.0, "depth_mm": 5.0},
+            {"kind": "weighed", "kg": 1.204}, {"kind": "weighed", "kg": 1.192}, {"kind": "resawn"},
+            {"kind": "split", "pieces": 1, "into": "d", "name": "d"}, {"kind": "delivered"}, {"kind": "dead-stacked"},
+            {"kind": "joined", "others": ["b"]},
+        ]),
+    )  # fmt: skip
+    def do(self, when: int, lot: str, deed: dict[str, Any]) -> None:
+        self.tell(when, lot=lot, **deed)
+
+    @precondition(lambda self: self.entries)
+    @rule(which=st.integers(0, 30))
+    def undo(self, which: int) -> None:
+        self.tell(190, kind="undone", entry=self.entries[which % len(self.entries)].id)
+
+    @precondition(lambda self: self.entries)
+    @rule(which=st.integers(0, 30), earlier=st.integers(0, 100))
+    def date_back(self, which: int, earlier: int) -> None:
+        entry = self.entries[which % len(self.entries)]
+        if entry.deed.kind not in {"undone", "corrected"}:
+            at_ms = max(BEGIN_MS, entry.t_ms - earlier * BIN_MS)
+            self.tell(190, kind="corrected", entry=entry.id, at_ms=at_ms, becomes=entry.deed.model_dump())
+
+    @rule(half_hours=st.sampled_from([1, 5, 48, 70]))
+    def go_on(self, half_hours: int) -> None:
+        to_ms = min(self.course.at_ms + half_hours * BIN_MS, self.course_end)
+        self.course = self.course.moved_on(self.air, to_ms)
+
+    @rule(zone=st.sampled_from(ZONES), which=st.integers(1, 48 * DAYS), rh=st.floats(0.2, 0.7))
+    def air_comes_late(self, zone: str, which: int, rh: float) -> None:
+        end_ms = BEGIN_MS + which * BIN_MS
+        self.bins[zone][end_ms] = closed(zone, end_ms, 19.0, rh)
+        self.course = self.course.reaired([zone], end_ms - BIN_MS, self.air)
+
+    @invariant()
+    def it_is_a_run_from_scratch(self) -> None:
+        scratch = Course.begin(BEGIN_MS).retold(programs(fold(facts(self.entries))), self.air)
+        assert_same(self.course.woods, scratch.moved_on(self.air, self.course.at_ms).woods)
+
+
+Life.TestCase.settings = settings(max_examples=12, stateful_step_count=12, deadline=None)
+test_life = Life.TestCase
