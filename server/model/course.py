@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.run import Heard, Programs, Run, needed, run
-from server.model.woods import Woods
+from server.model.woods import NONE, Woods, joined
 from server.shop.acts import Done
 
 DAY_MS = 86_400_000
@@ -39,7 +39,7 @@ class Course:
         """A shop without lots. Raises ValueError where ``at_ms`` is no edge of the grid."""
         if at_ms % BIN_MS:
             raise ValueError(f"at_ms: found {at_ms}; would be right: a whole half hour of UTC, in ms")
-        return cls(at_ms, {}, {}, (Run(at_ms, {}),))
+        return cls(at_ms, {}, NONE, (Run(at_ms, NONE),))
 
     def moved_on(self, air_of: AirOf, to_ms: int) -> Course:
         """After the half hours up to ``to_ms`` closed; as it is where that is no later."""
@@ -79,15 +79,14 @@ class Course:
     def _again(self, lots: set[str], from_ms: int, air_of: AirOf) -> Course:
         earlier = [c for c in self.checkpoints if c.at_ms <= from_ms]
         programs = {lot: program for lot, program in self.programs.items() if lot in lots}
-        start = earlier[-1] if earlier else Run(from_ms, {})
-        now = Run(start.at_ms, {lot: wood for lot, wood in start.woods.items() if lot in lots and lot in programs})
+        start = earlier[-1] if earlier else Run(from_ms, NONE)
+        now = Run(start.at_ms, start.woods.take(programs))
         air = air_of(start.at_ms, self.at_ms)
         kept, heard = list(earlier), [h for h in self.heard if h.lot not in lots or h.edge_ms < start.at_ms]
         for old in [*(c for c in self.checkpoints if c.at_ms > from_ms), Run(self.at_ms, self.woods)]:
             now = run(Run(now.at_ms, now.woods), programs, air, old.at_ms)
             heard += now.heard
-            others = {lot: wood for lot, wood in old.woods.items() if lot not in lots}
-            kept.append(Run(old.at_ms, {**others, **now.woods}))
+            kept.append(Run(old.at_ms, joined([old.woods.without(lots), now.woods])))
         last = kept.pop()
         heard.sort(key=lambda h: h.edge_ms)
         return replace(self, woods=last.woods, checkpoints=tuple(kept), heard=tuple(heard))

@@ -7,13 +7,13 @@ theirs, comes to what a run of all from the beginning comes to.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
 
 from server.model.air import ShopAir
-from server.model.woods import Wood, Woods, after_act, gathered
+from server.model.woods import Woods, after_act
 from server.shop.acts import Done, From
 from server.wood.assimilation import Told
 from server.wood.belief import advance
@@ -46,7 +46,7 @@ def run(start: Run, programs: Programs, air: ShopAir, to_ms: int) -> Run:
 
     Raises ValueError where ``air`` does not reach, KeyError for a zone it does not know.
     """
-    woods, heard, now = dict(start.woods), list(start.heard), start.at_ms
+    woods, heard, now = start.woods, list(start.heard), start.at_ms
     acts = sorted(
         ((done, lot) for lot, program in programs.items() for done in program if start.at_ms <= done.edge_ms < to_ms),
         key=lambda pair: pair[0].order,
@@ -55,25 +55,18 @@ def run(start: Run, programs: Programs, air: ShopAir, to_ms: int) -> Run:
         woods = advanced(woods, air, now, edge_ms)
         now = edge_ms
         for done, lot in group:
-            wood, told = after_act(woods, lot, done.act)
-            if wood is None:
-                del woods[lot]
-            else:
-                woods[lot] = wood
+            woods, told = after_act(woods, lot, done.act)
             if told is not None:
                 heard.append(Heard(lot, done.entry, edge_ms, told))
     return Run(to_ms, advanced(woods, air, now, to_ms), tuple(heard))
 
 
-def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> dict[str, Wood]:
+def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> Woods:
     """Every lot after the half hours between two edges."""
-    if to_ms <= from_ms or not woods:
-        return dict(woods)
-    names = list(woods)
-    stock, belief = gathered([woods[name] for name in names])
-    zones = np.array([air.zones.index(woods[name].zone) for name in names])
-    after = advance(stock, belief, air.between(from_ms, to_ms), zones)
-    return {name: Wood(woods[name].stock, after.take([i]), woods[name].zone) for i, name in enumerate(names)}
+    if to_ms <= from_ms or not woods.names:
+        return woods
+    zones = np.array([air.zones.index(zone) for zone in woods.zones])
+    return replace(woods, belief=advance(woods.stock, woods.belief, air.between(from_ms, to_ms), zones))
 
 
 def needed(lots: Iterable[str], programs: Programs) -> set[str]:

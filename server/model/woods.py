@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from server.shop.acts import Act, Begin, End, From, Halve, Hear, Lie, Mill
-from server.wood.air import Floats
 from server.wood.assimilation import Told, assimilate
 from server.wood.belief import MEMBERS, Belief, boards_of, widened
 from server.wood.boards import film_through
@@ -28,41 +27,81 @@ class Wood:
     zone: str = ""
 
 
-Woods = Mapping[str, Wood]
+@dataclass(frozen=True, slots=True)
+class Woods:
+    """Many lots in one batch: ``names`` and ``zones`` in the order of ``stock`` and ``belief``. A value: what changes
+    it gives another one."""
+
+    names: tuple[str, ...]
+    zones: tuple[str, ...]
+    stock: Stock
+    belief: Belief
+
+    def __contains__(self, name: str) -> bool:
+        return name in self.names
+
+    def one(self, name: str) -> Wood:
+        """One lot. Raises KeyError."""
+        i = self._place(name)
+        return Wood(self.stock.take([i]), self.belief.take([i]), self.zones[i])
+
+    def with_one(self, name: str, wood: Wood) -> Woods:
+        """With this lot in its place, or behind the others where it is new."""
+        if name not in self.names:
+            return joined([self, Woods((name,), (wood.zone,), wood.stock, wood.belief)])
+        i = self._place(name)
+        zones = (*self.zones[:i], wood.zone, *self.zones[i + 1 :])
+        return Woods(self.names, zones, self.stock.put(i, wood.stock), self.belief.put(i, wood.belief))
+
+    def take(self, names: Container[str]) -> Woods:
+        """Those of these names that are there."""
+        i = np.array([k for k, name in enumerate(self.names) if name in names], np.intp)
+        return Woods(
+            tuple(self.names[k] for k in i), tuple(self.zones[k] for k in i), self.stock.take(i), self.belief.take(i)
+        )  # fmt: skip
+
+    def without(self, names: Container[str]) -> Woods:
+        """All but those."""
+        return self.take({name for name in self.names if name not in names})
+
+    def _place(self, name: str) -> int:
+        try:
+            return self.names.index(name)
+        except ValueError:
+            raise KeyError(name) from None
 
 
-def gathered(woods: Sequence[Wood]) -> tuple[Stock, Belief]:
-    """Many lots as one batch, in their order."""
-    stock = Stock(
-        *(np.concatenate([getattr(w.stock, f.name) for w in woods]) for f in fields(Stock)),
-    )
-    moistures = [w.belief.moisture for w in woods]
-    moisture = Moisture(*(np.concatenate([getattr(m, f.name) for m in moistures]) for f in fields(Moisture)))
-    rest = [f.name for f in fields(Belief) if f.name != "moisture"]
-    return stock, Belief(moisture, *(np.concatenate([getattr(w.belief, name) for w in woods]) for name in rest))
+NONE = Woods((), (), Stock.none(), Belief.none())
 
 
-def after_act(woods: Woods, lot: str, act: Act) -> tuple[Wood | None, Told | None]:
-    """The ``lot`` after one act, None where it is gone; and what became of a witness's word."""
+def joined(parts: Sequence[Woods]) -> Woods:
+    """Several batches as one, in their order."""
+    stock, belief = Stock.joined([p.stock for p in parts]), Belief.joined([p.belief for p in parts])
+    return Woods(tuple(n for p in parts for n in p.names), tuple(z for p in parts for z in p.zones), stock, belief)
+
+
+def after_act(woods: Woods, lot: str, act: Act) -> tuple[Woods, Told | None]:
+    """The woods after one act upon ``lot``, and what became of a witness's word."""
     told: Told | None = None
-    wood: Wood | None = woods.get(lot)
     match act:
         case Begin():
             wood = _begun(act)
         case From():
             wood = _from(woods, act)
         case End():
-            wood = None
+            return woods.without({lot}), None
         case Lie():
-            wood = _laid(woods[lot], act)
+            wood = _laid(woods.one(lot), act)
         case Mill():
-            wood = _cut(woods[lot], woods[lot].stock.thickness_m - act.top_m - act.bottom_m, act.top_m)
+            wood = _cut(woods.one(lot), act.top_m, act.bottom_m)
         case Halve():
-            wood = _cut(woods[lot], 0.5 * (woods[lot].stock.thickness_m - act.kerf_m), 0.0)
+            wood = woods.one(lot)
+            wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
         case Hear():
-            belief, told = assimilate(woods[lot].stock, woods[lot].belief, 0, _witness(act))
-            wood = replace(woods[lot], belief=belief)
-    return wood, told
+            wood = woods.one(lot)
+            belief, told = assimilate(wood.stock, wood.belief, 0, _witness(act))
+            wood = replace(wood, belief=belief)
+    return woods.with_one(lot, wood), told
 
 
 def _laid(wood: Wood, act: Lie) -> Wood:
@@ -80,11 +119,11 @@ def _begun(act: Begin) -> Wood:
 
 def _from(woods: Woods, act: From) -> Wood:
     """The first of them, or their mean by share; what they differ by is what is not known of any piece of it."""
-    first = woods[act.lots[0]]
+    first = woods.one(act.lots[0])
     if len(act.lots) == 1:
         return replace(first, belief=_unweighed(first.belief))
     shares = np.array(act.shares)
-    _, every = gathered([woods[name] for name in act.lots])
+    every = Belief.joined([woods.one(name).belief for name in act.lots])
     profiles = every.moisture.profile_pct.reshape(len(shares), MEMBERS, -1)
     mean = np.tensordot(shares, profiles, 1)
     rate, film, curve = (np.tensordot(shares, a, 1)[None] for a in (every.ln_rate, every.ln_film, every.curve_pct))
@@ -97,9 +136,9 @@ def _from(woods: Woods, act: From) -> Wood:
     return replace(first, belief=widened(first.stock, belief, 0, apart) if apart.any() else belief)
 
 
-def _cut(wood: Wood, left_m: Floats, top_m: float) -> Wood:
-    """What is left of it: ``left_m`` thick, from ``top_m`` below its top face on."""
-    stock = replace(wood.stock, thickness_m=np.atleast_1d(left_m))
+def _cut(wood: Wood, top_m: float, bottom_m: float) -> Wood:
+    """What is left of it when so much comes off its faces."""
+    stock = replace(wood.stock, thickness_m=wood.stock.thickness_m - top_m - bottom_m)
     belief = _unweighed(wood.belief)
     before, after = boards_of(wood.stock, belief), boards_of(stock, belief)
     profile = middle_of(before, belief.moisture.profile_pct, after, np.full(MEMBERS, top_m))

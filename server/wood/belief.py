@@ -17,6 +17,7 @@ and ``curve_pct`` together (:meth:`Belief.held_pct`), and so is what an air draw
 from __future__ import annotations
 
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -27,6 +28,7 @@ from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries, beside
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.ensemble import END_OF_80, FILM_FACTOR
+from server.wood.grid import CELLS
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
 from server.wood.ranges import alike, within
 from server.wood.stock import Stock
@@ -116,6 +118,20 @@ class Belief:
         for mine, name in zip(kept, _OWN, strict=True):
             mine[lot] = getattr(other, name)[0]
         return Belief(moisture, *kept)
+
+    @classmethod
+    def joined(cls, parts: Sequence[Belief]) -> Belief:
+        """Several one after the other."""
+        moistures = zip(*(_arrays(part.moisture) for part in parts), strict=True)
+        own = (np.concatenate([getattr(part, name) for part in parts]) for name in _OWN)
+        return cls(Moisture(*(np.concatenate(arrays) for arrays in moistures)), *own)
+
+    @classmethod
+    def none(cls) -> Belief:
+        """Of no lots."""
+        rows, lots = np.empty((0, MEMBERS)), np.empty(0)
+        moisture = Moisture(np.empty((0, CELLS)), lots, np.empty((0, 2)), lots)
+        return cls(moisture, rows, rows, rows, rows, lots, lots)
 
     def held_pct(self) -> Floats:
         """What every member of every lot holds, from its top to its bottom, % MC: (n, MEMBERS, cells)."""

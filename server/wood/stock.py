@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -42,6 +43,23 @@ class Stock:
         """Some of them, by number or by a mask."""
         i = np.asarray(which)
         return Stock(**{field.name: getattr(self, field.name)[i] for field in fields(self)})
+
+    def put(self, lot: int, other: Stock) -> Stock:
+        """With the one lot of ``other`` in place of ``lot``."""
+        after = {field.name: getattr(self, field.name).copy() for field in fields(self)}
+        for name, values in after.items():
+            values[lot] = getattr(other, name)[0]
+        return Stock(**after)
+
+    @classmethod
+    def joined(cls, parts: Sequence[Stock]) -> Stock:
+        """Several one after the other."""
+        return cls(**{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(cls)})
+
+    @classmethod
+    def none(cls) -> Stock:
+        """No lots."""
+        return cls(*(np.empty(0) for _ in fields(cls)))
 
     def boards(self, rate_factor: ArrayLike = 1.0) -> Boards:
         """Each lot as one board, ``rate_factor`` times as fast as the formula has it."""

@@ -35,9 +35,9 @@ def programs(shop: Shop) -> dict[str, Any]:
 
 
 def assert_same(found: Woods, right: Woods) -> None:
-    assert found.keys() == right.keys()
-    for name, wood in right.items():
-        mine = found[name]
+    assert set(found.names) == set(right.names)
+    for name in right.names:
+        mine, wood = found.one(name), right.one(name)
         assert mine.zone == wood.zone
         assert np.abs(mine.belief.held_pct() - wood.belief.held_pct()).max() < 1e-9
         assert np.abs(mine.belief.ln_rate - wood.belief.ln_rate).max() < 1e-9
