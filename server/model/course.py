@@ -1,37 +1,48 @@
-"""The model's standing: every lot at the last closed half hour, and the earlier states from which a late word is run.
+"""The model's standing: every lot at the last closed half hour, and how it goes on or is run again.
 
-A course is a value. What is told late, put right or taken back runs the lots it touches again from the checkpoint
-before it, and so does air that comes late; the rest stays. Either way the result is that of a run from scratch, which
-is a test (tests/unit/model/test_course.py).
+A course is a value. What is told late, put right or taken back runs the lots it touches again from a checkpoint before
+it, and so does air that comes late; the rest stays. Either way the result is that of a run from scratch, which is a
+test (tests/unit/model/test_course.py). Checkpoints lie on a shelf that the caller keeps; a course says which it made.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.run import Heard, Programs, Run, needed, run
 from server.model.woods import NONE, Woods, joined
-from server.shop.acts import Done
+from server.shop.acts import Done, End
 
 DAY_MS = 86_400_000
-DAILY_FOR_DAYS = 100
-MONTH_DAYS = 30
 AirOf = Callable[[int, int], ShopAir]
 """The air between two edges of the grid."""
 
 
+class Shelf(Protocol):
+    """Where checkpoints lie: states of lots at midnights of UTC, before the acts of that half hour."""
+
+    def edges(self, before_ms: int) -> list[int]:
+        """The midnights up to ``before_ms`` of which it has any, the newest first."""
+
+    def at(self, edge_ms: int, lots: Collection[str]) -> Woods:
+        """Those of the lots that it has of that midnight."""
+
+
 @dataclass(frozen=True, slots=True)
 class Course:
-    """``woods`` at ``at_ms``, before the acts of the half hour that begins there; ``checkpoints`` of the past, oldest
-    first; ``heard`` what became of every witness's word so far."""
+    """``woods`` at ``at_ms``, before the acts of the half hour that begins there. ``made`` are the checkpoints that
+    came of the last change, and ``stale`` the lots with the edge after which all older ones of theirs are wrong;
+    ``heard`` is what became of every witness's word that was run."""
 
     at_ms: int
     programs: Programs
     woods: Woods
-    checkpoints: tuple[Run, ...] = ()
+    made: tuple[Run, ...] = ()
+    stale: tuple[frozenset[str], int] | None = None
     heard: tuple[Heard, ...] = ()
 
     @classmethod
@@ -39,71 +50,80 @@ class Course:
         """A shop without lots. Raises ValueError where ``at_ms`` is no edge of the grid."""
         if at_ms % BIN_MS:
             raise ValueError(f"at_ms: found {at_ms}; would be right: a whole half hour of UTC, in ms")
-        return cls(at_ms, {}, NONE, (Run(at_ms, NONE),))
+        return cls(at_ms, {}, NONE)
 
     def moved_on(self, air_of: AirOf, to_ms: int) -> Course:
         """After the half hours up to ``to_ms`` closed; as it is where that is no later."""
         if to_ms <= self.at_ms:
             return self
-        air = air_of(self.at_ms, to_ms)
-        now, kept = Run(self.at_ms, self.woods), list(self.checkpoints)
-        heard = list(self.heard)
-        for edge in [*_days_between(self.at_ms, to_ms), to_ms]:
-            now = run(Run(now.at_ms, now.woods), self.programs, air, edge)
-            heard += now.heard
-            if edge % DAY_MS == 0:
-                kept.append(Run(edge, now.woods))
-        return replace(self, at_ms=to_ms, woods=now.woods, checkpoints=_thinned(kept, to_ms), heard=tuple(heard))
+        now, made, heard = _through(Run(self.at_ms, self.woods), self.programs, air_of, to_ms)
+        return replace(
+            self, at_ms=to_ms, woods=now.woods, made=made, stale=None, heard=(*self.heard, *heard)
+        )  # fmt: skip
 
-    def retold(self, programs: Programs, air_of: AirOf) -> Course:
+    def retold(self, programs: Programs, air_of: AirOf, shelf: Shelf) -> Course:
         """With what the journal says now. Lots whose acts before ``at_ms`` changed run again from before the first of
         them."""
         lots, first_ms = _differences(self.programs, programs, self.at_ms)
+        told = replace(self, programs=programs, made=(), stale=None)
         if not lots:
-            return replace(self, programs=programs)
-        near = needed(lots, {**self.programs, **programs}) | needed(lots, programs)
-        return replace(self, programs=programs)._again(near, first_ms, air_of)
+            return told
+        return told._again(needed(lots, self.programs) | needed(lots, programs), first_ms, air_of, shelf)
 
-    def reaired(self, zones: Iterable[str], from_ms: int, air_of: AirOf) -> Course:
+    def reaired(self, zones: Iterable[str], from_ms: int, air_of: AirOf, shelf: Shelf) -> Course:
         """With other air in some zones from a half hour on: lots that lay there since run again from before it."""
         there = set(zones)
         lots = {lot for lot, program in self.programs.items() if there & _zones_since(program, from_ms)}
         if not lots or from_ms >= self.at_ms:
-            return self
-        return self._again(needed(lots, self.programs), from_ms, air_of)
+            return replace(self, made=(), stale=None)
+        return self._again(needed(lots, self.programs), from_ms, air_of, shelf)
 
     def shown(self, air_of: AirOf, to_ms: int) -> Woods:
         """The lots at a later edge, the acts of the open half hour included: a step that is thrown away."""
         return run(Run(self.at_ms, self.woods), self.programs, air_of(self.at_ms, to_ms), to_ms).woods
 
-    def _again(self, lots: set[str], from_ms: int, air_of: AirOf) -> Course:
-        earlier = [c for c in self.checkpoints if c.at_ms <= from_ms]
+    def _again(self, lots: set[str], from_ms: int, air_of: AirOf, shelf: Shelf) -> Course:
         programs = {lot: program for lot, program in self.programs.items() if lot in lots}
-        start = earlier[-1] if earlier else Run(from_ms, NONE)
-        now = Run(start.at_ms, start.woods.take(programs))
-        air = air_of(start.at_ms, self.at_ms)
-        kept, heard = list(earlier), [h for h in self.heard if h.lot not in lots or h.edge_ms < start.at_ms]
-        for old in [*(c for c in self.checkpoints if c.at_ms > from_ms), Run(self.at_ms, self.woods)]:
-            now = run(Run(now.at_ms, now.woods), programs, air, old.at_ms)
-            heard += now.heard
-            kept.append(Run(old.at_ms, joined([old.woods.without(lots), now.woods])))
-        last = kept.pop()
-        heard.sort(key=lambda h: h.edge_ms)
-        return replace(self, woods=last.woods, checkpoints=tuple(kept), heard=tuple(heard))
+        start = _newest(shelf, programs, from_ms)
+        now, made, heard = _through(start, programs, air_of, self.at_ms)
+        kept = [h for h in self.heard if h.lot not in lots or h.edge_ms < start.at_ms]
+        return replace(
+            self, woods=joined([self.woods.without(lots), now.woods]), made=made, stale=(frozenset(lots), from_ms),
+            heard=tuple(sorted([*kept, *heard], key=lambda h: h.edge_ms)),
+        )  # fmt: skip
 
 
-def _days_between(from_ms: int, to_ms: int) -> range:
-    first = (from_ms // DAY_MS + 1) * DAY_MS
-    return range(first, to_ms, DAY_MS)
+def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple[Run, tuple[Run, ...], list[Heard]]:
+    """From a run to an edge, with every midnight on the way and what was heard."""
+    made: list[Run] = []
+    heard: list[Heard] = []
+    now, air = start, air_of(start.at_ms, to_ms)
+    midnights = range((start.at_ms // DAY_MS + 1) * DAY_MS, to_ms + 1, DAY_MS)
+    for edge_ms in sorted({*midnights, to_ms}):
+        now = run(Run(now.at_ms, now.woods), programs, air, edge_ms)
+        heard += now.heard
+        if edge_ms % DAY_MS == 0:
+            made.append(Run(edge_ms, now.woods))
+    return now, tuple(made), heard
 
 
-def _thinned(kept: list[Run], now_ms: int) -> tuple[Run, ...]:
-    """Every day of the last hundred, before that one in thirty; the first stays."""
-    recent_ms = now_ms - DAILY_FOR_DAYS * DAY_MS
-    return tuple(
-        c for i, c in enumerate(kept)
-        if i == 0 or c.at_ms >= recent_ms or c.at_ms // DAY_MS % MONTH_DAYS == 0
-    )  # fmt: skip
+def _newest(shelf: Shelf, programs: Programs, until_ms: int) -> Run:
+    """The newest state from which all of these lots can be run; from nothing, before the first of their acts."""
+    first_ms = min((done.edge_ms for acts in programs.values() for done in acts), default=until_ms)
+    for edge_ms in shelf.edges(until_ms):
+        if edge_ms <= first_ms:
+            break
+        wanted = {lot for lot, acts in programs.items() if _is_there(acts, edge_ms)}
+        woods = shelf.at(edge_ms, wanted)
+        if set(woods.names) == wanted:
+            return Run(edge_ms, woods)
+    return Run(min(first_ms, until_ms), NONE)
+
+
+def _is_there(acts: tuple[Done, ...], edge_ms: int) -> bool:
+    """Whether a lot has begun and not ended before an edge."""
+    before = [done for done in acts if done.edge_ms < edge_ms]
+    return bool(before) and not isinstance(before[-1].act, End)
 
 
 def _differences(old: Programs, new: Programs, before_ms: int) -> tuple[set[str], int]:
@@ -120,10 +140,6 @@ def _differences(old: Programs, new: Programs, before_ms: int) -> tuple[set[str]
 
 def _zones_since(program: tuple[Done, ...], from_ms: int) -> set[str]:
     """In which zones a lot lay at an edge or later."""
-    zones: list[tuple[int, str]] = []
-    for done in program:
-        zone = getattr(done.act, "zone", None)
-        if zone is not None:
-            zones.append((done.edge_ms, zone))
-    before = [zone for edge_ms, zone in zones if edge_ms <= from_ms]
-    return {*before[-1:], *(zone for edge_ms, zone in zones if edge_ms > from_ms)}
+    lies = [(done.edge_ms, zone) for done in program if (zone := getattr(done.act, "zone", None)) is not None]
+    before = [zone for edge_ms, zone in lies if edge_ms <= from_ms]
+    return {*before[-1:], *(zone for edge_ms, zone in lies if edge_ms > from_ms)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.course import Course
+from server.model.shelf import MemoryShelf
 from server.model.woods import Woods
 from server.reading import ClosedBin
 from server.shop.entries import Entry
@@ -59,7 +61,11 @@ class Life(RuleBasedStateMachine):
             for zone in ZONES
         }
         self.entries: list[Entry] = []
-        self.course = Course.begin(BEGIN_MS)
+        self.course, self.shelf = Course.begin(BEGIN_MS), MemoryShelf()
+
+    def keep(self, course: Course) -> None:
+        self.shelf.keep(course)
+        self.course = course
 
     def air(self, from_ms: int, to_ms: int) -> ShopAir:
         known = {zone: [b for b in bins.values() if b.end_ms <= self.course_end] for zone, bins in self.bins.items()}
@@ -78,7 +84,7 @@ class Life(RuleBasedStateMachine):
         except NotPossible:
             return
         self.entries.append(entry)
-        self.course = self.course.retold(programs(shop), self.air)
+        self.keep(self.course.retold(programs(shop), self.air, self.shelf))
 
     @rule(
         when=st.integers(0, 60),
@@ -122,17 +128,17 @@ class Life(RuleBasedStateMachine):
     @rule(half_hours=st.sampled_from([1, 5, 48, 70]))
     def go_on(self, half_hours: int) -> None:
         to_ms = min(self.course.at_ms + half_hours * BIN_MS, self.course_end)
-        self.course = self.course.moved_on(self.air, to_ms)
+        self.keep(self.course.moved_on(self.air, to_ms))
 
     @rule(zone=st.sampled_from(ZONES), which=st.integers(1, 48 * DAYS), rh=st.floats(0.2, 0.7))
     def air_comes_late(self, zone: str, which: int, rh: float) -> None:
         end_ms = BEGIN_MS + which * BIN_MS
         self.bins[zone][end_ms] = closed(zone, end_ms, 19.0, rh)
-        self.course = self.course.reaired([zone], end_ms - BIN_MS, self.air)
+        self.keep(self.course.reaired([zone], end_ms - BIN_MS, self.air, self.shelf))
 
     @invariant()
     def it_is_a_run_from_scratch(self) -> None:
-        scratch = Course.begin(BEGIN_MS).retold(programs(fold(facts(self.entries))), self.air)
+        scratch = replace(Course.begin(BEGIN_MS), programs=programs(fold(facts(self.entries))))
         assert_same(self.course.woods, scratch.moved_on(self.air, self.course.at_ms).woods)
 
 
