@@ -142,5 +142,5 @@ class Life(RuleBasedStateMachine):
         assert_same(self.course.woods, scratch.moved_on(self.air, self.course.at_ms).woods)
 
 
-Life.TestCase.settings = settings(max_examples=12, stateful_step_count=12, deadline=None)
+Life.TestCase.settings = settings(max_examples=12, stateful_step_count=12, deadline=None, report_multiple_bugs=False)
 test_life = Life.TestCase
