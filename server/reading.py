@@ -229,6 +229,15 @@ class JournalEntry:
     data: dict[str, object]
 
 
+@dataclass(frozen=True, slots=True)
+class Checkpoint:
+    """The state of a lot's wood at a midnight of UTC, as the model keeps it."""
+
+    at_ms: int
+    lot: str
+    state: bytes
+
+
 MadeKind = Literal["zone", "source", "sensor"]
 
 

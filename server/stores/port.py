@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
-from server.reading import Alert, Flag, JournalEntry, Made, Reading, Refused
+from server.reading import Alert, Checkpoint, Flag, JournalEntry, Made, Reading, Refused
 
 if TYPE_CHECKING:
     from server.stores.remote import Outbox
@@ -84,9 +84,17 @@ class Store(Protocol):
         kept. Raises :class:`StoreFull`: then nothing of it was written, the caller still holds the rows, and may try
         again (:mod:`server.keeping` does)."""
 
-    async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
+    async def add_journal(
+        self, entries: Sequence[JournalEntry], unsettles: tuple[Collection[str], int] | None = None
+    ) -> int:
         """Append what people did, fully synced; entries whose id is there already are left alone. Returns how many
-        were new."""
+        were new. ``unsettles`` names lots and a moment: what is told changes their past from there on, so their later
+        checkpoints go in the same transaction."""
+
+    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint]) -> None:
+        """Keep states of lots; one of the same lot and moment is replaced. Older than a hundred days before the newest
+        of them, one day in thirty stays. A zone's air that comes late, :meth:`add_journal` and :meth:`set_clock` forget
+        what they make untrue."""
 
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         """Keep each alert's newest state and append the change to its history, fully synced; one that is as it was kept
@@ -170,6 +178,12 @@ class History(Protocol):
 
     def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
         """What people did, in time order."""
+
+    def checkpoint_edges(self, before_ms: int) -> list[int]:
+        """The moments up to ``before_ms`` of which there is a checkpoint of any lot, the newest first."""
+
+    def checkpoints(self, at_ms: int, lots: Collection[str]) -> list[Checkpoint]:
+        """Those of these lots at that moment, by lot."""
 
     def made(self) -> list[Made]:
         """What people made at the wall and have not removed, oldest first."""

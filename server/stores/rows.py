@@ -8,7 +8,19 @@ from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
 from typing import Any, TypeVar, get_args
 
-from server.reading import Alert, AlertState, Flag, JournalEntry, Lean, Made, MadeKind, Reading, Refused, Word
+from server.reading import (
+    Alert,
+    AlertState,
+    Checkpoint,
+    Flag,
+    JournalEntry,
+    Lean,
+    Made,
+    MadeKind,
+    Reading,
+    Refused,
+    Word,
+)
 
 log = logging.getLogger(__name__)
 
@@ -39,6 +51,12 @@ def reading_rows(readings: Iterable[Reading]) -> dict[str, list[ReadingRow]]:
             _check_series(r.series)
             by_series[r.series] = [row]
     return by_series
+
+
+def checkpoint_row(one: Checkpoint) -> Row:
+    """Raises :class:`ValueError` for a time that is none."""
+    check_time(f"checkpoint of {one.lot!r}", one.at_ms)
+    return one.at_ms, one.lot, one.state
 
 
 def check_time(where: str, t_ms: int) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from server.stores.rows import END_MS
 
-_TIMES = ("t_ms", "start_ms", "raised_ms", "changed_ms", "made_ms", "replaced_ms", "refused_ms", "raw_from_ms")
+_TIMES = ("t_ms", "start_ms", "raised_ms", "changed_ms", "made_ms", "replaced_ms", "refused_ms", "raw_from_ms", "at_ms")
 _JSON = {("journal", "data"), ("alert", "data"), ("alert_change", "data"), ("command", "reply"), ("made", "data")}
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import Any
 
 from server.clock import Clock
-from server.reading import Alert, JournalEntry, Made, Reading, Refused
+from server.reading import Alert, Checkpoint, JournalEntry, Made, Reading, Refused
 from server.stores import rows, swap
 from server.stores.folder_lock import FolderLock
 from server.stores.port import Boot, Command, Reply, StoreDamaged
@@ -82,9 +82,15 @@ class SqliteStore:
             with self.outbox.writing(len(readings)):
                 await self._writer.submit(job)
 
-    async def add_journal(self, entries: Sequence[JournalEntry]) -> int:
+    async def add_journal(
+        self, entries: Sequence[JournalEntry], unsettles: tuple[Collection[str], int] | None = None
+    ) -> int:
         lines = [rows.journal_row(entry) for entry in entries]
-        return int(await self._synced(lambda: self._ledger.add_journal(lines))) if lines else 0
+        return int(await self._synced(lambda: self._ledger.add_journal(lines, unsettles))) if lines else 0
+
+    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint]) -> None:
+        lines = [rows.checkpoint_row(one) for one in checkpoints]
+        await self._writer.submit(Job(lambda: self._ledger.keep_checkpoints(lines), rows=len(lines)))
 
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         lines = [rows.alert_row(alert) for alert in alerts]

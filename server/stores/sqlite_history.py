@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
-from server.reading import Alert, Flag, JournalEntry, Made, Reading
+from server.reading import Alert, Checkpoint, Flag, JournalEntry, Made, Reading
 from server.stores import rows
 from server.stores.port import Boot, Reply, Rollup, StoreError
 from server.stores.rollups import NOT_GOOD
@@ -135,6 +135,14 @@ class SqliteHistory:
             (kind, subject),
         )
         return rows.understood(rows.to_journal_entry, found)
+
+    def checkpoint_edges(self, before_ms: int) -> list[int]:
+        found = self._ask("SELECT DISTINCT at_ms FROM checkpoint WHERE at_ms <= ? ORDER BY at_ms DESC", (before_ms,))
+        return [at_ms for (at_ms,) in found]
+
+    def checkpoints(self, at_ms: int, lots: Collection[str]) -> list[Checkpoint]:
+        found = self._ask("SELECT at_ms, lot, state FROM checkpoint WHERE at_ms = ? ORDER BY lot", (at_ms,))
+        return [Checkpoint(*row) for row in found if row[1] in lots]
 
     def made(self) -> list[Made]:
         found = self._ask("SELECT kind, id, data, made_ms FROM made ORDER BY made_ms, kind, id")

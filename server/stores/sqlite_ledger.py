@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
-from server.stores import rollups
+from server.stores import rollups, sqlite_checkpoints
 from server.stores.bulk import insert_many
 from server.stores.port import Boot, Reply
 from server.stores.rows import CLOSED, ReadingRow, Row, closed_row
@@ -58,8 +58,8 @@ class Ledger:
             # a row is later than all before it, so laying these down first changes no outcome and needs no look-up
             insert_many(self._connection, "reading", series, later)
             self._hours_to_merge.append((series, rollups.hours_of(later)))
-            for row in earlier:
-                self._put(series, row, replaced_ms)
+            changed_ms = [row[0] for row in earlier if self._put(series, row, replaced_ms)]
+            sqlite_checkpoints.air_changed(self._connection, name, changed_ms)
         refuse(self._connection, (row for row in refused if self._is_kept(*row[:2])))
 
     def _kept_of(self, series: int, name: str, rows: list[ReadingRow]) -> list[ReadingRow]:
@@ -147,8 +147,9 @@ class Ledger:
         self._ids[name] = series
         return series
 
-    def _put(self, series: int, row: ReadingRow, replaced_ms: int) -> None:
-        """A row at or before its series' newest: it may be there already, with the same value or another."""
+    def _put(self, series: int, row: ReadingRow, replaced_ms: int) -> bool:
+        """A row at or before its series' newest: it may be there already, with the same value or another. Whether that
+        changed the record."""
         t_ms, value, flags, raw = row
         old = self._connection.execute(
             "SELECT value, flags, raw FROM reading WHERE series = ? AND t_ms = ?", (series, t_ms)
@@ -156,7 +157,7 @@ class Ledger:
         if old is None:
             self._connection.execute(_ADD_ONE, (series, *row))
         elif old[0] == value:
-            return
+            return False
         else:
             self._connection.execute(
                 "INSERT INTO replaced VALUES (?, ?, ?, ?, ?, ?)", (series, t_ms, *old, replaced_ms)
@@ -167,6 +168,7 @@ class Ledger:
             )
         note_late(self._connection, [(series, t_ms)])
         self._hours_to_redo.setdefault(series, set()).add(rollups.hour_start_ms(t_ms))
+        return True
 
     def before_commit(self) -> None:
         """Hours and days of what this transaction touched."""
@@ -189,6 +191,8 @@ class Ledger:
     def set_clock(self, boot: int, wall_minus_mono_ms: int, entry: Row) -> int:
         """How far what was written before had to be moved, ms; 0 where the stretch was set already."""
         by_ms = set_clock(self._connection, boot, wall_minus_mono_ms, entry, self._redo)
+        if by_ms is not None:
+            sqlite_checkpoints.unsettle(self._connection, 0)  # labels moved: cheaper run again than told apart
         self._newest_ms.clear()
         self._ids.clear()
         self._refused.clear()
@@ -205,12 +209,18 @@ class Ledger:
         self._hours_to_merge.clear()
         self._hours_to_redo.clear()
 
-    def add_journal(self, entries: list[Row]) -> int:
+    def keep_checkpoints(self, states: list[Row]) -> None:
+        sqlite_checkpoints.keep(self._connection, states)
+
+    def add_journal(self, entries: list[Row], unsettles: tuple[Collection[str], int] | None = None) -> int:
         new = 0
         for row in entries:
             new += self._connection.execute(
                 "INSERT INTO journal VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING", row
             ).rowcount
+        if new and unsettles is not None:
+            lots, after_ms = unsettles
+            sqlite_checkpoints.unsettle(self._connection, after_ms, lots)
         return new
 
     def put_alerts(self, alerts: list[Row], command: Row | None) -> Reply | None:

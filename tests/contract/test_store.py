@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from server.clock import ManualClock
-from server.reading import Alert, Flag, JournalEntry, Made, Reading, Refused
+from server.reading import Alert, Checkpoint, Flag, JournalEntry, Made, Reading, Refused
 from server.stores.catalog import STORES, open_store
 from server.stores.port import History, Rollup, Store, StoreBusy, StoreError
 
@@ -336,3 +336,55 @@ def test_an_unknown_zone_or_kind_is_named(tmp_path: Path) -> None:
         open_store(tmp_path, "Lantern/Hill")
     with pytest.raises(ValueError, match=r"found 'paper'.*'sqlite'"):
         open_store(tmp_path, "UTC", kind="paper")
+
+
+DAY = 24 * HOUR
+MIDNIGHT = T0 - T0 % DAY
+
+
+def checkpoint(day: int, lot: str = "cherry", state: bytes = b"profile") -> Checkpoint:
+    return Checkpoint(MIDNIGHT + day * DAY, lot, state)
+
+
+def all_checkpoints(history: History) -> list[tuple[int, str]]:
+    edges = reversed(history.checkpoint_edges(1 << 50))
+    return [((c.at_ms - MIDNIGHT) // DAY, c.lot) for e in edges for c in history.checkpoints(e, {"cherry", "oak"})]
+
+
+async def test_checkpoints_are_kept_replaced_and_thinned(record: Pair) -> None:
+    store, history = record
+    await store.keep_checkpoints([checkpoint(0), checkpoint(0, "oak"), checkpoint(1)])
+    await store.keep_checkpoints([checkpoint(1, state=b"other")])
+    assert history.checkpoint_edges(MIDNIGHT + DAY) == [MIDNIGHT + DAY, MIDNIGHT]
+    assert history.checkpoint_edges(MIDNIGHT + DAY - 1) == [MIDNIGHT]
+    assert history.checkpoints(MIDNIGHT + DAY, {"cherry", "elm"}) == [checkpoint(1, state=b"other")]
+    await store.keep_checkpoints([checkpoint(day) for day in range(2, 131)])
+    kept = [day for day, _ in all_checkpoints(history)]
+    assert kept[-101:] == list(range(30, 131))
+    assert all((MIDNIGHT // DAY + day) % 30 == 0 for day in kept[:-101])
+
+
+async def test_no_checkpoint_outlives_what_it_does_not_know(record: Pair) -> None:
+    """A zone's air that comes late, and a word about a lot's past, take the later ones with them, all in one go."""
+    store, history = record
+    four = [checkpoint(day, lot) for day in range(4) for lot in ("cherry", "oak")]
+    await store.append([reading(8.0, series="zone:loft/emc_pct"), reading(20.0)])
+    await store.keep_checkpoints(four)
+    noon = MIDNIGHT + DAY + 12 * HOUR
+    entry = JournalEntry("entry-1", noon, "milled", "oak", {})
+    assert await store.add_journal([entry], ({"oak"}, noon)) == 1
+    assert all_checkpoints(history) == [
+        (0, "cherry"),
+        (0, "oak"),
+        (1, "cherry"),
+        (1, "oak"),
+        (2, "cherry"),
+        (3, "cherry"),
+    ]
+    await store.keep_checkpoints(four)
+    assert await store.add_journal([entry], ({"oak"}, noon)) == 0  # written before: nothing is new
+    assert len(all_checkpoints(history)) == 8
+    await store.append([Reading("t1/temperature_c", MIDNIGHT, 19.0), Reading("zone:loft/emc_pct", T0, 8.0)])
+    assert len(all_checkpoints(history)) == 8  # a sensor's own series moves no lot, and this air was known
+    await store.append([Reading("zone:loft/emc_pct", MIDNIGHT + 1, 7.0)])
+    assert all_checkpoints(history) == [(0, "cherry"), (0, "oak")]
