@@ -76,10 +76,10 @@ def ensemble(
     """
     n = len(boards)
     rate, gravity, film, half = (
-        _each(name, getattr(doubts, name), n)
+        one_each(name, getattr(doubts, name), n)
         for name in ("ln_rate_sigma", "gravity_cv", "film_factor", "start_half_pct")
     )
-    least, most = (_each("cover_factors", end, n) for end in doubts.cover_factors)
+    least, most = (one_each("cover_factors", end, n) for end in doubts.cover_factors)
     fast, dense = np.exp(END_OF_80 * rate), END_OF_80 * gravity
     every = (
         ("rate", 1 / fast, fast),
@@ -194,7 +194,8 @@ def _by_squares(away: Floats) -> tuple[Floats, Floats]:
     return up, down
 
 
-def _each(name: str, value: ArrayLike, count: int) -> Floats:
+def one_each(name: str, value: ArrayLike, count: int) -> Floats:
+    """``value`` as (count,). Raises ValueError where it is neither one number nor ``count``."""
     values = np.asarray(value, np.float64)
     if values.ndim > 1 or values.size not in (1, count):
         raise ValueError(f"{name}: found {values.size} of them; would be right: one, or one for each of {count} boards")

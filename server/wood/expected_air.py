@@ -28,6 +28,13 @@ class ExpectedAir:
     low: AirSeries | None = None
     high: AirSeries | None = None
 
+    def __post_init__(self) -> None:
+        """Raises ValueError where an end has other edges or zones than the middle."""
+        for name, end in (("low", self.low), ("high", self.high)):
+            if end is not None and (end.zones != self.middle.zones or len(end) != len(self.middle)):
+                found = f"{len(end)} steps of {end.zones} zones"
+                raise ValueError(f"{name}: found {found}; would be right: {len(self.middle)} of {self.middle.zones}")
+
     def continued(self, until_s: float, beyond: ExpectedAir | None = None) -> ExpectedAir:
         """This air, then ``beyond`` (a climatology, say), then the mean of its last seven days up to ``until_s``.
 

@@ -24,7 +24,7 @@ from server.wood.air import Floats, saturation_pressure_pa
 from server.wood.air_series import AirSeries
 from server.wood.boards import Boards
 from server.wood.emc import emc_slope_pct, humidity_for_emc
-from server.wood.ensemble import Doubts, Ensemble, Spread, ensemble, spread_of, spread_of_times
+from server.wood.ensemble import Doubts, Ensemble, Spread, ensemble, one_each, spread_of, spread_of_times
 from server.wood.expected_air import UNKNOWN_AIR_HALF_PCT, ExpectedAir, growing_edges_s
 from server.wood.grid import share_within
 from server.wood.moisture import Moisture
@@ -138,9 +138,10 @@ def lag_s(boards: Boards, mc_pct: ArrayLike, temperature_c: ArrayLike) -> Floats
 
 def _start_half_pct(boards: Boards, moisture: Moisture, air_pct: Floats, doubts: Doubts) -> Floats:
     """A step of the air shifts a mean by 2 / sqrt pi sqrt(D t) / l at first, and by all of it at last."""
+    half = one_each("start_half_pct", doubts.start_half_pct, len(boards))
     lag = lag_s(boards, 0.5 * (boards.mean_pct(moisture.profile_pct) + air_pct), moisture.temperature_c)
     share: Floats = np.minimum(2.0 / np.sqrt(3.0 * np.pi) * np.sqrt(moisture.unknown_s / lag), 1.0)
-    return np.asarray(np.hypot(np.asarray(doubts.start_half_pct, np.float64), UNKNOWN_AIR_HALF_PCT * share))
+    return np.asarray(np.hypot(half, UNKNOWN_AIR_HALF_PCT * share))
 
 
 def _followed(many: Ensemble, air: AirSeries, part: tuple[float, float]) -> list[Floats]:
