@@ -80,7 +80,8 @@ def middle_of(before: Boards, profile_pct: Floats, after: Boards, top_m: Floats)
         edges = np.concatenate([[0.0], np.cumsum(before.widths_m[i])])
         held = np.concatenate([[0.0], np.cumsum(profile * before.widths_m[i])])
         wanted = top_m[i] + np.concatenate([[0.0], np.cumsum(after.widths_m[i])])
-        out[i] = np.diff(np.interp(wanted, edges, held)) / after.widths_m[i]
+        means = np.diff(np.interp(wanted, edges, held)) / after.widths_m[i]
+        out[i] = np.clip(means, profile.min(), profile.max())  # rounding alone would leave 30 %
     return out
 
 

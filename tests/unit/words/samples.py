@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from typing import Any, get_args
 
 from sensors.listening import HeardBroker, HeardPort
@@ -219,7 +219,13 @@ def book_sentences() -> Iterator[Sentence]:
         if answer.caution:
             yield answer.caution
     yield from water_sentences()
-    yield from board_sentences()
+    yield from boards_said()
+
+
+@cache
+def boards_said() -> tuple[Sentence, ...]:
+    """Those of the boards, made once: their questions run the model."""
+    return tuple(board_sentences())
 
 
 def board_sentences() -> Iterator[Sentence]:
