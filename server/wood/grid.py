@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 
-CELLS = 28
+CELLS = 32
 FACE_CELL_M = 5e-5
 """A daily swing reaches about 1 mm deep, half an hour's 0.15 mm."""
 
