@@ -16,8 +16,8 @@ from server.wood.covers import find
 from server.wood.cup import cup_mm
 from server.wood.diffusivity import LN_RATE_SIGMA, Diffusivity
 from server.wood.emc import emc_pct, emc_slope_pct
+from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.panel import Panel, PanelYear, in_step, mean_response, panel_year
-from server.wood.settle import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.year import DAY_S, YEAR_DAYS, Year
 from tests.wood.independent import OneBoard, graded
 
