@@ -1,11 +1,11 @@
 """How strong and how stiff wood is across the grain: what a shell under tension, a restrained panel or a laminate asks.
 
-``strength.csv`` beside this file holds, for clear straight wood at 12 %, the tension strength perpendicular to grain,
-the modulus of elasticity from bending (Wood Handbook FPL-GTR-190 Tables 5-3 and 5-5) and the elastic ratios E_T / E_L
-and E_R / E_L (Table 5-1), each with provenance and source. Where a species has none of its own, a strength or
-modulus is what its specific gravity gives by the handbook's relations, else that of the species that stands in for it
-(same genus); a ratio is that of the stand-in, else the mean of its group. ``how`` says which. Where there is nothing to
-go by it is refused.
+``strength.csv`` beside this file holds, for clear straight wood at 12 % (two imports at 15 %, and their source says
+so), never green, the tension strength perpendicular to grain, the modulus of elasticity along it from bending (Wood
+Handbook Tables 5-3 and 5-5, read) and the elastic ratios E_T / E_L and E_R / E_L (Table 5-1, six rows read, the others
+from memory), each with provenance and source. Where a species has none of its own, a strength or modulus is what its
+specific gravity gives by the handbook's relations, else that of the species that stands in for it (same genus); a ratio
+is that of the stand-in, else the mean of its group. ``how`` says which. Where there is nothing to go by it is refused.
 """
 
 from __future__ import annotations
@@ -26,12 +26,14 @@ from server.wood.species import NotPublished, Species, all_species, find
 
 OWN, BY_GRAVITY = "own", "gravity"
 SHEAR_IN_BENDING = 1.1
-"""E_L over the modulus from bending, which holds some shear: Wood Handbook ch. 5 raises it by 10 % (recalled)."""
+"""E_L over the modulus from bending, which holds some shear: Wood Handbook Table 5-1, footnote, and the footnote of
+Table 5-3 on its beams, raise it by 10 % (both read as transcribed)."""
 BY_GRAVITY_SOURCE = "Wood Handbook FPL-GTR-190 Table 5-11a, from specific gravity (memory)"
 _TENSION = {"hardwood": (10.1, 1.3), "softwood": (6.0, 1.11)}
 _MODULUS = {"hardwood": (16_500.0, 0.7), "softwood": (20_500.0, 0.84)}
-"""MPa at 12 %: a G^b, with G oven-dry mass over volume at 12 %. Against the table's own rows the relation's mean is
-right within 2 %, and nine in ten species lie between 0.7 and 1.3 of it."""
+"""MPa at 12 %: a G^b, with G oven-dry mass over volume at 12 %. Against the table's own rows of woods grown in the
+United States the relation's mean is right within 2 %, and nine in ten lie between 0.7 and 1.3 of it. Imported woods are
+a tenth stiffer than it says, the heaviest by half; of their strength across the grain nothing is published."""
 _CONIFERS = frozenset({
     "baldcypress", "cedar", "douglas", "fir", "hemlock", "larch", "ocote", "parana", "pine", "redwood", "spruce",
     "tamarack",
@@ -61,7 +63,8 @@ class Row:
 
 
 def tension_perpendicular_mpa(species: Species) -> Figure:
-    """Tension strength perpendicular to grain at 12 %, MPa, the mean of clear pieces. Black cherry: 3.9.
+    """Tension strength perpendicular to grain at 12 %, MPa, the mean of clear pieces and of both directions across the
+    grain. Black cherry: 3.9.
 
     Raises :class:`~server.wood.species.NotPublished`, with the nearest species that have one.
     """
@@ -76,7 +79,8 @@ def modulus_along_mpa(species: Species) -> Figure:
 
 def modulus_across_mpa(species: Species, ring_angle_deg: float = 0.0) -> Figure:
     """The modulus of elasticity across the width of a board whose rings stand at ``ring_angle_deg`` to its face: E_T
-    flatsawn (0), E_R quartersawn (90), in between E_T cos² + E_R sin². Flatsawn black cherry: 974 MPa.
+    flatsawn (0), E_R quartersawn (90), in between E_T cos² + E_R sin². Each is its ratio times E_L, all at 12 %.
+    Flatsawn black cherry: 0.086 x 1.1 x 10,300 = 974 MPa.
 
     In between it is too high, by up to four times in softwoods, whose rings slip past each other (rolling shear is
     left out, as few species have its figure): a stress by it is an upper bound. Raises NotPublished.
