@@ -8,6 +8,12 @@ wood that gives way only elastically it then bears that times E across the grain
 with the shell the outer sixth on the drier face. It is above what happens: wood creeps, most of all while its moisture
 changes, and a board that may cup relieves its shell by cupping. So 1 is no line: the index sets one way of drying
 beside another. Ends, where moisture leaves ten to fifteen times as fast, check first and are not in it.
+
+Modulus and strength are those at 12 %. Drier wood is stiffer and stronger, wetter wood weaker, both ways alike: at 6 %
+the index would be about 7 % higher, at 20 % about 4 % lower (Wood Handbook ch. 5, effect of moisture: 20 and 12 %, -23
+and -20 %; from memory). The strength is the mean of the radial and the tangential one, of which the radial is
+mostly the greater (from memory), while the modulus is that of the cut: so a quartersawn board's index is too high
+beside a flatsawn one's, and it compares no cuts.
 """
 
 from __future__ import annotations

@@ -241,7 +241,7 @@ book-cup-ring = { $side ->
         [pith] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm, the side towards the pith hollow.
        *[none] Its rings cup it too little to see.
     }
-book-cup-tension = The shell is stretched most after { FIGURE($days) } days: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying beside another: the lower the better.
+book-cup-tension = The shell is stretched most after { FIGURE($days) } days: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying a board beside another, not one cut beside another: the lower the better.
 book-cup-tension-none = The shell is under no tension.
 book-cup-ends = { $ends ->
         [open] Ends check before faces do: seal them.
