@@ -1,6 +1,6 @@
 # Every sentence about air and wood, in English. The catalogue of keys and their values is keys.py.
 # Air "draws wood to" a figure; that figure is never called the wood's moisture.
-# FIGURE() shows one decimal and a true minus sign, THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
+# FIGURE() shows one decimal and a true minus sign, GIVEN() the same of a length somebody gave, without a nought behind the point; THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
 
 ## When
 
@@ -226,19 +226,19 @@ book-price = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, 
         [one] one piece
        *[other] { $pieces } pieces
     } of { FIGURE($piece_mm) } mm when planed: { NUMBER($per_usable, minimumFractionDigits: 2, maximumFractionDigits: 2) } a usable board foot.
-book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but planing leaves { FIGURE($piece_mm) } mm where { FIGURE($need_mm) } mm are needed.
-book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { FIGURE($need_mm) } mm are needed.
+book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but planing leaves { FIGURE($piece_mm) } mm where { GIVEN($need_mm) } mm are needed.
+book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { GIVEN($need_mm) } mm are needed.
 book-price-least = { $label } costs the least by what is usable.
 book-price-none = No offer gives the thickness that is needed.
-book-movement-shrinks = { FIGURE($width_mm) } mm shrink by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
-book-movement-swells = { FIGURE($width_mm) } mm swell by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-shrinks = { GIVEN($width_mm) } mm shrink by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-swells = { GIVEN($width_mm) } mm swell by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
 book-movement-diamond = A square of this cut goes diamond: its corners leave the right angle by { NUMBER($diamond_deg, minimumFractionDigits: 2, maximumFractionDigits: 2) }°.
-book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
-book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm at the worst, after { FIGURE($days) } days.
-book-cup-flat = Across { FIGURE($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
+book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm at the worst, after { FIGURE($days) } days.
+book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm at the worst, after { FIGURE($days) } days.
+book-cup-flat = Across { GIVEN($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
 book-cup-ring = { $side ->
-        [bark] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm, the side towards the bark hollow.
-        [pith] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm, the side towards the pith hollow.
+        [bark] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm, the side towards the bark hollow.
+        [pith] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm, the side towards the pith hollow.
        *[none] Its rings cup it too little to see.
     }
 book-cup-tension = The shell is stretched most after { FIGURE($days) } days: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying a board beside another, not one cut beside another: the lower the better.
@@ -259,18 +259,18 @@ book-caution-meter = Bare pins read the wettest wood they touch. Driven a fifth 
 book-mill-cup = After { FIGURE($stood_days) } days { $stood ->
         [one] flat on the bench
        *[both] on stickers
-    } in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
+    } in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow, after { FIGURE($days) } days.
 book-mill-flat = After { FIGURE($stood_days) } days { $stood ->
         [one] flat on the bench
        *[both] on stickers
-    } in this air and milled so, it stays flat over { FIGURE($width_mm) } mm as far as the air is concerned.
+    } in this air and milled so, it stays flat over { GIVEN($width_mm) } mm as far as the air is concerned.
 book-mill-at-once = After { FIGURE($stood_days) } days { $stood ->
         [one] flat on the bench
        *[both] on stickers
-    } in this air it departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is milled, the { $face ->
+    } in this air it departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is milled, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow, and moves no further out as it settles.
@@ -299,7 +299,7 @@ book-resaw-half = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { FIGURE($thickness_mm) } mm thick, departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is sawn, the { $at_once_face ->
+    }, { GIVEN($thickness_mm) } mm thick, departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is sawn, the { $at_once_face ->
         [sawn] sawn
        *[outer] outer
     } face hollow, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, after { FIGURE($days) } days, the { $face ->
@@ -310,7 +310,7 @@ book-resaw-half-at-once = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { FIGURE($thickness_mm) } mm thick, departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { FIGURE($width_mm) } mm as soon as it is sawn, the { $face ->
+    }, { GIVEN($thickness_mm) } mm thick, departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is sawn, the { $face ->
         [sawn] sawn
        *[outer] outer
     } face hollow, and moves no further out as it settles: a flat piece of { FIGURE($flat_mm) } mm is in it.
@@ -318,7 +318,7 @@ book-resaw-flat = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { FIGURE($thickness_mm) } mm thick, stays flat over { FIGURE($width_mm) } mm as far as the air is concerned.
+    }, { GIVEN($thickness_mm) } mm thick, stays flat over { GIVEN($width_mm) } mm as far as the air is concerned.
 book-resaw-rest = { $lying ->
         [wrapped] Wrapped,
        *[stickers] On stickers,
@@ -332,17 +332,17 @@ book-resaw-rest-not-this-season = { $lying ->
        *[stickers] On stickers,
     } shell and core of the halves do not come within a per cent this season.
 book-caution-resaw = At most: wood gives way with time. Growth stress and case-hardening cannot be seen from the air: cut a fork test first, and leave the board whole if its prongs pinch or spread. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never saw cupped or twisted stock unsupported. Dust: extraction and a mask.
-book-rip-crook = Going by the test strip, a rip of { FIGURE($length_mm) } mm crooks by { NUMBER($crook_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+book-rip-crook = Going by the test strip, a rip of { GIVEN($length_mm) } mm crooks by { NUMBER($crook_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
 book-rip-leave = Rip it { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over: a pass and twice the crook on each edge, as the second cut frees more. Let it lie before the last cut.
 book-rip-strips = Three strips straight within half a millimetre release the lot from this.
 book-rip-released = The last three strips came off straight within half a millimetre: rip { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over, a pass on each edge.
 book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge.
-book-layers-cup = Over { FIGURE($width_mm) } mm the panel cups by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, the { $face ->
+book-layers-cup = Over { GIVEN($width_mm) } mm the panel cups by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow.
-book-layers-flat = Over { FIGURE($width_mm) } mm the panel stays flat: its faces pull alike.
-book-layers-width = { FIGURE($width_mm) } mm of it { $way ->
+book-layers-flat = Over { GIVEN($width_mm) } mm the panel stays flat: its faces pull alike.
+book-layers-width = { GIVEN($width_mm) } mm of it { $way ->
         [shrinks] shrink
        *[swells] swell
     } by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
@@ -361,13 +361,13 @@ book-panel-follows = Wood as moist as the air draws it would move { NUMBER($air_
        *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } days
     } after the air does.
 book-panel-in-step = From what it is made at it takes { NUMBER($months, maximumFractionDigits: 0) } months to get there.
-book-panel-slow = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through a year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, and for ten years and more stays near the { NUMBER($width_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm it is made to.
+book-panel-slow = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through a year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, and for ten years and more stays near the { GIVEN($width_mm) } mm it is made to.
 book-panel-still = It does not move through the year: it comes to be { NUMBER($width_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm wide and stays so.
 book-panel-room = In a frame, give it grooves { NUMBER($groove_depth_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm deep and leave { NUMBER($groove_gap_today_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at the bottom of each today. Screwed down it needs slots { NUMBER($slot_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm long if the opposite edge is fixed, { NUMBER($slot_from_middle_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at both edges if its middle is.
 book-panel-cups = As its faces are not closed alike it also cups, the { $face ->
         [front] front
        *[back] back
-    } hollow by { NUMBER($cup_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm over { FIGURE($width_mm) } mm at the worst: finish both faces alike.
+    } hollow by { NUMBER($cup_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm over { GIVEN($width_mm) } mm at the worst: finish both faces alike.
 book-panel-held = Glued or nailed fast across its width it would be stretched by { NUMBER($stretch_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % at its driest, { $rank ->
         [within] short of the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests.
         [yields] past the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests, short of the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on they broke.
@@ -417,8 +417,8 @@ book-species-best = { $what ->
 book-species-note = About { $name }: { $note }.
 book-caution-species = A finish does not make soft wood durable (common practice, no source). Sapwood lasts in no species.
 book-cover-fitted = What the finish holds back is reckoned from a test in damp air (30 to 90 % RH at { TEMPERATURE(27) }): in dry air it holds back more, and where it is thin, worn or cracked, and on bare ends, less.
-book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
-book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { FIGURE($width_mm) } mm.
+book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm.
+book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.
 book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
         [h] h
@@ -428,7 +428,7 @@ book-settle-days = Shell and core come within half a per cent of the { FIGURE($e
        *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
     }.
 book-settle-not-this-season = Shell and core stay farther than half a per cent from the { FIGURE($emc_pct) } % that this air draws wood to for more than 60 days: not this season.
-book-settle-pile = Dead-stacked, { $pile } boards settle as one of { FIGURE($thickness_mm) } mm would; what follows is of the one that settles last. Stickers let each settle by itself.
+book-settle-pile = Dead-stacked, { $pile } boards settle as one of { GIVEN($thickness_mm) } mm would; what follows is of the one that settles last. Stickers let each settle by itself.
 book-settle-mill-now = It is good to mill now: shell and core lie within 1 % of each other, and the mean inside its aim.
 book-settle-mill = It is good to mill in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
         [h] h

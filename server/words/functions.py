@@ -17,6 +17,11 @@ def figure_text(value: float, decimals: int = 1) -> str:
     return text.replace("-", MINUS)
 
 
+def given_text(value: float) -> str:
+    """A figure somebody gave, as they would say it: one decimal, or none where that is a nought: ``150``, ``20.6``."""
+    return figure_text(value).removesuffix(".0")
+
+
 def temperature_text(temperature_c: float, units: Units = "metric") -> str:
     """A temperature as read on the wall: ``20.4 °C``, or ``69 °F`` (NIST SP 811 B.8: °F = 1.8 °C + 32)."""
     if units == "imperial":
@@ -52,5 +57,6 @@ def functions(units: Units) -> Mapping[str, Callable[..., str]]:
         "THE": the,
         "PLAIN": lambda name: plain(str(name)),
         "FIGURE": lambda value: figure_text(float(value)),
+        "GIVEN": lambda value: given_text(float(value)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
     }

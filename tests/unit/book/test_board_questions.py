@@ -28,7 +28,7 @@ def test_movement_says_how_far_by_what_and_from_where() -> None:
     assert answer.figures["change_mm"] == pytest.approx(300 * 0.00248 * 4)
     assert answer.figures["method"] == "coefficient"
     assert "Table 13-5" in answer.source
-    assert answer.text() == "300.0 mm swell by 2.98 mm from 8.0 to 12.0 % MC."
+    assert answer.text() == "300 mm swell by 2.98 mm from 8.0 to 12.0 % MC."
 
 
 def test_movement_beyond_the_coefficients_range_is_by_both() -> None:
@@ -71,7 +71,7 @@ def test_settle_answers_the_contract() -> None:
 
 def test_settle_leads_with_what_it_means_and_counts_no_seasons() -> None:
     said = answered("settle", {**BOARD, "width_mm": 150}).text()
-    assert said.startswith("It still shrinks by 0.68 mm across 150.0 mm. ")
+    assert said.startswith("It still shrinks by 0.68 mm across 150 mm. ")
     assert "between" in said
     assert "not this season" in answered("settle", {**BOARD, "thickness_mm": 50}).text()
     assert "it has settled" in answered("settle", {**BOARD, "from_pct": 6.2}).text()
@@ -96,7 +96,7 @@ def test_a_pile_is_told_by_its_slowest_board_and_its_outermost() -> None:
     figures = answered("settle", {**BOARD, "pile": 3}).figures
     assert figures["outer_half_days"] < figures["half_days"] / 2
     assert answered("settle", BOARD).figures["outer_half_days"] is None
-    assert "3 boards settle as one of 75.0 mm" in answered("settle", {**BOARD, "pile": 3}).text()
+    assert "3 boards settle as one of 75 mm" in answered("settle", {**BOARD, "pile": 3}).text()
 
 
 def test_settle_says_how_far_its_ends_run_ahead() -> None:
@@ -384,7 +384,7 @@ def test_mill_says_what_to_leave_at_first_and_how_long_to_rest() -> None:
     bow = answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1})
     assert bow.figures["advice"] == "as-planned"
     assert bow.figures["extra_mm"] == pytest.approx(1.0, abs=0.01)
-    assert "it stays flat over 150.0 mm as far as the air is concerned" in bow.text()
+    assert "it stays flat over 150 mm as far as the air is concerned" in bow.text()
     assert "leave it 1.00 mm over at first, 22.0 mm in all" in bow.text()
     assert bow.figures["left_mm"] < 0.01
     rows = {(row["faces"], row["lying"]): row for row in bow.figures["plans"]}
@@ -419,14 +419,14 @@ def test_resaw_says_which_side_goes_hollow_and_how_long_to_rest() -> None:
     assert top["cup_at_once_mm"] == pytest.approx(bottom["cup_at_once_mm"])
     assert top["cup_at_once_mm"] < -0.5
     assert top["thickness_mm"] == pytest.approx(24)
-    assert answer.text().startswith("Each half, 24.0 mm thick, departs from flat by ")
+    assert answer.text().startswith("Each half, 24 mm thick, departs from flat by ")
     assert "the outer face hollow" in " ".join(answer.text().split())
     assert answer.figures["rest_wrapped_days"] < answer.figures["rest_stickers_days"]
     caution = answer.caution_text() or ""
     assert all(word in caution for word in ("fork test", "case-hardening", "kicks back", "riving knife", "unsupported"))
     uneven = answered("resaw", {**RESAW, "top_half_mm": 10})
     assert [half["thickness_mm"] for half in uneven.figures["halves"]] == pytest.approx([10, 38])
-    assert "The bottom half, 38.0 mm thick" in uneven.text()
+    assert "The bottom half, 38 mm thick" in uneven.text()
     with pytest.raises(BadRequest) as refused:
         answered("resaw", {**RESAW, "top_half_mm": 49})
     assert refused.value.mistakes[0].would_be_right == "a kerf that leaves two halves of the board's 50 mm"
@@ -438,7 +438,7 @@ VENEER, CORE = "oak_white,0.6,flat,10,7", "mdf,18,any,8,7"
 def test_layers_cup_towards_the_face_that_shrinks_unless_it_has_its_like() -> None:
     one = answered("layers", {"layer": (VENEER, CORE), "width_mm": 400})
     assert one.figures["cup_mm"] > 0.3
-    assert one.text().startswith("Over 400.0 mm the panel cups by ")
+    assert one.text().startswith("Over 400 mm the panel cups by ")
     assert "belongs on the other" in one.text()
     other = answered("layers", {"layer": (CORE, VENEER), "width_mm": 400})
     assert other.figures["cup_mm"] == pytest.approx(-one.figures["cup_mm"])

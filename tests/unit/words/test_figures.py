@@ -8,7 +8,7 @@ import pytest
 
 from server.words import Telling, Words, WordsError, render
 from server.words.figures import at_text, clock_text, day_text, figure_text, stamp_text, temperature_text
-from server.words.functions import plain, the
+from server.words.functions import given_text, plain, the
 from server.words.of_zone import zone_age
 from server.words.sentence import Sentence
 from tests.unit.words.samples import HOUR_MS, NOW_MS
@@ -54,6 +54,10 @@ def test_the_hour_that_happens_twice_and_the_one_that_does_not() -> None:
 )
 def test_figures(value: float, decimals: int, text: str) -> None:
     assert figure_text(value, decimals) == text
+
+
+def test_a_given_length_has_no_nought_behind_the_point() -> None:
+    assert [given_text(v) for v in (150, 20.6, 179.98, 10.04, 0.0)] == ["150", "20.6", "180", "10", "0"]
 
 
 @pytest.mark.parametrize(
