@@ -52,19 +52,18 @@ class Answer:
     """Figures unrounded, their keys ending in their unit; None where there is no such figure.
 
     ``flags`` say in fixed words why a figure is less than usual; ``said`` are the sentences that tell a person, in no
-    language yet. ``rests_on`` is whose figures it used: :func:`ask` says what a person must know about those.
+    language yet. ``sources`` are where the figures come from, a line each. ``rests_on`` is whose figures it used:
+    :func:`ask` says what a person must know about those.
     """
 
     figures: Mapping[str, Any]
     said: tuple[Sentence, ...]
-    source: str
+    sources: tuple[str, ...]
     caution: Sentence | None = None
     flags: tuple[str, ...] = ()
     rests_on: tuple[RestsOn, ...] = ()
     table: tuple[tuple[Sentence, ...], ...] = ()
     """What is best read in columns, its head first. A person's only: the figures hold the same."""
-    sources: tuple[str, ...] = ()
-    """``source`` in parts, where it is best read line by line."""
 
     def text(self, words: Words | None = None, units: Units = "metric") -> str:
         """The sentences, said one after the other; in English unless told otherwise."""
@@ -73,6 +72,11 @@ class Answer:
     def lines(self, words: Words | None = None, units: Units = "metric") -> list[str]:
         """The sentences, said, one by one."""
         return [_text(sentence, words, units) for sentence in self.said]
+
+    @property
+    def source(self) -> str:
+        """Where the figures come from, in one text."""
+        return " ".join(self.sources)
 
     def table_text(self, words: Words | None = None, units: Units = "metric") -> str:
         """The table, a line a row, its columns under each other; empty where there is none."""

@@ -14,9 +14,9 @@ from server.wood.settle import Piece
 from server.wood.species import Species
 from server.words import Sentence
 
-MODEL_SOURCE = (
-    "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Diffusion: Siau, Transport Processes in Wood (1984), from memory; \
-good to a factor of two between boards."
+MODEL_SOURCES = (
+    "EMC: Wood Handbook FPL-GTR-282, equation 4-5.",
+    "Diffusion: Siau, Transport Processes in Wood (1984), from memory; good to a factor of two between boards.",
 )
 
 

@@ -80,9 +80,9 @@ def run(args: argparse.Namespace) -> int:
         text = json.dumps(answer.document(), ensure_ascii=False, allow_nan=False)
     else:
         caution = answer.caution_text()
-        text = "\n".join(answer.lines()) if answer.table else answer.text()
-        source = "".join(f"\n  {part}" for part in answer.sources) or f" {answer.source}"
-        lines = (answer.table_text(), text, f"Source:{source}", caution and f"Caution: {caution}")
+        one = len(answer.sources) == 1
+        source = f" {answer.source}" if one else "".join(f"\n  {part}" for part in answer.sources)
+        lines = (answer.table_text(), *answer.lines(), f"Source:{source}", caution and f"Caution: {caution}")
         text = "\n".join(line for line in lines if line)
     sys.stdout.write(text + "\n")
     return OK

@@ -9,7 +9,7 @@ from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
-    MODEL_SOURCE,
+    MODEL_SOURCES,
     WidthRequest,
     cover_said,
     found_across,
@@ -76,19 +76,22 @@ class CupQuestion:
             *cover_said(request.cover),
             *((FLAGGED,) if flags else ()),
         )
-        source = f"{MODEL_SOURCE} {source}. Movement: {across.source}. {of_strength}"
+        sources = (*MODEL_SOURCES, f"{source}.", f"Movement: {across.source}.", *of_strength)
         rests_on = (*settling(request), *moving(request, request.species))
-        return Answer(figures, said, source, CAUTION, flags, rests_on)
+        return Answer(figures, said, sources, CAUTION, flags, rests_on)
 
 
-def _strength(request: CupRequest) -> tuple[ShellStrength, str]:
+def _strength(request: CupRequest) -> tuple[ShellStrength, tuple[str, str]]:
     # A board has a specific gravity by now, and with one there is a strength for every species.
     known = found_species(request, request.species)
     if known.specific_gravity is None:
         known = replace(known, specific_gravity=request.specific_gravity)
     tension = tension_perpendicular_mpa(known)
     stiffness = modulus_across_mpa(known, RING_ANGLE_DEG[request.cut])
-    return ShellStrength(stiffness.value, tension.value), f"Strength: {tension.source}. Modulus: {stiffness.source}."
+    return ShellStrength(stiffness.value, tension.value), (
+        f"Strength: {tension.source}.",
+        f"Modulus: {stiffness.source}.",
+    )
 
 
 def _ring_mm(request: CupRequest) -> float | None:

@@ -14,8 +14,10 @@ OUTSIDE_FIT = "temperature-outside-fit"
 NEARLY_SATURATED = "humidity-above-98"
 
 FLAGGED = Sentence("book-outside-fit")
-SOURCE = "EMC: Wood Handbook FPL-GTR-282, equation 4-5. Dew point, over water: ASHRAE Handbook Fundamentals (2017), \
-chapter 1, equation 6."
+SOURCES = (
+    "EMC: Wood Handbook FPL-GTR-282, equation 4-5.",
+    "Dew point, over water: ASHRAE Handbook Fundamentals (2017), chapter 1, equation 6.",
+)
 
 
 class EmcRequest(Request):
@@ -49,7 +51,7 @@ class EmcQuestion:
             "emc_high_pct": None if half is None else m + half,
         }
         flags = fit_flags(t, rh)
-        return Answer(figures, _said(request, figures, flags), SOURCE, ESTIMATE_CAUTION, flags)
+        return Answer(figures, _said(request, figures, flags), SOURCES, ESTIMATE_CAUTION, flags)
 
 
 def fit_flags(temperature_c: float, rh: float) -> tuple[str, ...]:

@@ -50,14 +50,14 @@ class GapQuestion:
         key = "book-gap-slot" if request.fit == "slot" else "book-gap"
         values: dict[str, float | int | str] = {k: v for k, v in figures.items() if v is not None}
         said = Sentence(key, {**values, "fit": request.fit} if request.fit != "slot" else values)
-        source, rests_on = f"{_source(request)} Figures: {across.source}.", moving(request, request.species)
-        return Answer(figures, (said,), source, ESTIMATE_CAUTION, rests_on=rests_on)
+        sources, rests_on = (*_sources(request), f"Figures: {across.source}."), moving(request, request.species)
+        return Answer(figures, (said,), sources, ESTIMATE_CAUTION, rests_on=rests_on)
 
 
-def _source(request: GapRequest) -> str:
+def _sources(request: GapRequest) -> tuple[str, ...]:
     if request.fit == "slot":
-        return SOURCE
-    return f"{SOURCE} {_OWN_CLEARANCE if 'clearance_mm' in request.model_fields_set else _CLEARANCE_SOURCE}"
+        return (SOURCE,)
+    return SOURCE, _OWN_CLEARANCE if "clearance_mm" in request.model_fields_set else _CLEARANCE_SOURCE
 
 
 def _gaps(request: GapRequest, across: Across) -> dict[str, float | None]:

@@ -39,5 +39,5 @@ class HumidityQuestion:
         values = {"temperature_c": t, "humidity_pct": 100 * rh, "emc_pct": request.emc_pct}
         said = Sentence("book-humidity", values)
         return Answer(
-            {"humidity_pct": 100 * rh}, (said, FLAGGED) if flags else (said,), SOURCE, ESTIMATE_CAUTION, flags
+            {"humidity_pct": 100 * rh}, (said, FLAGGED) if flags else (said,), (SOURCE,), ESTIMATE_CAUTION, flags
         )

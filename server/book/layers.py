@@ -84,10 +84,10 @@ class LayersQuestion:
                 for one, stress in zip(read, panel.stress_mpa, strict=True)
             ],
         }
-        source = " ".join((SOURCE, *dict.fromkeys(one.source for one in read)))
+        sources = (SOURCE, *dict.fromkeys(one.source for one in read))
         rests_on = tuple(on for one in read for on in one.rests_on)
         said = (*_said(request, panel, cup), *_stretched(read, panel))
-        return Answer(figures, said, source, CAUTION, (), rests_on)
+        return Answer(figures, said, sources, CAUTION, (), rests_on)
 
 
 def _read(request: LayersRequest, text: str) -> _Read:

@@ -51,13 +51,13 @@ class MeterQuestion:
         told, key = _TOLD.get(found.bound or "", (None, "book-meter"))
         said = [Sentence(key, {"mc_pct": found.mc_pct, **({} if found.bound else {"spread_pct": found.spread_pct})})]
         if curve is None:
-            return Answer(figures, tuple(said), meter.SET_SOURCE, CAUTION, (told,) if told else ())
+            return Answer(figures, tuple(said), (meter.SET_SOURCE,), CAUTION, (told,) if told else ())
         if curve.stands != meter.OWN:
             said.append(Sentence("book-meter-row", {"stands": curve.stands, "name": curve.name}))
         flags = (told, GENUS if curve.stands == "genus" else None, DOUBTFUL if curve.doubtful(found.mc_pct) else None)
         source, known = f"{meter.SOURCE}, row {curve.key}.", request.known.get(request.species)
         rests_on = () if known is None else ((known, "meter"),)
-        return Answer(figures, tuple(said), source, CAUTION, tuple(flag for flag in flags if flag), rests_on)
+        return Answer(figures, tuple(said), (source,), CAUTION, tuple(flag for flag in flags if flag), rests_on)
 
 
 def _curve(request: MeterRequest, *, needed: bool) -> meter.Curve | None:

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
-    MODEL_SOURCE,
+    MODEL_SOURCES,
     WidthRequest,
     cover_said,
     found_across,
@@ -95,7 +95,8 @@ class MillQuestion:
         flags = fit_flags(request.temperature_c, request.humidity_pct / 100)
         said = (*_said(request, found, advice, best), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         rests_on = (*settling(request), *moving(request, request.species))
-        return Answer(figures, said, f"{MODEL_SOURCE} {source}. Movement: {across.source}.", CAUTION, flags, rests_on)
+        sources = (*MODEL_SOURCES, f"{source}.", f"Movement: {across.source}.")
+        return Answer(figures, said, sources, CAUTION, flags, rests_on)
 
 
 def _plans(request: MillRequest, piece: Piece, across: Across) -> _Plans:

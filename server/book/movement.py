@@ -63,5 +63,5 @@ class MovementQuestion:
             "coefficient_per_pct": across.coefficient,
             "diamond_deg": diamond,
         }
-        source, rests_on = f"{_SOURCES[by]} Figures: {across.source}.", moving(request, request.species)
-        return Answer(figures, tuple(said), source, ESTIMATE_CAUTION, rests_on=rests_on)
+        sources, rests_on = (_SOURCES[by], f"Figures: {across.source}."), moving(request, request.species)
+        return Answer(figures, tuple(said), sources, ESTIMATE_CAUTION, rests_on=rests_on)

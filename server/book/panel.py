@@ -9,7 +9,7 @@ from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
-    MODEL_SOURCE,
+    MODEL_SOURCES,
     cover_said,
     cover_source,
     found_across,
@@ -110,10 +110,10 @@ class PanelQuestion:
         covered = cover_said(request.cover) or cover_said(request.back_cover or "bare")
         sentences = (*said(request, figures), *covered, *((FLAGGED,) if flags else ()))
         covers = cover_source(front) + (cover_source(back) if back.key != front.key else "")
-        held_source = f" Held: {restraint.SOURCE}. {strained.strength_source}" if strained.stretched else ""
-        source = f"{MODEL_SOURCE} {gravity_source}{covers}. Movement: {across.source}.{held_source}"
+        held_source = (f"Held: {restraint.SOURCE}. {strained.strength_source}",) if strained.stretched else ()
+        sources = (*MODEL_SOURCES, f"{gravity_source}{covers}.", f"Movement: {across.source}.", *held_source)
         dense = () if request.specific_gravity is not None else ((wood, "specific_gravity"),)
-        return Answer(figures, sentences, source, CAUTION, flags, (*moving(request, wood.key), *dense))
+        return Answer(figures, sentences, sources, CAUTION, flags, (*moving(request, wood.key), *dense))
 
 
 def _back(key: str) -> Any:

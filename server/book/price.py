@@ -13,9 +13,11 @@ from server.wood.offers import KERF_MM, BadOffer, Costed, Offer, cost, grades
 from server.words import Sentence
 from server.words.sentence import Value
 
-SOURCE = (
-    "Board foot: 144 cubic inches of nominal lumber. Thickness after planing: common practice, no source (3/16 in off, "
-    "from 8/4 on 1/4 in), unless a planing loss is given. Prices and hours: your own."
+SOURCES = (
+    "Board foot: 144 cubic inches of nominal lumber.",
+    "Thickness after planing: common practice, no source (3/16 in off, from 8/4 on 1/4 in), unless a planing loss is "
+    "given.",
+    "Prices and hours: your own.",
 )
 CAUTION = Sentence("caution-resaw")
 SAFE = Sentence("caution-lumber")
@@ -81,7 +83,7 @@ class PriceQuestion:
         caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
         known = request.known.get(request.species or "") if self._settling else None
         rests_on = () if known is None else ((known, "specific_gravity"), (known, "shrinkage"))
-        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _source(request.offer), caution, flags, rests_on)
+        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _sources(request.offer), caution, flags, rests_on)
 
     def _row(self, request: PriceRequest, offer: Offer, found: Costed) -> dict[str, Any]:
         days = self._settling(request, found.settling_mm) if self._settling and not found.why_not else None
@@ -132,8 +134,8 @@ def _cheapest(rows: list[dict[str, Any]]) -> tuple[Sentence, ...]:
     return (Sentence("book-price-least", {"label": min(usable, key=lambda row: row["cost_per_usable_bf"])["label"]}),)
 
 
-def _source(typed: tuple[str, ...]) -> str:
+def _sources(typed: tuple[str, ...]) -> tuple[str, ...]:
     if not any("grade=" in text for text in typed):
-        return SOURCE
+        return SOURCES
     fas = grades()["FAS"]
-    return f"{SOURCE} Least clear face of a grade: {fas.source} [{fas.provenance}]."
+    return *SOURCES, f"Least clear face of a grade: {fas.source} [{fas.provenance}]."

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
-    MODEL_SOURCE,
+    MODEL_SOURCES,
     BoardRequest,
     cover_said,
     found_across,
@@ -80,8 +80,8 @@ class ResawQuestion:
         rest = (_rest("stickers", rest_stickers), _rest("wrapped", rest_wrapped))
         said = (*_said(request, halves), *rest, *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         rests_on = (*settling(request), *moving(request, request.species))
-        source = f"{MODEL_SOURCE} {source}. Movement: {across.source}."
-        return Answer(figures, said, source, CAUTION, flags, rests_on)
+        sources = (*MODEL_SOURCES, f"{source}.", f"Movement: {across.source}.")
+        return Answer(figures, said, sources, CAUTION, flags, rests_on)
 
 
 def _halves(

@@ -60,7 +60,7 @@ class RipQuestion:
             "rip_width_mm": request.width_mm + over,
             "released": free,
         }
-        return Answer(figures, _said(request, figures), SOURCE, CAUTION)
+        return Answer(figures, _said(request, figures), (SOURCE,), CAUTION)
 
 
 def _crook_mm(request: RipRequest) -> float | None:

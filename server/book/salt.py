@@ -44,4 +44,4 @@ class SaltQuestion:
             raise BadRequest((Mistake("temperature_c", repr(request.temperature_c), right),)) from e
         figures = {"humidity_pct": air.humidity_pct, "uncertainty_pct": air.uncertainty_pct}
         said = Sentence("book-salt", {"salt": known.name, "temperature_c": request.temperature_c, **figures})
-        return Answer(figures, (said,), f"{air.source} [{air.provenance}]", CAUTION)
+        return Answer(figures, (said,), (f"{air.source} [{air.provenance}]",), CAUTION)

@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCE, BoardRequest, cover_said, found_across, moving, piece_of, settling
+from server.book.board_request import MODEL_SOURCES, BoardRequest, cover_said, found_across, moving, piece_of, settling
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
 from server.wood.movement import change
@@ -74,7 +74,7 @@ class SettleQuestion:
         said = (*_movement(request, left), *_pile(request), _wait(found), *_milling(request, found))
         said = (*said, *_ends(request, found), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         rests_on = (*settling(request), *(() if left is None else moving(request, request.species)))
-        return Answer(figures, said, f"{MODEL_SOURCE} {source}.", ESTIMATE_CAUTION, flags, rests_on)
+        return Answer(figures, said, (*MODEL_SOURCES, f"{source}."), ESTIMATE_CAUTION, flags, rests_on)
 
 
 def _checked(request: SettleRequest) -> None:

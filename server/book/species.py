@@ -47,9 +47,9 @@ class SpeciesQuestion:
         rows = [_figures(one) for one in found]
         sources = (*_sources(rows), SETTLING)
         return Answer(
-            {"species": rows}, (*_said(rows),), " ".join(sources), CAUTION,
+            {"species": rows}, (*_said(rows),), sources, CAUTION,
             rests_on=tuple(pair for one in found for pair in _rests_on(one)),
-            table=(_HEAD, *map(_row, rows)), sources=sources,
+            table=(_HEAD, *map(_row, rows)),
         )  # fmt: skip
 
 

@@ -17,9 +17,11 @@ GLASS_RUNS = "glass-would-run"
 BELOW_5_C, ABOVE_30_C = "same-aim-below-5-c", "same-aim-above-30-c"
 NO_WAY_OUT = "gains-without-air-change"
 CAUTION = Sentence("book-caution-water")
-SOURCE = (
-    f"Humidity ratio and air change: ASHRAE Handbook Fundamentals (2017), chapter 1, equations 20 and 26, and chapter \
-16 (from memory). EMC: Wood Handbook FPL-GTR-282, equation 4-5. {glass.SOURCE}."
+SOURCES = (
+    "Humidity ratio and air change: ASHRAE Handbook Fundamentals (2017), chapter 1, equations 20 and 26, and chapter "
+    "16 (from memory).",
+    "EMC: Wood Handbook FPL-GTR-282, equation 4-5.",
+    f"{glass.SOURCE}.",
 )
 
 
@@ -69,7 +71,7 @@ class WaterQuestion:
         reason = {-math.inf: BELOW_5_C, math.inf: ABOVE_30_C}.get(holds_c, NO_WAY_OUT if math.isnan(holds_c) else None)
         flags = (*((GLASS_RUNS,) if runs else ()), *((reason,) if reason else ()), *fit)
         said = (*_water(request, figures), *_heat(holds_c), *_flame(request), *((FLAGGED,) if fit else ()))
-        return Answer(figures, said, SOURCE, CAUTION, flags)
+        return Answer(figures, said, SOURCES, CAUTION, flags)
 
 
 def _room(request: WaterRequest) -> water.Room:

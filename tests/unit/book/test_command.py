@@ -45,6 +45,15 @@ def test_species_are_compared_in_columns_with_a_source_a_line(capsys: pytest.Cap
     assert lines[-1].startswith("Caution: A finish does not make soft wood durable")
 
 
+def test_an_answer_of_several_sentences_is_read_line_by_line(capsys: pytest.CaptureFixture[str]) -> None:
+    board = "--species cherry_black --width-mm 300 --thickness-mm 25 --from-pct 8 --temperature-c 21 --humidity-pct 30"
+    assert stillstack("book", "settle", *board.split()) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("It still shrinks by ")
+    assert lines[1].startswith("Shell and core come within ")
+    assert [line.split(":")[0].strip() for line in lines[-5:-1]] == ["Source", "EMC", "Diffusion", "Specific gravity"]
+
+
 def test_negative_temperatures_are_numbers_not_flags(capsys: pytest.CaptureFixture[str]) -> None:
     assert stillstack("book", "emc", "--temperature-c", "-15", "--humidity-pct", "80") == 0
     assert "Air at −15.0 °C" in capsys.readouterr().out
