@@ -9,14 +9,14 @@ which no wood notices, needs nothing that is still to come, and spares the solve
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from server.bins import BIN_MS
-from server.reading import ClosedBin
+from server.model.half_hours import HalfHours
 from server.wood.air import Floats, saturation_pressure_pa
 from server.wood.air_series import BRIDGED_S, AirSeries
 
@@ -43,8 +43,8 @@ class ShopAir:
         return self.from_ms + BIN_MS * (len(self.temperature_c) - 1)
 
     @classmethod
-    def of(cls, zones: Sequence[str], bins: Mapping[str, Iterable[ClosedBin]], from_ms: int, to_ms: int) -> ShopAir:
-        """From each zone's closed half hours, in any order; those from before ``from_ms`` fill what is empty after it.
+    def of(cls, zones: Sequence[str], heard: Mapping[str, HalfHours], from_ms: int, to_ms: int) -> ShopAir:
+        """From each zone's half hours; those from before ``from_ms`` fill what is empty after it.
 
         Raises ValueError where the ends are no half hours, or nothing lies between them.
         """
@@ -53,7 +53,7 @@ class ShopAir:
         n = (to_ms - from_ms) // BIN_MS + 1
         c, pa, known = np.empty((n, len(zones))), np.empty((n, len(zones))), np.empty((n, len(zones)), np.bool_)
         for i, zone in enumerate(zones):
-            c[:, i], pa[:, i], known[:, i] = _filled(bins.get(zone, ()), from_ms - BIN_MS, n)
+            c[:, i], pa[:, i], known[:, i] = _filled(heard.get(zone, HalfHours.none()), from_ms - BIN_MS, n)
         return cls(from_ms, tuple(zones), c, pa, known)
 
     def between(self, from_ms: int, to_ms: int) -> AirSeries:
@@ -67,15 +67,14 @@ class ShopAir:
         return AirSeries(edges, c[before], c[own], pa[before], pa[own], self.known[own])
 
 
-def _filled(bins: Iterable[ClosedBin], from_ms: int, n: int) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    given = sorted((b for b in bins if b.covered >= LEAST_COVERED), key=lambda b: b.end_ms)
-    given = [b for b in given if b.end_ms <= from_ms + n * BIN_MS]
-    if not given:
+def _filled(heard: HalfHours, from_ms: int, n: int) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    given = (heard.covered >= LEAST_COVERED) & (heard.ends_ms <= from_ms + n * BIN_MS)
+    if not given.any():
         room = float(saturation_pressure_pa(_ROOM_C)) * _ROOM_RH
         return np.full(n, _ROOM_C), np.full(n, room), np.zeros(n, np.bool_)
-    place = np.array([(b.end_ms - from_ms) // BIN_MS - 1 for b in given])
+    place = (heard.ends_ms[given] - from_ms) // BIN_MS - 1
     last = np.searchsorted(place, np.arange(n), side="right") - 1
     which = np.maximum(last, 0)
-    c, pa = (np.array([getattr(b, name) for b in given])[which] for name in ("temperature_c", "vapour_pressure_pa"))
+    c, pa = heard.temperature_c[given][which], heard.pressure_pa[given][which]
     known = (last >= 0) & (np.arange(n) - place[which] <= _BRIDGED_BINS)
     return c, pa, known

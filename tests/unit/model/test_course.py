@@ -13,23 +13,27 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.course import Course
+from server.model.half_hours import HalfHours
 from server.model.shelf import MemoryShelf
 from server.model.woods import Woods
-from server.reading import ClosedBin
 from server.shop.entries import Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lots import Shop, fold
 from server.wood.air import saturation_pressure_pa
-from server.wood.emc import emc_pct
 
 BEGIN_MS = 1_799_712_000_000  # a midnight of UTC
 ZONES = ("bench", "loft")
 DAYS = 4
 
 
-def closed(zone: str, end_ms: int, temperature_c: float, rh: float) -> ClosedBin:
-    pressure = float(saturation_pressure_pa(temperature_c)) * rh
-    return ClosedBin(zone, end_ms, temperature_c, pressure, float(emc_pct(temperature_c, rh)), 1.0)
+Air = tuple[float, float]
+"""Temperature, °C, and humidity 0..1 of a half hour."""
+
+
+def heard(bins: dict[int, Air]) -> HalfHours:
+    ends = sorted(bins)
+    c, rh = (np.array([bins[end][i] for end in ends]) for i in (0, 1))
+    return HalfHours(np.array(ends), c, saturation_pressure_pa(c) * rh, np.ones(len(ends)))
 
 
 def programs(shop: Shop) -> dict[str, Any]:
@@ -54,7 +58,7 @@ class Life(RuleBasedStateMachine):
         chance = np.random.default_rng(seed)
         self.bins = {
             zone: {
-                BEGIN_MS + (i + 1) * BIN_MS: closed(zone, BEGIN_MS + (i + 1) * BIN_MS, 18.0, chance.uniform(0.25, 0.6))
+                BEGIN_MS + (i + 1) * BIN_MS: (18.0, chance.uniform(0.25, 0.6))
                 for i in range(48 * DAYS)
                 if chance.random() > 0.1
             }
@@ -68,8 +72,7 @@ class Life(RuleBasedStateMachine):
         self.course = course
 
     def air(self, from_ms: int, to_ms: int) -> ShopAir:
-        known = {zone: [b for b in bins.values() if b.end_ms <= self.course_end] for zone, bins in self.bins.items()}
-        return ShopAir.of(ZONES, known, from_ms, to_ms)
+        return ShopAir.of(ZONES, {zone: heard(bins) for zone, bins in self.bins.items()}, from_ms, to_ms)
 
     @property
     def course_end(self) -> int:
@@ -133,7 +136,7 @@ class Life(RuleBasedStateMachine):
     @rule(zone=st.sampled_from(ZONES), which=st.integers(1, 48 * DAYS), rh=st.floats(0.2, 0.7))
     def air_comes_late(self, zone: str, which: int, rh: float) -> None:
         end_ms = BEGIN_MS + which * BIN_MS
-        self.bins[zone][end_ms] = closed(zone, end_ms, 19.0, rh)
+        self.bins[zone][end_ms] = (19.0, rh)
         self.keep(self.course.reaired([zone], end_ms - BIN_MS, self.air, self.shelf))
 
     @invariant()

@@ -26,14 +26,15 @@ def test_they_are_what_bins_make(steps: list[tuple[int, float, float, float]], f
     done += bins.close_due(times[-1] + 3 * BIN_MS)
     to_ms = done[-1].end_ms if done else EDGE_MS
     right = [b for b in done if EDGE_MS < b.end_ms <= to_ms]
-    found = half_hours("loft", times, list(zip(*rows, strict=True)), EDGE_MS, max(to_ms, EDGE_MS))
-    assert [b.end_ms for b in found] == [b.end_ms for b in right]
-    for mine, his in zip(found, right, strict=True):
-        for name in ("temperature_c", "vapour_pressure_pa", "emc_pct", "covered"):
-            assert getattr(mine, name) == pytest.approx(getattr(his, name), abs=1e-9)
+    columns = [[row[i] for row in rows] for i in (0, 1)]
+    found = half_hours(times, *columns, EDGE_MS, max(to_ms, EDGE_MS))
+    assert found.ends_ms.tolist() == [b.end_ms for b in right]
+    assert found.temperature_c == pytest.approx([b.temperature_c for b in right], abs=1e-9)
+    assert found.pressure_pa == pytest.approx([b.vapour_pressure_pa for b in right], abs=1e-9)
+    assert found.covered == pytest.approx([b.covered for b in right], abs=1e-12)
 
 
 def test_ends_that_are_no_half_hours_are_refused() -> None:
     with pytest.raises(ValueError, match="half hours: found 1 to"):
-        half_hours("loft", [5], [[1.0]] * 3, 1, BIN_MS)
-    assert half_hours("loft", [], [[], [], []], 0, BIN_MS) == []
+        half_hours([5], [1.0], [1.0], 1, BIN_MS)
+    assert half_hours([], [], [], 0, BIN_MS).ends_ms.size == 0
