@@ -52,6 +52,13 @@ class Course:
             raise ValueError(f"at_ms: found {at_ms}; would be right: a whole half hour of UTC, in ms")
         return cls(at_ms, {}, NONE)
 
+    @classmethod
+    def resumed(cls, at_ms: int, programs: Programs, air_of: AirOf, shelf: Shelf) -> Course:
+        """Where a shop stands at an edge, run from the newest checkpoint that is whole. Raises ValueError as
+        :meth:`begin`."""
+        course = replace(cls.begin(at_ms), programs=programs)
+        return course._again(set(programs), at_ms, air_of, shelf) if programs else course
+
     def moved_on(self, air_of: AirOf, to_ms: int) -> Course:
         """After the half hours up to ``to_ms`` closed; as it is where that is no later."""
         if to_ms <= self.at_ms:
@@ -64,7 +71,7 @@ class Course:
     def retold(self, programs: Programs, air_of: AirOf, shelf: Shelf) -> Course:
         """With what the journal says now. Lots whose acts before ``at_ms`` changed run again from before the first of
         them."""
-        lots, first_ms = _differences(self.programs, programs, self.at_ms)
+        lots, first_ms = differences(self.programs, programs, self.at_ms)
         told = replace(self, programs=programs, made=(), stale=None)
         if not lots:
             return told
@@ -97,6 +104,8 @@ def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple
     """From a run to an edge, with every midnight on the way and what was heard."""
     made: list[Run] = []
     heard: list[Heard] = []
+    if start.at_ms >= to_ms:
+        return start, (), heard
     now, air = start, air_of(start.at_ms, to_ms)
     midnights = range((start.at_ms // DAY_MS + 1) * DAY_MS, to_ms + 1, DAY_MS)
     for edge_ms in sorted({*midnights, to_ms}):
@@ -126,7 +135,7 @@ def _is_there(acts: tuple[Done, ...], edge_ms: int) -> bool:
     return bool(before) and not isinstance(before[-1].act, End)
 
 
-def _differences(old: Programs, new: Programs, before_ms: int) -> tuple[set[str], int]:
+def differences(old: Programs, new: Programs, before_ms: int) -> tuple[set[str], int]:
     """Lots whose acts before an edge are not what they were, and the first edge at which any differs."""
     lots, first = set(), before_ms
     for lot in old.keys() | new.keys():

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from server.model.course import DAY_MS, Course
-from server.model.woods import NONE, Wood, Woods, joined
+from server.model.woods import Wood, Woods, of_each
 
 DAILY_FOR_DAYS = 100
 MONTH_DAYS = 30
@@ -24,9 +24,7 @@ class MemoryShelf:
 
     def at(self, edge_ms: int, lots: Collection[str]) -> Woods:
         """See :class:`server.model.course.Shelf`."""
-        there = self.kept.get(edge_ms, {})
-        parts = [Woods((n,), (w.zone,), w.stock, w.belief) for n, w in there.items() if n in lots]
-        return joined(parts) if parts else NONE
+        return of_each({name: wood for name, wood in self.kept.get(edge_ms, {}).items() if name in lots})
 
     def keep(self, course: Course) -> None:
         """What came of its last change."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
-from dataclasses import dataclass, replace
+import struct
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -17,6 +18,8 @@ from server.wood.moisture import Moisture
 from server.wood.stock import Stock
 from server.wood.witness import Pins, Weighing, Witness, WrapSensor
 
+_HEAD = struct.Struct("<H")
+
 
 @dataclass(frozen=True, slots=True)
 class Wood:
@@ -25,6 +28,23 @@ class Wood:
     stock: Stock
     belief: Belief
     zone: str = ""
+
+    def to_bytes(self) -> bytes:
+        """To keep: little-endian, every bit of it."""
+        zone = self.zone.encode()
+        values = np.concatenate([getattr(self.stock, f.name) for f in fields(Stock)]).astype("<f8")
+        return _HEAD.pack(len(zone)) + zone + values.tobytes() + self.belief.to_bytes()
+
+    @classmethod
+    def from_bytes(cls, kept: bytes) -> Wood:
+        """What :meth:`to_bytes` gave. Raises ValueError where it is something else or was cut short."""
+        n = len(fields(Stock))
+        start = _HEAD.size + (_HEAD.unpack_from(kept)[0] if len(kept) >= _HEAD.size else 0)
+        if len(kept) < start + 8 * n:
+            raise ValueError(f"wood: found {len(kept)} bytes; would be right: what to_bytes gave")
+        values = np.frombuffer(kept, "<f8", n, start).astype(np.float64)
+        belief = Belief.from_bytes(kept[start + 8 * n :])
+        return cls(Stock(*(values[i : i + 1] for i in range(n))), belief, kept[_HEAD.size : start].decode())
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +89,12 @@ class Woods:
             return self.names.index(name)
         except ValueError:
             raise KeyError(name) from None
+
+
+def of_each(woods: Mapping[str, Wood]) -> Woods:
+    """Single lots as one batch."""
+    parts = [Woods((name,), (wood.zone,), wood.stock, wood.belief) for name, wood in woods.items()]
+    return joined(parts) if parts else NONE
 
 
 NONE = Woods((), (), Stock.none(), Belief.none())

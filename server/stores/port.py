@@ -158,6 +158,9 @@ class History(Protocol):
     def latest(self, series: str) -> Reading | None:
         """The newest reading of a series, good or not."""
 
+    def last_before(self, series: str, before_ms: int) -> Reading | None:
+        """The newest good reading of a series from before a moment."""
+
     def series_names(self) -> list[str]:
         """Every series of the record, by name."""
 

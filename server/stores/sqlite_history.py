@@ -55,6 +55,13 @@ class SqliteHistory:
         )
         return [t_ms for t_ms, _ in found], [value for _, value in found]
 
+    def last_before(self, series: str, before_ms: int) -> Reading | None:
+        found = self._ask(
+            f"SELECT t_ms, value, flags, raw {_IN_RANGE} AND flags & ? = 0 ORDER BY t_ms DESC LIMIT 1",
+            (series, 0, before_ms, NOT_GOOD),
+        )
+        return rows.to_reading(series, found[0]) if found else None
+
     def rollups(self, series: str, resolution: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Rollup]:
         if resolution not in ("hour", "day"):
             raise ValueError(f"resolution: found {resolution!r}; would be right: 'hour' or 'day'")

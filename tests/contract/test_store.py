@@ -351,6 +351,14 @@ def all_checkpoints(history: History) -> list[tuple[int, str]]:
     return [((c.at_ms - MIDNIGHT) // DAY, c.lot) for e in edges for c in history.checkpoints(e, {"cherry", "oak"})]
 
 
+async def test_the_last_good_reading_before_a_moment(record: Pair) -> None:
+    store, history = record
+    await store.append([reading(20.0), reading(21.0, 1), reading(99.0, 2, flags=Flag.RANGE)])
+    assert history.last_before("t1/temperature_c", T0 + 3 * 60_000) == reading(21.0, 1)
+    assert history.last_before("t1/temperature_c", T0 + 60_000) == reading(20.0)
+    assert history.last_before("t1/temperature_c", T0) is None
+
+
 async def test_checkpoints_are_kept_replaced_and_thinned(record: Pair) -> None:
     store, history = record
     await store.keep_checkpoints([checkpoint(0), checkpoint(0, "oak"), checkpoint(1)])

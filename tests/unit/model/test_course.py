@@ -15,7 +15,7 @@ from server.model.air import ShopAir
 from server.model.course import Course
 from server.model.half_hours import HalfHours
 from server.model.shelf import MemoryShelf
-from server.model.woods import Woods
+from server.model.woods import Wood, Woods
 from server.shop.entries import Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lots import Shop, fold
@@ -132,6 +132,13 @@ class Life(RuleBasedStateMachine):
     def go_on(self, half_hours: int) -> None:
         to_ms = min(self.course.at_ms + half_hours * BIN_MS, self.course_end)
         self.keep(self.course.moved_on(self.air, to_ms))
+
+    @rule()
+    def restart(self) -> None:
+        """With nothing but the shelf, each lot's state through its bytes."""
+        for edge_ms, there in self.shelf.kept.items():
+            self.shelf.kept[edge_ms] = {name: Wood.from_bytes(wood.to_bytes()) for name, wood in there.items()}
+        self.keep(Course.resumed(self.course.at_ms, self.course.programs, self.air, self.shelf))
 
     @rule(zone=st.sampled_from(ZONES), which=st.integers(1, 48 * DAYS), rh=st.floats(0.2, 0.7))
     def air_comes_late(self, zone: str, which: int, rh: float) -> None:

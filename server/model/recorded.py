@@ -1,0 +1,48 @@
+"""The model's two looks into the record: the air of a span, and the checkpoints that lie there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from server.bins import BIN_MS, HOLD_MS
+from server.model.air import ShopAir
+from server.model.half_hours import HalfHours, half_hours
+from server.model.woods import Wood, Woods, of_each
+from server.stores.port import History
+
+
+def recorded_air(history: History, zones: Sequence[str], from_ms: int, to_ms: int) -> ShopAir:
+    """The air of the zones between two edges. A zone that was silent at the beginning has its last air from before.
+
+    Raises StoreError, ValueError as :meth:`ShopAir.of`.
+    """
+    return ShopAir.of(zones, {zone: _heard(history, zone, from_ms, to_ms) for zone in zones}, from_ms, to_ms)
+
+
+def _heard(history: History, zone: str, from_ms: int, to_ms: int) -> HalfHours:
+    names = [f"zone:{zone}/{quantity}" for quantity in ("temperature_c", "vapour_pressure_pa")]
+    last = history.last_before(names[0], from_ms - BIN_MS)
+    begin_ms = from_ms - 2 * BIN_MS if last is None else (last.t_ms // BIN_MS - 1) * BIN_MS
+    columns = [history.columns(name, begin_ms - HOLD_MS, to_ms) for name in names]
+    times = columns[0][0]
+    if times == columns[1][0]:
+        return half_hours(times, columns[0][1], columns[1][1], begin_ms, to_ms)
+    both = [dict(zip(*column, strict=True)) for column in columns]
+    times = sorted(both[0].keys() & both[1].keys())
+    return half_hours(times, [both[0][t] for t in times], [both[1][t] for t in times], begin_ms, to_ms)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedShelf:
+    """Checkpoints as the record keeps them: implements :class:`server.model.course.Shelf`."""
+
+    history: History
+
+    def edges(self, before_ms: int) -> list[int]:
+        """See there."""
+        return self.history.checkpoint_edges(before_ms)
+
+    def at(self, edge_ms: int, lots: Collection[str]) -> Woods:
+        """See there."""
+        return of_each({c.lot: Wood.from_bytes(c.state) for c in self.history.checkpoints(edge_ms, lots)})
