@@ -1,0 +1,105 @@
+"""The shop's journal and its lots over HTTP: tell, read what was told, see what it comes to."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Request
+from pydantic import BaseModel, ConfigDict, Field
+
+from server.api.problems import RESPONSES, Problem
+from server.api.rooms import Rooms
+from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document
+from server.shop.deed import EntryId
+from server.shop.entries import AnyDeed, Entry
+from server.shop.journal import NotPossible
+from server.stockroom import OtherEntry, Stockroom
+from server.stores.port import StoreFull
+
+router = APIRouter(prefix="/api", responses=RESPONSES)
+LotId = Annotated[str, Path(max_length=40)]
+
+
+class Telling(BaseModel):
+    """What a person tells; ``id`` is made by the client, so that twice is once. Without a time it is now."""
+
+    model_config = ConfigDict(extra="forbid")
+    id: EntryId
+    t_ms: int | None = Field(None, ge=0, le=4_102_444_800_000, description="when it happened, ms since 1970 UTC")
+    who: str = Field("", max_length=40, description="who says so, up to 40 signs")
+    note: str = Field("", max_length=500, description="up to 500 signs")
+    deed: AnyDeed
+
+
+class ToldDone(BaseModel):
+    """The answer: ``repeated`` when the id had been written before; the lot as it stands, where it is about one."""
+
+    model_config = ConfigDict(extra="forbid")
+    done: bool
+    repeated: bool
+    lot: LotDocument | None
+
+
+@router.post("/journal")
+async def tell(request: Request, body: Telling) -> ToldDone:
+    """Write one entry down. What cannot be is refused whole, with the field and what would be right."""
+    rooms = Rooms.of(request)
+    now_ms = rooms.engine.clock.now().wall_ms
+    earlier = rooms.stockroom.written().get(body.id)
+    t_ms = body.t_ms if body.t_ms is not None else now_ms if earlier is None else earlier.t_ms
+    entry = Entry(id=body.id, t_ms=t_ms, recorded_ms=now_ms, who=body.who, note=body.note, deed=body.deed)
+    try:
+        new = await rooms.stockroom.tell(entry)
+    except NotPossible as e:
+        raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e
+    except OtherEntry as e:
+        raise Problem(409, "Another entry has this id", "id", repr(e.entry), "the same content, or an id of its own") from e
+    except StoreFull as e:
+        raise Problem(
+            503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"
+        ) from e
+    lot = rooms.stockroom.shop.lots.get(getattr(body.deed, "lot", ""))
+    return ToldDone(done=True, repeated=not new, lot=None if lot is None else _document(rooms.stockroom, lot.id))
+
+
+@router.get("/journal")
+async def journal(
+    request: Request, lot: Annotated[str | None, Query(max_length=40)] = None, limit: Annotated[int, Query(ge=1, le=1000)] = 200
+) -> list[EntryDocument]:
+    """What people told of the lots, the newest first; of one lot where one is named."""
+    written = Rooms.of(request).stockroom.written().values()
+    about = [e for e in written if lot is None or lot in _lots_of(e)]
+    about.sort(key=lambda e: (e.recorded_ms, e.id), reverse=True)
+    return [entry_document(e) for e in about[:limit]]
+
+
+@router.get("/lots")
+async def lots(request: Request, ended: bool = False) -> list[LotDocument]:
+    """Every lot in the shop, by id; with ``ended`` also those that have left it."""
+    stockroom = Rooms.of(request).stockroom
+    names = sorted(name for name, one in stockroom.shop.lots.items() if ended or not one.ended)
+    return await asyncio.to_thread(lambda: [_document(stockroom, name) for name in names])
+
+
+@router.get("/lots/{lot}")
+async def one_lot(request: Request, lot: LotId) -> LotDocument:
+    """One lot, also one that has left."""
+    stockroom = Rooms.of(request).stockroom
+    if lot not in stockroom.shop.lots:
+        known = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
+        raise Problem(404, "No such lot", "lot", repr(lot), known)
+    return _document(stockroom, lot)
+
+
+def _document(stockroom: Stockroom, name: str) -> LotDocument:
+    course = stockroom.course
+    wood = course.woods.one(name) if name in course.woods else None
+    return lot_document(stockroom.shop.lots[name], wood, course.at_ms)
+
+
+def _lots_of(entry: Entry) -> set[str]:
+    """Every lot an entry names."""
+    deed = getattr(entry.deed, "becomes", entry.deed)
+    named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
+    return {name for name in named if name is not None}

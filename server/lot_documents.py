@@ -1,0 +1,122 @@
+"""Lots as the wall and the page are told of them: what is known of each, and what is held of its moisture."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict
+
+from server.model.woods import Wood
+from server.shop.entries import Entry
+from server.shop.lots import Lot
+from server.wood.belief import boards_of, sigma_of
+from server.wood.ensemble import END_OF_80
+
+
+class Held(BaseModel):
+    """A moisture, % MC, and the ends of its central 80 %."""
+
+    model_config = ConfigDict(extra="forbid")
+    pct: float
+    low_pct: float
+    high_pct: float
+
+
+class MoistureDocument(BaseModel):
+    """What is held of a lot at a closed half hour: mean of all of it, shell and core; ``rate_factor`` is how much
+    faster than the formula its water moves, ``rests_above_curve_pct`` how far above the handbook's curve it rests;
+    ``depth_mm`` and ``profile_pct`` from its top face to its bottom."""
+
+    model_config = ConfigDict(extra="forbid")
+    at_ms: int
+    mean: Held
+    shell: Held
+    core: Held
+    rate_factor: float
+    rests_above_curve_pct: float
+    depth_mm: list[float]
+    profile_pct: list[float]
+
+
+class LotDocument(BaseModel):
+    """A lot as it stands. ``moisture`` is None before its first half hour, and for what the model does not carry, of
+    which ``not_modelled`` says why."""
+
+    model_config = ConfigDict(extra="forbid")
+    id: str
+    name: str
+    species: str | None
+    sheet: str | None
+    cut: str
+    thickness_mm: float
+    width_mm: float
+    length_mm: float
+    pieces: int
+    zone: str
+    lying: str
+    rack: str
+    cost: float | None
+    log: str | None
+    destination: str | None
+    dry_limit_pct: float | None
+    damp_limit_pct: float | None
+    received_ms: int
+    confirmed_ms: int
+    milled_ms: int | None
+    prongs: str | None
+    ended: str
+    ended_ms: int | None
+    parent: str | None
+    not_modelled: str
+    moisture: MoistureDocument | None
+
+
+class EntryDocument(BaseModel):
+    """One entry of the journal as it was written."""
+
+    model_config = ConfigDict(extra="forbid")
+    id: str
+    t_ms: int
+    recorded_ms: int
+    who: str
+    note: str
+    deed: dict[str, Any]
+
+
+def lot_document(lot: Lot, wood: Wood | None, at_ms: int) -> LotDocument:
+    """A lot with what is held of it at ``at_ms``, if anything is."""
+    received, aim = lot.received, lot.received.aim
+    return LotDocument(
+        id=lot.id, name=lot.name, species=received.species, sheet=received.sheet, cut=received.cut,
+        thickness_mm=lot.thickness_mm, width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
+        zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=lot.cost, log=received.log, destination=aim.destination,
+        dry_limit_pct=aim.dry_limit_pct, damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
+        confirmed_ms=lot.confirmed_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
+        ended_ms=lot.ended_ms, parent=lot.parent, not_modelled=lot.not_modelled,
+        moisture=None if wood is None else _moisture(wood, at_ms),
+    )  # fmt: skip
+
+
+def _moisture(wood: Wood, at_ms: int) -> MoistureDocument:
+    boards, held = boards_of(wood.stock, wood.belief), wood.belief.held_pct()[0]
+    depth_m = np.cumsum(boards.widths_m[0]) - 0.5 * boards.widths_m[0]
+    return MoistureDocument(
+        at_ms=at_ms, mean=_held(boards.mean_pct(held)), shell=_held(boards.shell_pct(held)),
+        core=_held(boards.core_pct(held)), rate_factor=float(np.exp(wood.belief.ln_rate[0, 0])),
+        rests_above_curve_pct=float(wood.belief.curve_pct[0, 0]), depth_mm=(1000 * depth_m).tolist(),
+        profile_pct=held[0].tolist(),
+    )  # fmt: skip
+
+
+def _held(members: np.ndarray[Any, np.dtype[np.float64]]) -> Held:
+    middle, half = float(members[0]), END_OF_80 * float(sigma_of(members))
+    return Held(pct=middle, low_pct=max(0.0, middle - half), high_pct=middle + half)
+
+
+def entry_document(entry: Entry) -> EntryDocument:
+    """An entry, its deed with the fields that were given."""
+    deed = {**entry.deed.model_dump(mode="json", exclude_defaults=True), "kind": entry.deed.kind}
+    return EntryDocument(
+        id=entry.id, t_ms=entry.t_ms, recorded_ms=entry.recorded_ms, who=entry.who, note=entry.note, deed=deed
+    )  # fmt: skip

@@ -1,0 +1,185 @@
+"""The shop's lots at work: what people tell is checked, written down, and run; half hours that closed move every lot.
+
+Telling is answered as soon as the record holds it. What it does to the lots is worked out by one runner beside the
+loop, on values, and hung when it is done, so no reading waits for it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+from pydantic import ValidationError
+
+from server.bins import BIN_MS, CLOSES_AFTER_MS
+from server.clock import Clock
+from server.model.air import ShopAir
+from server.model.course import Course, differences
+from server.model.recorded import RecordedShelf, recorded_air
+from server.model.run import Programs, needed
+from server.reading import Checkpoint, ZoneAir
+from server.shop.entries import KINDS, Entry
+from server.shop.journal import NotPossible, facts
+from server.shop.lots import FindSpecies, Shop, fold
+from server.stores.port import History, Store
+from server.wood import species
+
+log = logging.getLogger(__name__)
+
+AHEAD_MS = 120_000
+"""So far ahead of the clock a time may be that somebody typed."""
+
+
+@dataclass(eq=False)
+class OtherEntry(Exception):
+    """An entry of this id was written before, and says something else."""
+
+    entry: str
+
+
+@dataclass(slots=True)
+class Stockroom:
+    """:meth:`run` opens it and goes on for ever; what is told waits until it is open. ``zones`` and ``destinations`` are those there are now."""
+
+    clock: Clock
+    store: Store
+    history: History
+    zones: Callable[[], Sequence[str]]
+    destinations: Callable[[], Collection[str]]
+    find: FindSpecies = species.find
+    shop: Shop = field(default_factory=Shop)
+    course: Course = field(default_factory=lambda: Course.begin(0))
+    _entries: dict[str, Entry] = field(default_factory=dict)
+    trouble: str = ""
+    """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
+    _late: dict[str, int] = field(default_factory=dict)
+    _woken: asyncio.Event = field(default_factory=asyncio.Event)
+    _opened: asyncio.Event = field(default_factory=asyncio.Event)
+    _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
+
+    def open(self) -> None:
+        """Take up what the record holds. Blocks. Raises StoreError. A journal that cannot hold (a species of the
+        shop's own that is no longer configured) is left as it is, and :attr:`trouble` says what is wrong with it."""
+        kept = [entry for entry in self.history.journal() if entry.kind in KINDS]
+        try:
+            self._entries = {entry.id: Entry.of(entry) for entry in kept}
+            self.shop = fold(facts(self._entries.values()), self.find)
+        except (NotPossible, ValidationError) as e:
+            self.trouble = str(e)
+            log.error("The journal of the lots cannot be taken up: %s", e)
+            return
+        self.trouble = ""
+        shelf = RecordedShelf(self.history)
+        self.course = Course.resumed(self._closed_ms(), programs(self.shop), self._air, shelf)
+
+    async def tell(self, entry: Entry) -> bool:
+        """Write one entry down; False where it had been written before. Raises NotPossible (nothing is written then),
+        OtherEntry, StoreFull."""
+        await self._opened.wait()
+        async with self._telling:
+            if self.trouble:
+                raise NotPossible(entry.id, "journal", self.trouble, "a journal that holds; see the server's log")
+            earlier = self._entries.get(entry.id)
+            if earlier is not None:
+                if (earlier.t_ms, earlier.who, earlier.note, earlier.deed) != (
+                    entry.t_ms, entry.who, entry.note, entry.deed,
+                ):  # fmt: skip
+                    raise OtherEntry(entry.id)
+                return False
+            self._check_place_and_time(entry)
+            told = {**self._entries, entry.id: entry}
+            shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
+            lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
+            near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
+            await self.store.add_journal([entry.kept()], (near, first_ms))
+            self._entries, self.shop = told, shop
+        self._woken.set()
+        return True
+
+    async def opened(self) -> None:
+        """Once, in place of :meth:`run`: open it, and let things be told."""
+        await asyncio.to_thread(self.open)
+        self._opened.set()
+
+    def _check_place_and_time(self, entry: Entry) -> None:
+        now_ms = self.clock.now().wall_ms
+        deed = getattr(entry.deed, "becomes", entry.deed)
+        t_ms = getattr(entry.deed, "at_ms", entry.t_ms)
+        if t_ms > now_ms + AHEAD_MS:
+            raise NotPossible(entry.id, "t_ms", str(t_ms), f"a time that has come; it is {now_ms}")
+        zone, there = getattr(deed, "zone", None), self.zones()
+        if zone is not None and zone not in there:
+            raise NotPossible(entry.id, "zone", repr(zone), f"one of {', '.join(there)}")
+        place, known = getattr(getattr(deed, "aim", None), "destination", None), self.destinations()
+        if place is not None and place not in known:
+            raise NotPossible(entry.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
+
+    def air_heard(self, air: Sequence[ZoneAir]) -> None:
+        """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
+        for one in air:
+            edge_ms = one.t_ms - one.t_ms % BIN_MS
+            if edge_ms < self.course.at_ms:
+                self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
+                self._woken.set()
+
+    async def run(self) -> None:
+        """For ever: what was told, air that came late, half hours that closed. Opens it first."""
+        await self.opened()
+        while True:
+            await self.catch_up()
+            self._woken.clear()
+            waiting = asyncio.ensure_future(self._woken.wait())
+            pause = asyncio.ensure_future(self.clock.sleep(CLOSES_AFTER_MS / 4000))
+            try:
+                await asyncio.wait({waiting, pause}, return_when=asyncio.FIRST_COMPLETED)
+            finally:
+                waiting.cancel()
+                pause.cancel()
+
+    async def catch_up(self) -> None:
+        """Until nothing is left to do at this moment."""
+        while not self.trouble and (change := self._due()) is not None:
+            self.course = await asyncio.to_thread(change)
+            await self._keep(self.course)
+
+    async def _keep(self, course: Course) -> None:
+        """Its checkpoints, unless something was told meanwhile that they do not know: then they are made again."""
+        states = [
+            Checkpoint(run.at_ms, name, run.woods.one(name).to_bytes())
+            for run in course.made
+            for name in run.woods.names
+        ]
+        async with self._telling:
+            if states and not self._late and course.programs == programs(self.shop):
+                await self.store.keep_checkpoints(states)
+
+    def _due(self) -> Callable[[], Course] | None:
+        """The next change of the course, to be worked out elsewhere; None where there is none."""
+        course, shelf, told = self.course, RecordedShelf(self.history), programs(self.shop)
+        if course.programs != told:
+            return partial(course.retold, told, self._air, shelf)
+        if self._late:
+            late, self._late = self._late, {}
+            return partial(course.reaired, tuple(late), min(late.values()), self._air, shelf)
+        closed_ms = self._closed_ms()
+        return partial(course.moved_on, self._air, closed_ms) if closed_ms > course.at_ms else None
+
+    def _closed_ms(self) -> int:
+        """The last edge of the grid whose half hour counts as closed."""
+        return (self.clock.now().wall_ms - CLOSES_AFTER_MS) // BIN_MS * BIN_MS
+
+    def _air(self, from_ms: int, to_ms: int) -> ShopAir:
+        there = {done.act.zone for lot in self.shop.lots.values() for done in lot.acts if hasattr(done.act, "zone")}
+        return recorded_air(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
+
+    def written(self) -> Mapping[str, Entry]:
+        """Every entry by its id."""
+        return self._entries
+
+
+def programs(shop: Shop) -> Programs:
+    """What the model runs of a shop: the acts of each lot it carries."""
+    return {name: lot.acts for name, lot in shop.lots.items() if lot.acts}
