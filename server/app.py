@@ -52,6 +52,7 @@ from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.zone_aims import zone_aims
 from server.shop_clock import ShopClock
+from server.stockroom import Stockroom
 from server.stores.catalog import open_store
 from server.stores.port import History, Store
 from server.time_service import machine_boot
@@ -64,7 +65,6 @@ log = logging.getLogger(__name__)
 
 GIVE_UP_BUILDING_S = 1.5
 """How long a stop waits for a record that is just being opened."""
-BROKER_WAKES_S = 5.0
 
 SOURCE_SCHEMAS = {name: kind.schema for name, kind in SOURCE_KINDS.items()}
 
@@ -99,6 +99,7 @@ class Spine:
     frame: Frame
     rules: list[WatchingRule]
     salt_checks: SaltChecks
+    stockroom: Stockroom
     config: Config
     """What is configured in all, also at the wall."""
     refused: ConfigError | None = None
@@ -133,9 +134,12 @@ def build(settings: Settings) -> Spine:
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    follow = [frame.clock_moved, lambda _: salt_checks.fold()], [salt_checks.fold]
+    stockroom = Stockroom.of(config, clock, store, history, lambda: tuple(engine.aims))
+    engine.air_heard = stockroom.air_heard
+    anew = stockroom.begin_anew
+    follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
     engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn
-    return Spine(store, history, engine, frame, rules, salt_checks, config, refused)
+    return Spine(store, history, engine, frame, rules, salt_checks, stockroom, config, refused)
 
 
 async def run(settings: Settings) -> None:
@@ -205,16 +209,18 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             vitals=watcher.vitals,
             remotes=remotes,
             salt_checks=spine.salt_checks,
+            stockroom=spine.stockroom,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)
         await stack.enter_async_context(running(group, spine.engine.run(queue.take), "turns"))
-        await _given_time(broker)
+        if broker is not None:  # a wire that comes first would call one lost that only wakes up
+            await broker.given_time()
         parts: list[tuple[str, Coroutine[Any, Any, None]]]
         stack.push_async_callback(wires.stop_all)
         wires.start_all()
         parts = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
-        parts += [("upkeep", upkeep.run())]
+        parts += [("upkeep", upkeep.run()), ("stockroom", spine.stockroom.run())]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [("neighbours", keep_neighbours(spine.engine, clock))]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
@@ -289,11 +295,3 @@ async def _start_broker(
     broker.check()  # what only a person can mend is refused before the door opens
     await stack.enter_async_context(running(group, broker.run(), "broker"))
     return broker
-
-
-async def _given_time(broker: Broker | None) -> None:
-    """A wire that comes first would call a broker lost that only wakes up. One that does not wake up holds nobody."""
-    if broker is not None:
-        with contextlib.suppress(TimeoutError):
-            async with asyncio.timeout(BROKER_WAKES_S):
-                await broker.tried.wait()

@@ -25,6 +25,7 @@ logger = logging.getLogger(__name__)
 END_WITHIN_S = 2.0
 AS_ROOT = "should not be run as root"
 """What it says when our configuration keeps it root (so that it can write root's folder): known, and no news."""
+WAKES_S = 5.0
 STEADY_AFTER_S = 10.0
 """A child that lived so long is started again at once; one that dies sooner waits longer each time."""
 NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
@@ -81,6 +82,12 @@ class Broker:
         self._check_port_is_free()
         with contextlib.suppress(OSError):  # no room: the first life meets it again, and tells it
             self._keep_configuration()
+
+    async def given_time(self) -> None:
+        """Until it was tried, for a while: one that does not wake up holds nobody."""
+        with contextlib.suppress(TimeoutError):
+            async with asyncio.timeout(WAKES_S):
+                await self.tried.wait()
 
     async def run(self) -> None:
         """Keep it running until cancelled; then end it (SIGTERM, after 2 s SIGKILL) and wait for that.

@@ -79,6 +79,8 @@ class Engine:
     alert_keeper: AlertKeeper = field(default_factory=AlertKeeper)
     before_turn: Callable[[Sequence[Heard]], Awaitable[Sequence[Heard]]] | None = None
     """Looks at the clock between two turns, and gives back the items with their right labels. Set by the app."""
+    air_heard: Callable[[Sequence[ZoneAir]], None] | None = None
+    """Told of every zone's air once it is kept: what came late moves lots again. Set by the app."""
     alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
     """Held while alerts change or anything is dated that must not be moved meanwhile."""
 
@@ -109,6 +111,8 @@ class Engine:
         else:
             await self.keeper.write_back(self.store, now)
         self._move(air, now)
+        if self.air_heard is not None:
+            self.air_heard(air)
         async with self.alerts_lock:
             await self._judge(self.rule_view(now), now)
         self.counts.turns += 1

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 
 from server.bins import BIN_MS, CLOSES_AFTER_MS
 from server.clock import Clock
+from server.config import Config
 from server.model.air import ShopAir
 from server.model.course import Course, differences
 from server.model.recorded import RecordedShelf, recorded_air
@@ -24,6 +25,7 @@ from server.reading import Checkpoint, ZoneAir
 from server.shop.entries import KINDS, Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lots import FindSpecies, Shop, fold
+from server.shop.own_species import species_table
 from server.stores.port import History, Store
 from server.wood import species
 
@@ -42,7 +44,8 @@ class OtherEntry(Exception):
 
 @dataclass(slots=True)
 class Stockroom:
-    """:meth:`run` opens it and goes on for ever; what is told waits until it is open. ``zones`` and ``destinations`` are those there are now."""
+    """:meth:`run` opens it and goes on for ever; what is told waits until it is open. ``zones`` and ``destinations``
+    are those there are now."""
 
     clock: Clock
     store: Store
@@ -55,10 +58,24 @@ class Stockroom:
     _entries: dict[str, Entry] = field(default_factory=dict)
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
+    _anew: bool = False
     _late: dict[str, int] = field(default_factory=dict)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
     _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
+
+    @classmethod
+    def of(
+        cls, config: Config, clock: Clock, store: Store, history: History, zones: Callable[[], Sequence[str]]
+    ) -> Stockroom:
+        """For a configured shop, its own species among those it knows."""
+        known, places = species_table(config.species), frozenset(place.id for place in config.destinations)
+        return cls(clock, store, history, zones, lambda: places, lambda key: species.find(key, known))
+
+    def begin_anew(self) -> None:
+        """Labels in the record were moved, or the clock went back: what holds now is taken up at the next look. From
+        any thread."""
+        self._anew = True
 
     def open(self) -> None:
         """Take up what the record holds. Blocks. Raises StoreError. A journal that cannot hold (a species of the
@@ -141,6 +158,10 @@ class Stockroom:
 
     async def catch_up(self) -> None:
         """Until nothing is left to do at this moment."""
+        if self._anew:
+            self._anew = False
+            async with self._telling:
+                await asyncio.to_thread(self.open)
         while not self.trouble and (change := self._due()) is not None:
             self.course = await asyncio.to_thread(change)
             await self._keep(self.course)

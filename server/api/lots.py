@@ -54,7 +54,9 @@ async def tell(request: Request, body: Telling) -> ToldDone:
     except NotPossible as e:
         raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e
     except OtherEntry as e:
-        raise Problem(409, "Another entry has this id", "id", repr(e.entry), "the same content, or an id of its own") from e
+        raise Problem(
+            409, "Another entry has this id", "id", repr(e.entry), "the same content, or an id of its own"
+        ) from e
     except StoreFull as e:
         raise Problem(
             503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"
@@ -65,7 +67,9 @@ async def tell(request: Request, body: Telling) -> ToldDone:
 
 @router.get("/journal")
 async def journal(
-    request: Request, lot: Annotated[str | None, Query(max_length=40)] = None, limit: Annotated[int, Query(ge=1, le=1000)] = 200
+    request: Request,
+    lot: Annotated[str | None, Query(max_length=40)] = None,
+    limit: Annotated[int, Query(ge=1, le=1000)] = 200,
 ) -> list[EntryDocument]:
     """What people told of the lots, the newest first; of one lot where one is named."""
     written = Rooms.of(request).stockroom.written().values()

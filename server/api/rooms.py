@@ -15,6 +15,7 @@ from server.listening import Listening
 from server.making import Maker
 from server.remotes import Remotes
 from server.salt_checks import SaltChecks
+from server.stockroom import Stockroom
 from server.stores.port import History
 from server.upkeep import Upkeep
 
@@ -32,6 +33,7 @@ class Rooms:
     vitals: Callable[[], Vitals]
     salt_checks: SaltChecks
     upkeep: Upkeep
+    stockroom: Stockroom
     remotes: Remotes = field(default_factory=Remotes)
 
     @property

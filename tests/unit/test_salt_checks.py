@@ -38,6 +38,7 @@ def client(bench: Bench) -> httpx.AsyncClient:
         vitals=nothing,
         salt_checks=spine.salt_checks,
         upkeep=nothing,  # type: ignore[arg-type]
+        stockroom=spine.stockroom,
     )
     return httpx.AsyncClient(transport=httpx.ASGITransport(application(rooms)), base_url="http://127.0.0.1:8736")
 

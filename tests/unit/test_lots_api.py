@@ -1,0 +1,129 @@
+"""The journal and its lots through the API, on the real spine and record."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from server.api.problems import ProblemDocument
+from server.lot_documents import EntryDocument, LotDocument
+from tests.unit.spine import HOUR, START_MS, Bench, sample
+from tests.unit.test_salt_checks import client
+
+LOT = {
+    "kind": "received", "lot": "ash-1", "name": "Rails", "species": "ash_white", "quarters": 4, "pieces": 8,
+    "width_mm": 120, "length_mm": 2200, "zone": "bench", "start": {"kind": "unknown"}, "cost": 96,
+    "aim": {"destination": "heated"},
+}  # fmt: skip
+
+
+@pytest.fixture
+async def bench(tmp_path: Path) -> AsyncIterator[Bench]:
+    made = Bench(tmp_path / "state")
+    await made.spine.stockroom.opened()
+    yield made
+    await made.close()
+
+
+async def tell(bench: Bench, entry: str, /, *, status: int = 200, t_h: float | None = None, **deed: Any) -> dict[str, Any]:
+    body: dict[str, Any] = {"id": f"wall-{entry:0>8}", "who": "Ada", "deed": deed}
+    if t_h is not None:
+        body["t_ms"] = START_MS + round(t_h * HOUR * 1000)
+    async with client(bench) as door:
+        reply = await door.post("/api/journal", json=body)
+    assert reply.status_code == status, reply.text
+    found: dict[str, Any] = reply.json()
+    return found
+
+
+async def get(bench: Bench, path: str, status: int = 200) -> Any:
+    async with client(bench) as door:
+        reply = await door.get(f"/api/{path}")
+    assert reply.status_code == status, reply.text
+    return reply.json()
+
+
+async def live(bench: Bench, from_h: float, to_h: float) -> None:
+    """The bench room's sensors through some hours, and the lots with it."""
+    minutes = range(round(from_h * 60), round(to_h * 60), 10)
+    await bench.hear([sample(name, 60.0 * m) for m in minutes for name in ("bench-1", "bench-2")])
+    await bench.spine.stockroom.catch_up()
+
+
+async def test_a_lot_is_told_read_and_moved_by_the_air(bench: Bench) -> None:
+    done = await tell(bench, "a", **LOT)
+    assert (done["done"], done["repeated"], done["lot"]["moisture"]) == (True, False, None)
+    await live(bench, 0, 6)
+    found = LotDocument.model_validate(await get(bench, "lots/ash-1"))
+    assert found.moisture is not None
+    assert found.moisture.at_ms == START_MS + round(5.5 * HOUR * 1000)
+    assert found.moisture.mean.low_pct < found.moisture.mean.pct < found.moisture.mean.high_pct
+    assert found.moisture.shell.pct < found.moisture.core.pct  # 45 % RH dries it from 10.5 %
+    await tell(bench, "b", t_h=2, kind="metered", lot="ash-1", reading_pct=9.0, wood_temperature_c=20)
+    await bench.spine.stockroom.catch_up()
+    metered = LotDocument.model_validate(await get(bench, "lots/ash-1"))
+    assert metered.moisture is not None
+    assert metered.moisture.mean.pct < found.moisture.mean.pct
+    assert metered.moisture.mean.high_pct - metered.moisture.mean.low_pct < 4
+    entries = [EntryDocument.model_validate(e) for e in await get(bench, "journal?lot=ash-1")]
+    assert [e.deed["kind"] for e in entries] == ["metered", "received"]
+    assert entries[0].who == "Ada"
+    await tell(bench, "c", kind="delivered", lot="ash-1")
+    assert await get(bench, "lots") == []
+    assert [lot["ended"] for lot in await get(bench, "lots?ended=true")] == ["delivered"]
+
+
+async def test_told_twice_is_once(bench: Bench) -> None:
+    await tell(bench, "a", **LOT)
+    await bench.hear([sample("bench-1", 60.0)])
+    assert (await tell(bench, "a", **LOT))["repeated"]
+    problem = ProblemDocument.model_validate(await tell(bench, "a", status=409, **{**LOT, "pieces": 9}))
+    assert problem.field == "id"
+    assert len(await get(bench, "journal")) == 1
+
+
+@pytest.mark.parametrize(
+    ("deed", "status", "field"),
+    [
+        ({**LOT, "species": "ashh"}, 409, "species"),
+        ({**LOT, "zone": "attic"}, 409, "zone"),
+        ({**LOT, "pieces": -1}, 422, "deed.received.pieces"),
+        ({**LOT, "width_mm": 15_240}, 422, "deed.received.width_mm"),
+        ({**LOT, "start": {"kind": "metered"}}, 422, "deed.received.start"),
+        ({"kind": "milled", "lot": "ash-1", "take_top_mm": 1, "take_bottom_mm": 1}, 409, "lot"),
+        ({"kind": "sold", "lot": "ash-1"}, 422, "deed"),
+        ({"kind": "undone", "entry": "nothing-here"}, 409, "entry"),
+    ],
+)
+async def test_what_cannot_be_is_a_problem_that_names_the_field(
+    bench: Bench, deed: dict[str, Any], status: int, field: str
+) -> None:
+    problem = ProblemDocument.model_validate(await tell(bench, "a", status=status, **deed))
+    assert problem.field == field
+    assert problem.found
+    assert problem.would_be_right
+    assert await get(bench, "lots?ended=true") == []
+
+
+async def test_two_walls_at_once_end_in_one_outcome(bench: Bench) -> None:
+    """Each splits five of eight pieces off: one can."""
+    await tell(bench, "a", **LOT)
+
+    async def split(name: str) -> int:
+        body = {"kind": "split", "lot": "ash-1", "pieces": 5, "into": f"part-{name}", "name": "Part"}
+        async with client(bench) as door:
+            reply = await door.post("/api/journal", json={"id": f"wall-{name:0>8}", "deed": body})
+        return reply.status_code
+
+    assert sorted(await asyncio.gather(split("x"), split("y"))) == [200, 409]
+    lots = {lot["id"]: lot["pieces"] for lot in await get(bench, "lots")}
+    assert sorted(lots.values()) == [3, 5]
+
+
+async def test_no_such_lot(bench: Bench) -> None:
+    problem = ProblemDocument.model_validate(await get(bench, "lots/oak", 404))
+    assert (problem.field, problem.found) == ("lot", "'oak'")
