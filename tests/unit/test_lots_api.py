@@ -29,7 +29,9 @@ async def bench(tmp_path: Path) -> AsyncIterator[Bench]:
     await made.close()
 
 
-async def tell(bench: Bench, entry: str, /, *, status: int = 200, t_h: float | None = None, **deed: Any) -> dict[str, Any]:
+async def tell(
+    bench: Bench, entry: str, /, *, status: int = 200, t_h: float | None = None, **deed: Any
+) -> dict[str, Any]:
     body: dict[str, Any] = {"id": f"wall-{entry:0>8}", "who": "Ada", "deed": deed}
     if t_h is not None:
         body["t_ms"] = START_MS + round(t_h * HOUR * 1000)

@@ -19,19 +19,16 @@ Act = Callable[[Listener], Awaitable[None]]
 
 
 class Scripted:
-    """A driver that plays one act a run; after the last it listens for ever."""
+    """A driver that plays one act a run; after the last it does ``then`` at each, or listens for ever."""
 
-    def __init__(self, *acts: Act) -> None:
+    def __init__(self, *acts: Act, then: Act | None = None) -> None:
         self._acts = list(acts)
+        self._then = then or listens
         self.runs = 0
 
     async def run(self, listener: Listener) -> None:
         self.runs += 1
-        if self._acts:
-            await self._acts.pop(0)(listener)
-        else:
-            listener.connected()
-            await asyncio.Event().wait()
+        await (self._acts.pop(0) if self._acts else self._then)(listener)
 
 
 class Hands:
@@ -46,9 +43,9 @@ class Hands:
 
 @asynccontextmanager
 async def supervised(
-    *acts: Act, clock: Hands | None = None, sink: Callable[[Heard], None] = lambda _: None
+    *acts: Act, then: Act | None = None, clock: Hands | None = None, sink: Callable[[Heard], None] = lambda _: None
 ) -> AsyncIterator[tuple[Supervisor, Scripted]]:
-    driver = Scripted(*acts)
+    driver = Scripted(*acts, then=then)
     now = (clock or Hands()).now
     supervisor = Supervisor("line", "serial", "/dev/x", driver, sink, now, pause=lambda failures, refused: 0.0)
     task = asyncio.create_task(supervisor.run())
@@ -96,7 +93,7 @@ async def test_a_refusal_is_a_state_of_its_own() -> None:
     async def refused_for_ever(listener: Listener) -> None:
         raise LinkRefused("/dev/x: held by another program")
 
-    async with supervised(*[refused_for_ever] * 1000) as (supervisor, driver):
+    async with supervised(then=refused_for_ever) as (supervisor, driver):
         await until(lambda: driver.runs > 2)
         state = supervisor.state()
     assert (state.state, state.last_error) == ("refused", "/dev/x: held by another program")
