@@ -90,7 +90,11 @@ class PanelQuestion:
         back = front if request.back_cover is None else _back(request.back_cover)
         across, year = found_across(request, request.species, request.cut), _year(request)
         panel = Panel(request.thickness_mm / 1000, gravity, shrinkage, front, back)
-        found = panel_year(panel, year, request.made_at_pct)
+        try:
+            found = panel_year(panel, year, request.made_at_pct)
+        except ArithmeticError:
+            right = "a thinner panel, a more open finish, or a year that swings less: for this one no figure is found"
+            raise BadRequest((Mistake("thickness_mm", f"{request.thickness_mm:g}", right),)) from None
         strained = held(
             wood, across, RING_ANGLE_DEG[request.cut], request.made_at_pct,
             low_pct=min(found.lowest_pct.middle, found.first_lowest_pct),
@@ -162,7 +166,7 @@ def _movement(request: PanelRequest, across: Across, year: Year, found: PanelYea
     low, high = found.lowest_pct.middle, found.highest_pct.middle
     swing = width(high) - width(low)
     a_pct = swing / found.swing_pct.middle if found.swing_pct.middle else 0.0
-    dry, damp = (float(year.emc_pct(day)) for day in (year.driest_day, year.dampest_day))
+    dry, damp = year.ends_pct()
     up, down = (_by_squares(found.swing_pct, end) for end in (found.swing_pct.high, found.swing_pct.low))
     return {
         "swing_mm": swing,
@@ -188,7 +192,7 @@ def _moisture(found: PanelYear, year: Year) -> dict[str, Any]:
         for key, e in ends.items()
         for end, value in (("", e.middle), ("_low", e.low), ("_high", e.high))
     }
-    dry, damp = (float(year.emc_pct(day)) for day in (year.driest_day, year.dampest_day))
+    dry, damp = year.ends_pct()
     return {
         **spread,
         "mean_pct": float(found.mean_pct.mean()),

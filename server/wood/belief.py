@@ -27,6 +27,7 @@ from server.wood.air import Floats
 from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries, beside
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
+from server.wood.emc import CURVE_SIGMA_PCT
 from server.wood.ensemble import END_OF_80, FILM_FACTOR
 from server.wood.grid import CELLS
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
@@ -40,9 +41,6 @@ MEMBERS = 1 + len(CAUSES)
 LN_FILM_SIGMA = float(np.log(FILM_FACTOR)) / END_OF_80
 BEND_PER_LEVEL = 0.5
 """Where nothing else is said: how unsure the bend of a start is, as a part of its level. Common practice, no source."""
-CURVE_SIGMA_PCT = 0.4
-"""Real wood about the handbook's curve, which lies between drying and taking up: those two are 1 to 2 % MC apart at
-middle humidities (recalled), half of that either way is taken as two standard deviations."""
 LN_RATE_LIMIT, LN_FILM_LIMIT, CURVE_LIMIT_PCT = float(np.log(6.0)), float(np.log(4.0)), 3.0
 """What readings seem to teach goes no further than this from formula, film and curve."""
 _HEAD, _MARK, _FORM = struct.Struct("<8sII"), b"belief\0\0", 1

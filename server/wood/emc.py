@@ -15,6 +15,9 @@ TEMPERATURE_RANGE_C = (-20.0, 60.0)
 """Where the fit is used; beyond it figures are computed and flagged, never silently clamped."""
 RH_LIMIT = 0.98
 """Above it capillary water sets in and the fit runs away; computed and flagged."""
+CURVE_SIGMA_PCT = 0.4
+"""One standard deviation of real wood about the one curve, which lies between drying and taking up: those two are 1 to
+2 % MC apart at middle humidities (recalled), half of that either way is taken as two standard deviations."""
 
 
 def emc_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:

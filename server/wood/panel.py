@@ -3,7 +3,9 @@
 The air swings once a year; thickness and finish let the wood follow with less and later. The figures are the solver's,
 run until one year is like the one before; the closed damped wave beside them explains them and checks them. The spread
 is the central 80 % of what is not known of a panel: diffusivity, density, the air's film, its finish; each is moved to
-both ends of its own in turn, and what that does is added by squares (JCGM 100:2008, 5.1.2).
+both ends of its own in turn, and what that does is added by squares (:mod:`server.wood.ensemble`). Its lowest and its
+highest moisture have the wood's own scatter about the handbook's one curve in them as well; the swing between the two
+has not, as both lie off to the same side.
 
 Left out: ends, which breathe ten to fifteen times as fast for a hand's breadth in; spells of days, which thin bare wood
 follows; a finish that wears; what breadboard ends and frames hold back; hysteresis: the sorption curve is one, and wood
@@ -18,21 +20,22 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from server.wood.air import Floats, saturation_pressure_pa
-from server.wood.boards import AIR_FILM_KG_M2_S_PA, Boards
+from server.wood.air_series import AirSeries
+from server.wood.boards import Boards, film_through
 from server.wood.columns import JUMP_PCT
 from server.wood.covers import Cover
 from server.wood.diffusivity import LN_RATE_SIGMA
-from server.wood.emc import emc_pct, emc_slope_pct
-from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV
+from server.wood.emc import CURVE_SIGMA_PCT, emc_pct, emc_slope_pct
+from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV, spread_of, varied
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
 from server.wood.settle import Piece
 from server.wood.transport import Track, follow
 from server.wood.year import DAY_S, YEAR_DAYS, Year
 
-STEPS, MOST_STEPS = 146, 2920
-"""Of a year: two and a half days each, which are within 0.003 % of a quarter of that; up to eight a day where the air
-goes so far in one that the solver would halve it."""
-DEPTH = 4
+STEPS, MOST_STEPS = 146, 365
+"""Of a year: two and a half days each, which are within 0.003 % of a quarter of that; down to a day where the air goes
+so far in one that the solver would halve it, which is within 0.01 % of a quarter of that."""
+DEPTH = 10
 IN_STEP = 1e-4
 """A year in which no mean ends by more of the air's swing (or of 1 %) from where it began, and no cell by more than ten
 times that, is like the one before."""
@@ -114,11 +117,12 @@ def panel_year(panel: Panel, year: Year, made_pct: float) -> PanelYear:
     lowest_day, highest_day = _turn(-mean), _turn(mean)
     first_low, first_high, gone = _first_year(own, year, made_pct, mean)
     wave = mean_response(own, year)
-    air_swing = float(year.emc_pct(year.dampest_day) - year.emc_pct(year.driest_day))
+    air_low, air_high = year.ends_pct()
+    curve_pct = END_OF_80 * CURVE_SIGMA_PCT
     return PanelYear(
-        _ends(low[:-1]), _ends(high[:-1]), _ends((high - low)[:-1]), bare, lowest_day, highest_day,
-        0.5 * (_later(lowest_day, year.driest_day) + _later(highest_day, year.dampest_day)), first_low, first_high,
-        gone, abs(wave) * air_swing, float(-np.angle(wave) / (2 * np.pi) * YEAR_DAYS), own,
+        _ends(low[:-1], curve_pct), _ends(high[:-1], curve_pct), _ends((high - low)[:-1]), bare, lowest_day,
+        highest_day, 0.5 * (_later(lowest_day, year.driest_day) + _later(highest_day, year.dampest_day)), first_low,
+        first_high, gone, abs(wave) * (air_high - air_low), float(-np.angle(wave) / (2 * np.pi) * YEAR_DAYS), own,
         track.times_s[:-1] / DAY_S, mean, track.profile_pct[:-1, 0],
     )  # fmt: skip
 
@@ -137,22 +141,30 @@ def in_step(boards: Boards, year: Year, steps: int | None = None) -> Track:
     """The year, in so many steps, that comes back to where it began: of each board, in the same air.
 
     From one year to the next every board is drawn on by its last few years, mixed so that what they miss by is least
-    (Anderson's acceleration, J. ACM 12, 1965): what is left of a start dies out as a few slow waves.
+    (Anderson's acceleration, J. ACM 12, 1965): what is left of a start dies out as a few slow waves. Raises
+    ArithmeticError where that does not come together.
     """
     steps = steps or steps_of(year)
-    air = year.air(steps=steps)
-    low, high = year.emc_pct([year.driest_day, year.dampest_day])
-    bounds, near = (low, min(high, MOISTURE_RANGE_PCT[1])), IN_STEP * max(high - low, 1.0)
-    mean = float(year.emc_pct(np.arange(YEAR_DAYS)).mean())
-    now = Moisture.even(boards, min(mean, bounds[1]), float(air.start_c[0, 0]))
+    low, high = year.ends_pct()
+    near = IN_STEP * max(high - low, 1.0)
+    now = Moisture.even(boards, float(year.emc_pct(np.arange(YEAR_DAYS)).mean()), float(year.temperature_c(0.0)))
+    if steps > STEPS:  # a coarse year costs little and ends close to the fine one
+        now, _ = _returning(boards, year.air(steps=STEPS), now, near)
+    return _returning(boards, year.air(steps=steps), now, near)[1]
+
+
+def _returning(boards: Boards, air: AirSeries, now: Moisture, near: float) -> tuple[Moisture, Track]:
+    """A state, close to ``now`` at first, that comes back through ``air``, and the way there. Cells are held to what
+    dry lumber can hold and to no less: between its ends a year can go beyond both."""
+    longest_step_s = float(np.diff(air.edges_s).max())
     ends: list[Floats] = []
     missed: list[Floats] = []
     for _ in range(MOST_YEARS):
-        after, track = follow(boards, now, air, longest_step_s=YEAR_DAYS * DAY_S / steps)
+        after, track = follow(boards, now, air, longest_step_s=longest_step_s)
         ends, missed = [*ends[-DEPTH:], after.profile_pct], [*missed[-DEPTH:], after.profile_pct - now.profile_pct]
         if np.abs(boards.mean_pct(missed[-1])).max() < near and np.abs(missed[-1]).max() < 10.0 * near:
-            return track
-        profile = np.clip(_mixed(boards, ends, missed), *bounds)
+            return now, track
+        profile = np.clip(_mixed(boards, ends, missed), *MOISTURE_RANGE_PCT)
         now = Moisture.of_profile(boards, profile, after.temperature_c)
     off = np.abs(missed[-1]).max()
     raise ArithmeticError(f"panel: a year is not like the year before after {MOST_YEARS}, by {off:g} %")
@@ -192,24 +204,27 @@ def mean_response(boards: Boards, year: Year) -> complex:
 def _ensemble(panel: Panel) -> Boards:
     """The panel itself; then for each cause its one and its other end; then without a finish."""
     rate, dense = np.exp(END_OF_80 * LN_RATE_SIGMA), END_OF_80 * GRAVITY_CV
-    rates = np.array([1, 1 / rate, rate, 1, 1, 1, 1, 1, 1, 1])
-    gravities = panel.specific_gravity * np.array([1, 1, 1, 1 + dense, 1 - dense, 1, 1, 1, 1, 1])
-    air = 1.0 / (AIR_FILM_KG_M2_S_PA * np.array([1, 1, 1, 1, 1, 1 / FILM_FACTOR, FILM_FACTOR, 1, 1, 1]))
     top, bottom = (
-        1.0 / (air + np.array([*[c.resistance_m2_s_pa_kg] * 7, c.high_m2_s_pa_kg, c.low_m2_s_pa_kg, 0.0]))
+        film_through(np.array([*[c.resistance_m2_s_pa_kg] * 7, c.high_m2_s_pa_kg, c.low_m2_s_pa_kg, 0.0]))
         for c in (panel.front, panel.back)
     )
-    return Boards.of(
-        thickness_m=panel.thickness_m, specific_gravity=np.clip(gravities, 0.1, 1.0), rate_factor=rates,
-        volumetric_shrinkage=np.clip(panel.volumetric_shrinkage * gravities / panel.specific_gravity, 0.0, 0.35),
-        top_film=top, bottom_film=bottom,
+    boards = Boards.of(
+        thickness_m=panel.thickness_m, specific_gravity=panel.specific_gravity, top_film=top,
+        volumetric_shrinkage=panel.volumetric_shrinkage, bottom_film=bottom,
+    )  # fmt: skip
+    return varied(
+        boards, rate=np.array([1, 1 / rate, rate, 1, 1, 1, 1, 1, 1, 1]),
+        gravity=np.array([1, 1, 1, 1 + dense, 1 - dense, 1, 1, 1, 1, 1]),
+        air_film=np.array([1, 1, 1, 1, 1, 1 / FILM_FACTOR, FILM_FACTOR, 1, 1, 1]),
     )  # fmt: skip
 
 
-def _ends(values: Floats) -> Ends:
-    away = values[1:].reshape(-1, 2) - values[0]
-    up, down = (float(np.sqrt((np.clip(sign * away, 0.0, None).max(axis=1) ** 2).sum())) for sign in (1.0, -1.0))
-    return Ends(float(values[0]), float(max(values[0] - down, 0.0)), float(values[0] + up))
+def _ends(values: Floats, besides_pct: float = 0.0) -> Ends:
+    """Of the panel itself and both ends of every cause; ``besides_pct`` is half the 80 % of another one."""
+    found = spread_of(values[:, None])
+    middle, low, high = (float(a[0]) for a in (found.middle, found.low, found.high))
+    down, up = (float(np.hypot(away, besides_pct)) for away in (middle - low, high - middle))
+    return Ends(middle, max(middle - down, 0.0), middle + up)
 
 
 def _first_year(own: Boards, year: Year, made_pct: float, mean: Floats) -> tuple[float, float, float | None]:

@@ -69,6 +69,12 @@ class Year:
         """What it draws wood to on any day, % MC."""
         return emc_pct(self.temperature_c(day), self.humidity(day))
 
+    def ends_pct(self) -> tuple[float, float]:
+        """The least and the most it draws wood to, % MC. Where temperature goes far that can be between the driest and
+        the dampest time: at equal humidity air of 2 °C draws to more than colder and warmer air."""
+        every = self.emc_pct(np.append(np.arange(YEAR_DAYS), [self.driest_day, self.dampest_day]))
+        return float(every.min()), float(every.max())
+
     def air(self, first_days: ArrayLike = 0.0, steps: int = int(YEAR_DAYS)) -> AirSeries:
         """One whole year in ``steps`` from each of ``first_days`` (zones,) on, straight within a step."""
         edges = np.linspace(0.0, YEAR_DAYS, steps + 1)

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries
 from server.wood.assimilation import Told, assimilate
 from server.wood.belief import (
-    CURVE_SIGMA_PCT,
     LN_RATE_LIMIT,
     MEMBERS,
     Belief,
@@ -24,7 +23,7 @@ from server.wood.belief import (
 )
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
-from server.wood.emc import emc_pct
+from server.wood.emc import CURVE_SIGMA_PCT, emc_pct
 from server.wood.ensemble import END_OF_80
 from server.wood.meter import MEAN_DEPTH, Corrected
 from server.wood.moisture import Moisture

@@ -138,3 +138,11 @@ def test_what_cannot_be_is_refused(change: dict[str, Any], field: str, right: st
     [mistake] = refused.value.mistakes
     assert mistake.field == field
     assert right in mistake.would_be_right
+
+
+def test_one_that_finds_no_year_is_refused_in_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("server.wood.panel.MOST_YEARS", 1)
+    with pytest.raises(BadRequest) as refused:
+        answered(thickness_mm=300)
+    assert [m.field for m in refused.value.mistakes] == ["thickness_mm"]
+    assert "a thinner panel" in refused.value.mistakes[0].would_be_right
