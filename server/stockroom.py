@@ -26,7 +26,7 @@ from server.shop.entries import KINDS, Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lots import FindSpecies, Shop, fold
 from server.shop.own_species import species_table
-from server.stores.port import History, Store
+from server.stores.port import History, Store, StoreError
 from server.wood import species
 
 log = logging.getLogger(__name__)
@@ -59,6 +59,7 @@ class Stockroom:
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
     _anew: bool = False
+    _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
@@ -146,7 +147,13 @@ class Stockroom:
         """For ever: what was told, air that came late, half hours that closed. Opens it first."""
         await self.opened()
         while True:
-            await self.catch_up()
+            try:
+                await self.catch_up()
+                self._failed = ""
+            except StoreError as e:  # the keeper says so on the wall; lots wait where they are
+                if str(e) != self._failed:
+                    log.warning("Lots wait for the record: %s", e)
+                self._failed = str(e)
             self._woken.clear()
             waiting = asyncio.ensure_future(self._woken.wait())
             pause = asyncio.ensure_future(self.clock.sleep(CLOSES_AFTER_MS / 4000))
@@ -162,9 +169,19 @@ class Stockroom:
             self._anew = False
             async with self._telling:
                 await asyncio.to_thread(self.open)
-        while not self.trouble and (change := self._due()) is not None:
-            self.course = await asyncio.to_thread(change)
-            await self._keep(self.course)
+        while not self.trouble:
+            late, self._late = self._late, {}
+            change = self._due(late)
+            if change is None:
+                return
+            try:
+                course = await asyncio.to_thread(change)
+                await self._keep(course)
+            except BaseException:
+                for zone, edge_ms in late.items():  # still to be done
+                    self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
+                raise
+            self.course = course
 
     async def _keep(self, course: Course) -> None:
         """Its checkpoints, unless something was told meanwhile that they do not know: then they are made again."""
@@ -177,14 +194,13 @@ class Stockroom:
             if states and not self._late and course.programs == programs(self.shop):
                 await self.store.keep_checkpoints(states)
 
-    def _due(self) -> Callable[[], Course] | None:
+    def _due(self, late: Mapping[str, int]) -> Callable[[], Course] | None:
         """The next change of the course, to be worked out elsewhere; None where there is none."""
         course, shelf, told = self.course, RecordedShelf(self.history), programs(self.shop)
+        if late:
+            return partial(course.reaired, tuple(late), min(late.values()), self._air, shelf)
         if course.programs != told:
             return partial(course.retold, told, self._air, shelf)
-        if self._late:
-            late, self._late = self._late, {}
-            return partial(course.reaired, tuple(late), min(late.values()), self._air, shelf)
         closed_ms = self._closed_ms()
         return partial(course.moved_on, self._air, closed_ms) if closed_ms > course.at_ms else None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,8 @@ from server.shop.entries import Entry
 from server.shop.journal import NotPossible
 from server.stockroom import OtherEntry, Stockroom
 from server.stores.catalog import open_store
-from server.stores.port import History, Store
+from server.stores.port import History, Store, StoreFull
+from server.wood import species
 from server.wood.air import saturation_pressure_pa
 
 T0 = 1_799_712_000_000
@@ -194,3 +196,50 @@ async def test_it_runs_beside_the_loop_and_ends_when_cancelled(room: Room) -> No
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
+
+
+class Full:
+    """A record whose disk is full, for checkpoints."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._store, name)
+
+    async def keep_checkpoints(self, checkpoints: Any) -> None:
+        raise StoreFull("no room")
+
+
+async def test_a_full_disk_holds_lots_up_and_loses_nothing(room: Room) -> None:
+    await room.air((0, 60), 21.0, 0.30)
+    await room.air((60, 96), 21.0, 0.60)
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    await room.to(2.2)
+    room.stock.store = Full(room.store)  # type: ignore[assignment]
+    await room.air((6, 7), 21.0, 0.90)
+    with pytest.raises(StoreFull):
+        await room.stock.catch_up()
+    with pytest.raises(StoreFull):
+        await room.to(3.5)
+    assert room.stock.course.at_ms < T0 + 3 * DAY_MS
+    room.stock.store = room.store
+    await room.stock.catch_up()
+    course = room.stock.course
+    assert_same(course.woods, Course.resumed(course.at_ms, course.programs, room.stock._air, _Empty()).woods)
+    assert course.at_ms >= T0 + 3 * DAY_MS
+
+
+async def test_a_journal_that_cannot_hold_is_said_and_takes_nothing_down(room: Room) -> None:
+    """A species of the shop's own that is no longer configured."""
+    await room.to(0.1)
+    own = replace(species.find("cherry_black"), key="hedge_cherry")
+    room.stock.find = lambda key: own if key == "hedge_cherry" else species.find(key)
+    await room.tell(1, 0.05, **{**CHERRY, "species": "hedge_cherry"})
+    await room.again()
+    assert "species: found 'hedge_cherry'" in room.stock.trouble
+    await room.stock.catch_up()
+    with pytest.raises(NotPossible, match="journal: found species"):
+        await room.tell(2, 0.06, kind="confirmed", lot="cherry-1")
+    assert len(room.history.journal()) == 1
