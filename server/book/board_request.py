@@ -10,6 +10,7 @@ from server.book.base import BadRequest, Mistake, Request, RestsOn
 from server.wood import covers, species
 from server.wood.covers import Cover
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
+from server.wood.outcome import SEASON_DAYS
 from server.wood.settle import Piece
 from server.wood.species import Species
 from server.words import Sentence
@@ -18,6 +19,8 @@ MODEL_SOURCES = (
     "EMC: Wood Handbook FPL-GTR-282, equation 4-5.",
     "Diffusion: Siau, Transport Processes in Wood (1984), from memory; good to a factor of two between boards.",
 )
+
+COUNTED_IN_HOURS_DAYS = 3.0
 
 
 class BoardRequest(Request):
@@ -119,6 +122,12 @@ def cover_source(cover: Cover) -> str:
     off = max((abs(m) for m in cover.misfit_pct if m is not None), default=0.0)
     missed = f", missing the published effectiveness by up to {off:.0f} %" if off >= 1.0 else ""
     return f"; {cover.name}: {cover.source}{missed}"
+
+
+def after(days: float) -> dict[str, float | int | str]:
+    """The values of ``book-after``: in hours where it is a matter of few days, without a count past this season."""
+    unit, each = ("h", 24.0) if days < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
+    return {"count": max(1.0, each * days), "unit": "late" if days > SEASON_DAYS else unit}
 
 
 def cover_said(key: str) -> tuple[Sentence, ...]:

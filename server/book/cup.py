@@ -11,6 +11,7 @@ from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
     MODEL_SOURCES,
     WidthRequest,
+    after,
     cover_said,
     found_across,
     found_species,
@@ -109,7 +110,7 @@ def _ring_mm(request: CupRequest) -> float | None:
 def _cup(request: CupRequest, course: CupCourse) -> Sentence:
     if abs(course.peak_mm) < _FLAT_MM:
         return Sentence("book-cup-flat", {"width_mm": request.width_mm})
-    values = {"cup_mm": abs(course.peak_mm), "width_mm": request.width_mm, "days": course.peak_day}
+    values = {"cup_mm": abs(course.peak_mm), "width_mm": request.width_mm, **after(course.peak_day or 0.0)}
     return Sentence("book-cup-hollow" if course.peak_mm > 0 else "book-cup-round", values)
 
 
@@ -124,5 +125,5 @@ def _tension(request: CupRequest, course: CupCourse) -> tuple[Sentence, ...]:
     index, day = course.tension_index or 0.0, course.tension_peak_day or 0.0
     if index < _SLACK:
         return (Sentence("book-cup-tension-none"),)
-    worst = Sentence("book-cup-tension", {"index": index, "days": day})
+    worst = Sentence("book-cup-tension", {"index": index, **after(day)})
     return (worst,) if request.ends == "sealed" else (worst, Sentence("book-cup-ends", {"ends": request.ends}))

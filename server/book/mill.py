@@ -10,6 +10,7 @@ from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
     MODEL_SOURCES,
     WidthRequest,
+    after,
     cover_said,
     found_across,
     found_cover,
@@ -152,15 +153,18 @@ def _row(evenly: bool, lying: str, plan: Plan) -> dict[str, Any]:
 
 def _said(request: MillRequest, found: _Plans, advice: str, best: Plan) -> list[Sentence]:
     now = found[False, AS_GIVEN].now
-    stood: _Values = {"width_mm": request.width_mm, "stood_days": request.stood_days, "stood": request.stood_faces}
+    width: _Values = {"width_mm": request.width_mm}
+    peak: _Values = {**width, "face": face(now.peak_mm), "peak_mm": abs(now.peak_mm)}
     if abs(now.peak_mm) < FLAT_MM:
-        said = [Sentence("book-mill-flat", stood)]
-    elif now.peak_day == 0.0:
-        peak: _Values = {"face": face(now.peak_mm), "peak_mm": abs(now.peak_mm)}
-        said = [Sentence("book-mill-at-once", {**stood, **peak})]
+        said = [Sentence("book-mill-flat", width)]
+    elif abs(now.peak_mm - now.at_once_mm) < FLAT_MM:
+        said = [Sentence("book-mill-at-once", peak)]
     else:
-        peak = {"face": face(now.peak_mm), "peak_mm": abs(now.peak_mm), "days": now.peak_day}
-        said = [Sentence("book-mill-cup", {**stood, **peak, "at_once_mm": abs(now.at_once_mm)})]
+        said = [Sentence("book-mill-cup", {**peak, **after(now.peak_day)})]
+        if abs(now.at_once_mm) >= FLAT_MM:
+            first: _Values = {"at_once_mm": abs(now.at_once_mm), "face": face(now.at_once_mm)}
+            said.append(Sentence("book-mill-first", first))
+    said.append(Sentence("book-mill-stood", {"stood_days": request.stood_days, "stood": request.stood_faces}))
     if abs(now.settled_mm) >= FLAT_MM:
         said.append(Sentence("book-mill-settled", {"face": face(now.settled_mm), "settled_mm": abs(now.settled_mm)}))
     said.append(Sentence("book-mill-advice", {"advice": advice, "peak_mm": abs(best.now.peak_mm)}))
@@ -183,7 +187,7 @@ def _extra_said(plan: Plan) -> Sentence:
     if rest is None or plan.left_mm is None or rest > SEASON_DAYS:
         return Sentence("book-mill-extra-not-this-season", {"extra_mm": 1000 * plan.extra_m})
     sizes = {"extra_mm": 1000 * plan.extra_m, "first_mm": 1000 * plan.first.thickness_m}
-    return Sentence("book-mill-extra", {**sizes, "days": rest, "left_mm": plan.left_mm})
+    return Sentence("book-mill-extra", {**sizes, **after(rest), "left_mm": plan.left_mm})
 
 
 def face(departure_mm: float) -> str:

@@ -50,11 +50,10 @@ class MovementQuestion:
             diamond = degrees(diamond_rad(species, angle, request.from_pct, request.to_pct))
         by = method(request.from_pct, request.to_pct) if across.published else "shrinkage"
         asked = {"width_mm": request.width_mm, "from_pct": request.from_pct, "to_pct": request.to_pct}
-        said = [
-            Sentence(
-                "book-movement-shrinks" if moved < 0 else "book-movement-swells", {**asked, "change_mm": abs(moved)}
-            )
-        ]
+        way = Sentence(
+            "book-movement-shrinks" if moved < 0 else "book-movement-swells", {**asked, "change_mm": abs(moved)}
+        )
+        said = [way if moved else Sentence("book-movement-still", asked)]
         if diamond:
             said.append(Sentence("book-movement-diamond", {"diamond_deg": abs(diamond)}))
         figures = {

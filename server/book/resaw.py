@@ -10,6 +10,7 @@ from server.book.base import Answer, BadRequest, Mistake, Request
 from server.book.board_request import (
     MODEL_SOURCES,
     BoardRequest,
+    after,
     cover_said,
     found_across,
     found_cover,
@@ -129,19 +130,23 @@ def _said(request: ResawRequest, halves: tuple[Half, Half]) -> list[Sentence]:
         for name in ("thickness_m", "at_once_mm", "peak_mm", "settled_mm")
     ]
     alike = all(abs(one - other) < 1e-6 for one, other in pairs)
-    return [_half(request, half, "each" if alike else half.which) for half in (halves[:1] if alike else halves)]
+    each = halves[:1] if alike else halves
+    return [said for half in each for said in _half(request, half, "each" if alike else half.which)]
 
 
-def _half(request: ResawRequest, half: Half, which: str) -> Sentence:
+def _half(request: ResawRequest, half: Half, which: str) -> tuple[Sentence, ...]:
     m = half.towards_sawn
     values: _Values = {"half": which, "thickness_mm": 1000 * m.thickness_m, "width_mm": request.width_mm}
     if abs(m.peak_mm) < FLAT_MM:
-        return Sentence("book-resaw-flat", values)
+        return (Sentence("book-resaw-flat", values),)
     peak: _Values = {"peak_mm": abs(m.peak_mm), "face": _face(m.peak_mm), "flat_mm": 1000 * half.flat_m}
-    if m.peak_day == 0.0:
-        return Sentence("book-resaw-half-at-once", {**values, **peak})
-    once: _Values = {"at_once_mm": abs(m.at_once_mm), "at_once_face": _face(m.at_once_mm), "days": m.peak_day}
-    return Sentence("book-resaw-half", {**values, **peak, **once})
+    if abs(m.peak_mm - m.at_once_mm) < FLAT_MM:
+        return (Sentence("book-resaw-half-at-once", {**values, **peak}),)
+    worst = Sentence("book-resaw-half", {**values, **peak, **after(m.peak_day)})
+    if abs(m.at_once_mm) < FLAT_MM:
+        return (worst,)
+    once: _Values = {"at_once_mm": abs(m.at_once_mm), "face": _face(m.at_once_mm)}
+    return worst, Sentence("book-resaw-first", once)
 
 
 def _face(towards_sawn_mm: float) -> str:
@@ -153,4 +158,4 @@ def _rest(lying: str, days: float | None) -> Sentence:
         return Sentence("book-resaw-rest-not-this-season", {"lying": lying})
     if days < _AT_ONCE_DAYS:
         return Sentence("book-resaw-rest-none", {"lying": lying})
-    return Sentence("book-resaw-rest", {"lying": lying, "days": days})
+    return Sentence("book-resaw-rest", {"lying": lying, **after(days)})

@@ -7,7 +7,16 @@ from typing import Any
 from pydantic import Field
 
 from server.book.base import ESTIMATE_CAUTION, Answer, BadRequest, Mistake, Request
-from server.book.board_request import MODEL_SOURCES, BoardRequest, cover_said, found_across, moving, piece_of, settling
+from server.book.board_request import (
+    COUNTED_IN_HOURS_DAYS,
+    MODEL_SOURCES,
+    BoardRequest,
+    cover_said,
+    found_across,
+    moving,
+    piece_of,
+    settling,
+)
 from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
 from server.wood.movement import change
@@ -16,7 +25,6 @@ from server.wood.settle import Days, Settling, settle
 from server.words import Sentence
 
 _AT_PCT, _AT_C = 8.0, 20.0
-_COUNTED_IN_HOURS_DAYS = 3.0
 _THICKEST_MM = 300.0
 _WORTH_MM = 1.0
 """Less of an end is not worth a sentence."""
@@ -176,7 +184,7 @@ def _counted(time: Days) -> dict[str, float | int | str]:
     """In hours where it is a matter of few days; ``spread`` is open where nobody can say how late."""
     open_ended = time.low is None or time.high is None
     hours = (time.days if time.high is None else time.high) or 0.0
-    unit, each = ("h", 24.0) if hours < _COUNTED_IN_HOURS_DAYS else ("days", 1.0)
+    unit, each = ("h", 24.0) if hours < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
     count, low, high = (max(1.0, each * (value or 0.0)) for value in (time.days, time.low, time.high))
     spread = "open" if open_ended else "closed"
     return {"count": count, "count_low": low, "count_high": high, "unit": unit, "spread": spread}

@@ -230,18 +230,24 @@ book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for 
 book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { GIVEN($need_mm) } mm are needed.
 book-price-least = { $label } costs the least by what is usable.
 book-price-none = No offer gives the thickness that is needed.
-book-movement-shrinks = { GIVEN($width_mm) } mm shrink by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
-book-movement-swells = { GIVEN($width_mm) } mm swell by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-shrinks = { GIVEN($width_mm) } mm shrink by { MM($change_mm) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-swells = { GIVEN($width_mm) } mm swell by { MM($change_mm) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
+book-movement-still = { GIVEN($width_mm) } mm do not move from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
 book-movement-diamond = A square of this cut goes diamond: its corners leave the right angle by { NUMBER($diamond_deg, minimumFractionDigits: 2, maximumFractionDigits: 2) }°.
-book-cup-hollow = The top face goes hollow, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm at the worst, after { FIGURE($days) } days.
-book-cup-round = The top face goes round, by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm at the worst, after { FIGURE($days) } days.
+book-after = { $unit ->
+        [h] after { NUMBER($count, maximumFractionDigits: 0) } h
+        [late] later than this season
+       *[days] after { NUMBER($count, maximumFractionDigits: 0) } days
+    }
+book-cup-hollow = The top face goes hollow, by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm at the worst, { book-after }.
+book-cup-round = The top face goes round and the bottom hollow, by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm at the worst, { book-after }.
 book-cup-flat = Across { GIVEN($width_mm) } mm it stays flat as far as the air is concerned: both faces settle alike.
 book-cup-ring = { $side ->
-        [bark] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm, the side towards the bark hollow.
-        [pith] Once all of it has followed the air its rings cup it by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm, the side towards the pith hollow.
+        [bark] Once all of it has followed the air its rings cup it by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm, the side towards the bark hollow.
+        [pith] Once all of it has followed the air its rings cup it by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm, the side towards the pith hollow.
        *[none] Its rings cup it too little to see.
     }
-book-cup-tension = The shell is stretched most after { FIGURE($days) } days: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying a board beside another, not one cut beside another: the lower the better.
+book-cup-tension = The shell is stretched most { book-after }: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for a board held flat whose wood never gives way. It sets one way of drying a board beside another, not one cut beside another: the lower the better.
 book-cup-tension-none = The shell is under no tension.
 book-cup-ends = { $ends ->
         [open] Ends check before faces do: seal them.
@@ -256,61 +262,64 @@ book-meter-row = { $stands ->
        *[genus] The resistance table has no row of its own for it; that of another of its genus stands in: { $name }.
     }
 book-caution-meter = Bare pins read the wettest wood they touch. Driven a fifth to a quarter of the thickness deep they read about the mean of a board that is drying. A meter that is set to species and temperature is not corrected again.
-book-mill-cup = After { FIGURE($stood_days) } days { $stood ->
-        [one] flat on the bench
-       *[both] on stickers
-    } in this air it departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is milled, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, the { $face ->
+book-mill-cup = It goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm at the worst, the { $face ->
         [top] top
        *[bottom] bottom
-    } face hollow, after { FIGURE($days) } days.
-book-mill-flat = After { FIGURE($stood_days) } days { $stood ->
-        [one] flat on the bench
-       *[both] on stickers
-    } in this air and milled so, it stays flat over { GIVEN($width_mm) } mm as far as the air is concerned.
-book-mill-at-once = After { FIGURE($stood_days) } days { $stood ->
-        [one] flat on the bench
-       *[both] on stickers
-    } in this air it departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is milled, the { $face ->
+    } face hollow, { book-after }.
+book-mill-flat = It stays flat over { GIVEN($width_mm) } mm as far as the air is concerned.
+book-mill-first = As soon as it is milled it is { MM($at_once_mm) } mm out of flat, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow.
+book-mill-at-once = It is { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm as soon as it is milled, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow, and moves no further out as it settles.
-book-mill-settled = Once it is even inside { NUMBER($settled_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm of that stay, the { $face ->
+book-mill-stood = Before it is milled it is taken to have stood { GIVEN($stood_days) } { $stood_days ->
+        [one] day
+       *[other] days
+    } { $stood ->
+        [one] flat on the bench
+       *[both] on stickers
+    } in this air.
+book-mill-settled = Once it is even inside it stays { MM($settled_mm) } mm out of flat, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow: it was cut flat while it stood bent.
 book-mill-advice = { $advice ->
-        [even-faces] Take the same from both faces: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
-        [stickers] Lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
-        [wrapped] Wrap it afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
-        [even-faces-and-stickers] Take the same from both faces and lay it on stickers afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
-        [even-faces-and-wrapped] Take the same from both faces and wrap it afterwards: { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
+        [even-faces] Take the same from both faces: { MM($peak_mm) } mm at the most.
+        [stickers] Lay it on stickers afterwards: { MM($peak_mm) } mm at the most.
+        [wrapped] Wrap it afterwards: { MM($peak_mm) } mm at the most.
+        [even-faces-and-stickers] Take the same from both faces and lay it on stickers afterwards: { MM($peak_mm) } mm at the most.
+        [even-faces-and-wrapped] Take the same from both faces and wrap it afterwards: { MM($peak_mm) } mm at the most.
        *[as-planned] No other way of taking this much does noticeably better.
     }
-book-mill-extra = Done so, leave it { NUMBER($extra_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over at first, { FIGURE($first_mm) } mm in all, rest it { NUMBER($days, maximumFractionDigits: 0) } days, then take the rest evenly: it stays flat within { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
-book-mill-extra-not-this-season = Done so, leave it { NUMBER($extra_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over at first; it is not even enough inside for the last pass this season.
+book-mill-extra = Done so, leave it { MM($extra_mm) } mm over at first, { FIGURE($first_mm) } mm in all; { book-after } take the rest evenly: it ends up { MM($left_mm) } mm out of flat.
+book-mill-extra-not-this-season = Done so, leave it { MM($extra_mm) } mm over at first; it is not even enough inside for the last pass this season.
 book-mill-extra-none = This board has not enough to spare for being flattened at that size after it has moved: let it settle first, or take less.
 book-mill-extra-nothing = Done so, nothing has to be left over for cup; twist and bow are yours to add.
 book-mill-compare = { $faces ->
         [even] The same off both faces
        *[uneven] As planned
-    }: { NUMBER($stickers_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most on stickers, { NUMBER($wrapped_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm wrapped, { NUMBER($bench_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm flat on the bench.
+    }: { MM($stickers_mm) } mm at the most on stickers, { MM($wrapped_mm) } mm wrapped, { MM($bench_mm) } mm flat on the bench.
 book-caution-mill = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board, twist and bow do not come from the air: cut a fork test before milling unevenly, and never mill cupped or twisted stock unsupported. Dust: extraction and a mask.
 book-resaw-half = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { GIVEN($thickness_mm) } mm thick, departs from flat by { NUMBER($at_once_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is sawn, the { $at_once_face ->
+    }, { GIVEN($thickness_mm) } mm thick, goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm at the worst, the { $face ->
         [sawn] sawn
        *[outer] outer
-    } face hollow, and by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most, after { FIGURE($days) } days, the { $face ->
+    } face hollow, { book-after }: a flat piece of { FIGURE($flat_mm) } mm is in it.
+book-resaw-first = As soon as it is sawn it is { MM($at_once_mm) } mm out of flat, the { $face ->
         [sawn] sawn
        *[outer] outer
-    } face hollow: a flat piece of { FIGURE($flat_mm) } mm is in it.
+    } face hollow.
 book-resaw-half-at-once = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { GIVEN($thickness_mm) } mm thick, departs from flat by { NUMBER($peak_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm over { GIVEN($width_mm) } mm as soon as it is sawn, the { $face ->
+    }, { GIVEN($thickness_mm) } mm thick, is { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm as soon as it is sawn, the { $face ->
         [sawn] sawn
        *[outer] outer
     } face hollow, and moves no further out as it settles: a flat piece of { FIGURE($flat_mm) } mm is in it.
@@ -322,22 +331,22 @@ book-resaw-flat = { $half ->
 book-resaw-rest = { $lying ->
         [wrapped] Wrapped,
        *[stickers] On stickers,
-    } shell and core of the halves are within a per cent after { NUMBER($days, maximumFractionDigits: 0) } days: rest them so long before they are planed.
+    } shell and core of the halves are within 1 % of each other { book-after }: rest them so long before they are planed.
 book-resaw-rest-none = { $lying ->
         [wrapped] Wrapped,
        *[stickers] On stickers,
-    } shell and core of the halves are within a per cent from the start.
+    } shell and core of the halves are within 1 % of each other from the start.
 book-resaw-rest-not-this-season = { $lying ->
         [wrapped] Wrapped,
        *[stickers] On stickers,
-    } shell and core of the halves do not come within a per cent this season.
+    } shell and core of the halves do not come within 1 % of each other this season: they are not ready to be planed.
 book-caution-resaw = At most: wood gives way with time. Growth stress and case-hardening cannot be seen from the air: cut a fork test first, and leave the board whole if its prongs pinch or spread. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never saw cupped or twisted stock unsupported. Dust: extraction and a mask.
-book-rip-crook = Going by the test strip, a rip of { GIVEN($length_mm) } mm crooks by { NUMBER($crook_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+book-rip-crook = Going by the test strip, a rip of { GIVEN($length_mm) } mm crooks by { MM($crook_mm) } mm.
 book-rip-leave = Rip it { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over: a pass and twice the crook on each edge, as the second cut frees more. Let it lie before the last cut.
 book-rip-strips = Three strips straight within half a millimetre release the lot from this.
 book-rip-released = The last three strips came off straight within half a millimetre: rip { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over, a pass on each edge.
 book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge.
-book-layers-cup = Over { GIVEN($width_mm) } mm the panel cups by { NUMBER($cup_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, the { $face ->
+book-layers-cup = Over { GIVEN($width_mm) } mm the panel cups by { MM($cup_mm) } mm, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow.
@@ -345,29 +354,29 @@ book-layers-flat = Over { GIVEN($width_mm) } mm the panel stays flat: its faces 
 book-layers-width = { GIVEN($width_mm) } mm of it { $way ->
         [shrinks] shrink
        *[swells] swell
-    } by { NUMBER($change_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
+    } by { MM($change_mm) } mm.
 book-layers-stretched = { $what } is stretched most across its grain: tension index { NUMBER($index, minimumFractionDigits: 2, maximumFractionDigits: 2) }, reckoned for wood that never gives way. It sets one construction beside another: the lower the better.
 book-layers-balance = What is on one face belongs on the other, too: the same wood, thickness and grain, and as dry.
 book-caution-layers = At most: glue lines are taken to hold at once and to bring no water, and wood never to give way. Water-borne glue wets the layers it joins: let a panel rest before it is flattened. Adhesive: the maker's sheet, gloves, ventilation.
 book-gap = { $fit ->
-        [groove] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the bottom of each groove today
-        [door] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all beside the door today
-       *[drawer] Leave { NUMBER($gap_today_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm in all above and below the drawer front today
-    }: { NUMBER($gap_dry_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is driest, { NUMBER($gap_damp_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm when it is dampest.
-book-gap-slot = A slot { NUMBER($slot_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm long lets it move both ways from today.
-book-panel = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through the year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm: { NUMBER($width_driest_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm wide about { $narrowest }, { NUMBER($width_dampest_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm about { $widest }.
-book-panel-follows = Wood as moist as the air draws it would move { NUMBER($air_swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, this panel without a finish { NUMBER($bare_swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm; it turns { $lag_days ->
+        [groove] Leave { MM($gap_today_mm) } mm at the bottom of each groove today
+        [door] Leave { MM($gap_today_mm) } mm in all beside the door today
+       *[drawer] Leave { MM($gap_today_mm) } mm in all above and below the drawer front today
+    }: { MM($gap_dry_mm) } mm when it is driest, { MM($gap_damp_mm) } mm when it is dampest.
+book-gap-slot = A slot { MM($slot_mm) } mm long lets it move both ways from today.
+book-panel = It moves { MM($swing_mm) } mm through the year, eight times in ten between { MM($swing_mm_low) } and { MM($swing_mm_high) } mm: { MM($width_driest_mm) } mm wide about { $narrowest }, { MM($width_dampest_mm) } mm about { $widest }.
+book-panel-follows = Wood as moist as the air draws it would move { MM($air_swing_mm) } mm, this panel without a finish { MM($bare_swing_mm) } mm; it turns { $lag_days ->
         [one] 1 day
        *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } days
     } after the air does.
 book-panel-in-step = From what it is made at it takes { NUMBER($months, maximumFractionDigits: 0) } months to get there.
-book-panel-slow = It moves { NUMBER($swing_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm through a year, eight times in ten between { NUMBER($swing_mm_low, minimumFractionDigits: 1, maximumFractionDigits: 1) } and { NUMBER($swing_mm_high, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm, and for ten years and more stays near the { GIVEN($width_mm) } mm it is made to.
-book-panel-still = It does not move through the year: it comes to be { NUMBER($width_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm wide and stays so.
-book-panel-room = In a frame, give it grooves { NUMBER($groove_depth_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm deep and leave { NUMBER($groove_gap_today_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at the bottom of each today. Screwed down it needs slots { NUMBER($slot_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm long if the opposite edge is fixed, { NUMBER($slot_from_middle_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm at both edges if its middle is.
+book-panel-slow = It moves { MM($swing_mm) } mm through a year, eight times in ten between { MM($swing_mm_low) } and { MM($swing_mm_high) } mm, and for ten years and more stays near the { GIVEN($width_mm) } mm it is made to.
+book-panel-still = It does not move through the year: it comes to be { MM($width_mm) } mm wide and stays so.
+book-panel-room = In a frame, give it grooves { MM($groove_depth_mm) } mm deep and leave { MM($groove_gap_today_mm) } mm at the bottom of each today. Screwed down it needs slots { MM($slot_mm) } mm long if the opposite edge is fixed, { MM($slot_from_middle_mm) } mm at both edges if its middle is.
 book-panel-cups = As its faces are not closed alike it also cups, the { $face ->
         [front] front
        *[back] back
-    } hollow by { NUMBER($cup_mm, minimumFractionDigits: 1, maximumFractionDigits: 1) } mm over { GIVEN($width_mm) } mm at the worst: finish both faces alike.
+    } hollow by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm at the worst: finish both faces alike.
 book-panel-held = Glued or nailed fast across its width it would be stretched by { NUMBER($stretch_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % at its driest, { $rank ->
         [within] short of the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests.
         [yields] past the { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % at which strips of wood began to give in tests, short of the { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % from which on they broke.
@@ -417,8 +426,8 @@ book-species-best = { $what ->
 book-species-note = About { $name }: { $note }.
 book-caution-species = A finish does not make soft wood durable (common practice, no source). Sapwood lasts in no species.
 book-cover-fitted = What the finish holds back is reckoned from a test in damp air (30 to 90 % RH at { TEMPERATURE(27) }): in dry air it holds back more, and where it is thin, worn or cracked, and on bare ends, less.
-book-settle-shrinks = It still shrinks by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm.
-book-settle-swells = It still swells by { NUMBER($left_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm.
+book-settle-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
+book-settle-swells = It still swells by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.
 book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
         [h] h

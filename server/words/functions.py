@@ -22,6 +22,14 @@ def given_text(value: float) -> str:
     return figure_text(value).removesuffix(".0")
 
 
+def length_text(mm: float) -> str:
+    """A length that was reckoned: to a tenth of a millimetre, more than wood keeps to. ``1.4``, ``< 0.1`` where it is
+    there but does not show so, ``0`` below a hundredth of one."""
+    if abs(mm) < 0.005:
+        return "0"
+    return "< 0.1" if abs(mm) < 0.05 else figure_text(mm)
+
+
 def temperature_text(temperature_c: float, units: Units = "metric") -> str:
     """A temperature as read on the wall: ``20.4 °C``, or ``69 °F`` (NIST SP 811 B.8: °F = 1.8 °C + 32)."""
     if units == "imperial":
@@ -58,5 +66,6 @@ def functions(units: Units) -> Mapping[str, Callable[..., str]]:
         "PLAIN": lambda name: plain(str(name)),
         "FIGURE": lambda value: figure_text(float(value)),
         "GIVEN": lambda value: given_text(float(value)),
+        "MM": lambda mm: length_text(float(mm)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
     }

@@ -221,8 +221,9 @@ PARTS: dict[str, tuple[str, ...]] = {
     "when-tomorrow": ("clock",),
     "when-yesterday": ("clock",),
     "when-other": ("clock", "weekday", "date", "month"),
+    "book-after": ("count", "unit"),
 }
-"""Parts of moments, put into other sentences by :mod:`server.words.figures`; never said alone."""
+"""Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), after how long."""
 
 SENTENCES: dict[str, frozenset[str]] = {
     key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | _LISTENING | _SALT).items()

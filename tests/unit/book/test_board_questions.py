@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -28,7 +29,7 @@ def test_movement_says_how_far_by_what_and_from_where() -> None:
     assert answer.figures["change_mm"] == pytest.approx(300 * 0.00248 * 4)
     assert answer.figures["method"] == "coefficient"
     assert "Table 13-5" in answer.source
-    assert answer.text() == "300 mm swell by 2.98 mm from 8.0 to 12.0 % MC."
+    assert answer.text() == "300 mm swell by 3.0 mm from 8.0 to 12.0 % MC."
 
 
 def test_movement_beyond_the_coefficients_range_is_by_both() -> None:
@@ -71,7 +72,7 @@ def test_settle_answers_the_contract() -> None:
 
 def test_settle_leads_with_what_it_means_and_counts_no_seasons() -> None:
     said = answered("settle", {**BOARD, "width_mm": 150}).text()
-    assert said.startswith("It still shrinks by 0.68 mm across 150 mm. ")
+    assert said.startswith("It still shrinks by 0.7 mm across 150 mm. ")
     assert "between" in said
     assert "not this season" in answered("settle", {**BOARD, "thickness_mm": 50}).text()
     assert "it has settled" in answered("settle", {**BOARD, "from_pct": 6.2}).text()
@@ -199,6 +200,15 @@ def test_cup_says_which_face_goes_hollow_and_when() -> None:
     assert damp.figures["peak_mm"] < 0
     assert "goes round" in damp.text()
     assert "stays flat" in answered("cup", {**BOARD, "width_mm": 150, "faces": "both"}).text()
+
+
+def test_days_are_whole_and_none_past_the_season() -> None:
+    assert re.search(r"at the worst, after \d\d days\.", answered("cup", {**BOARD, "width_mm": 150}).text())
+    thick = answered("cup", {**BOARD, "width_mm": 150, "thickness_mm": 60})
+    assert thick.figures["peak_day"] > 60
+    assert "at the worst, later than this season." in thick.text()
+    veneer = answered("cup", {**BOARD, "width_mm": 150, "thickness_mm": 1})
+    assert re.search(r"at the worst, after \d+ h\.", veneer.text())
 
 
 def test_cup_says_how_the_shell_is_stretched_and_asks_for_the_ends() -> None:
@@ -384,8 +394,8 @@ def test_mill_says_what_to_leave_at_first_and_how_long_to_rest() -> None:
     bow = answered("mill", {**MILL, "take_top_mm": 2, "take_bottom_mm": 2, "faces": "both", "allow_bow_mm": 1})
     assert bow.figures["advice"] == "as-planned"
     assert bow.figures["extra_mm"] == pytest.approx(1.0, abs=0.01)
-    assert "it stays flat over 150 mm as far as the air is concerned" in bow.text()
-    assert "leave it 1.00 mm over at first, 22.0 mm in all" in bow.text()
+    assert "It stays flat over 150 mm as far as the air is concerned" in bow.text()
+    assert "leave it 1.0 mm over at first, 22.0 mm in all; after " in bow.text()
     assert bow.figures["left_mm"] < 0.01
     rows = {(row["faces"], row["lying"]): row for row in bow.figures["plans"]}
     assert {lying for _, lying in rows} == {"as-given", "stickers", "wrapped", "bench"}
@@ -396,9 +406,17 @@ def test_mill_says_what_to_leave_at_first_and_how_long_to_rest() -> None:
 def test_mill_knows_a_board_that_was_planed_while_it_stood_bent() -> None:
     bent = answered("mill", {**MILL, "take_top_mm": 0.1, "stood_days": 2, "stood_faces": "one"})
     assert bent.figures["settled_mm"] < -0.2
+    assert "to have stood 2 days flat on the bench in this air" in bent.text()
     assert "the bottom face hollow: it was cut flat while it stood bent" in " ".join(bent.text().split())
     assert bent.figures["extra_mm"] is None
     assert "has not enough to spare" in bent.text()
+
+
+def test_mill_names_the_hollow_face_at_once_and_at_the_worst() -> None:
+    turned = answered("mill", {**MILL, "stood_days": 1, "stood_faces": "one"})
+    assert turned.figures["cup_at_once_mm"] < 0 < turned.figures["peak_mm"]
+    assert re.match(r"It goes \S+ mm out of flat over 150 mm at the worst, the top face hollow, after", turned.text())
+    assert re.search(r"As soon as it is milled it is \S+ mm out of flat, the bottom face hollow\.", turned.text())
 
 
 def test_more_than_the_board_cannot_be_milled_off() -> None:
@@ -419,9 +437,12 @@ def test_resaw_says_which_side_goes_hollow_and_how_long_to_rest() -> None:
     assert top["cup_at_once_mm"] == pytest.approx(bottom["cup_at_once_mm"])
     assert top["cup_at_once_mm"] < -0.5
     assert top["thickness_mm"] == pytest.approx(24)
-    assert answer.text().startswith("Each half, 24 mm thick, departs from flat by ")
+    assert answer.text().startswith("Each half, 24 mm thick, is 1.3 mm out of flat over 150 mm as soon as it is sawn")
     assert "the outer face hollow" in " ".join(answer.text().split())
     assert answer.figures["rest_wrapped_days"] < answer.figures["rest_stickers_days"]
+    on_bench = answered("resaw", {**RESAW, "thickness_mm": 40, "stood_days": 2, "faces": "one"}).text()
+    assert "at the worst, the sawn face hollow" in on_bench
+    assert re.search(r"As soon as it is sawn it is \S+ mm out of flat, the outer face hollow\.", on_bench)
     caution = answer.caution_text() or ""
     assert all(word in caution for word in ("fork test", "case-hardening", "kicks back", "riving knife", "unsupported"))
     uneven = answered("resaw", {**RESAW, "top_half_mm": 10})

@@ -248,7 +248,7 @@ def board_sentences() -> Iterator[Sentence]:
         {"damp_humidity_pct": 60, "thickness_mm": 50},
     ]
     asked: list[tuple[str, dict[str, Any]]] = [
-        *(("movement", {"species": "cherry_black", "width_mm": 150, "from_pct": 8, "to_pct": m}) for m in (7, 9)),
+        *(("movement", {"species": "cherry_black", "width_mm": 150, "from_pct": 8, "to_pct": m}) for m in (7, 8, 9)),
         ("movement", {"species": "cherry_black", "width_mm": 40, "from_pct": 8, "to_pct": 12, "cut": "rift"}),
         *(("settle", {**board, **air}) for air in airs),
         ("settle", {**board, **airs[0], "from_pct": 6.2}),
@@ -273,6 +273,7 @@ def board_sentences() -> Iterator[Sentence]:
             ("resaw", {**board, **airs[0], "kerf_mm": 2, "thickness_mm": h, "stood_days": d})
             for h, d in ((60, 7), (20, 0))
         ),
+        ("resaw", {**board, **airs[0], "kerf_mm": 2, "thickness_mm": 40, "stood_days": 3, "faces": "one"}),
         ("resaw", {**board, **airs[0], "kerf_mm": 2, "thickness_mm": 200, "top_half_mm": 20, "faces": "one"}),
         ("mill", {**board, **airs[0], "take_top_mm": 4, "take_bottom_mm": 0, "from_pct": 10, "faces": "both"}),
         ("layers", {"layer": ("oak_white,0.6,flat,10,7", "mdf,18,any,8,7"), "width_mm": 400}),

@@ -27,17 +27,21 @@ SAID_WITHOUT = {
 
 
 class Variables(Visitor):
-    """Collects the values a message asks for."""
+    """Collects the values a message asks for, and the messages it says within itself."""
 
     def __init__(self) -> None:
         self.names: set[str] = set()
+        self.within: set[str] = set()
 
     def visit_VariableReference(self, node: Any) -> None:  # noqa: N802 (the library's name)
         self.names.add(node.id.name)
 
+    def visit_MessageReference(self, node: Any) -> None:  # noqa: N802 (the library's name)
+        self.within.add(node.id.name)
+
 
 def messages(language: str) -> dict[str, set[str]]:
-    found: dict[str, set[str]] = {}
+    found: dict[str, Variables] = {}
     resource = FluentParser().parse((FOLDER / f"{language}.ftl").read_text(encoding="utf-8"))
     for entry in resource.body:
         assert not isinstance(entry, ast.Junk), entry.content
@@ -45,8 +49,8 @@ def messages(language: str) -> dict[str, set[str]]:
             assert entry.id.name not in found, f"{entry.id.name} stands twice"
             variables = Variables()
             variables.visit(entry)
-            found[entry.id.name] = variables.names
-    return found
+            found[entry.id.name] = variables
+    return {key: one.names.union(*(found[part].names for part in one.within)) for key, one in found.items()}
 
 
 @pytest.mark.parametrize("language", languages())
