@@ -91,10 +91,11 @@ class Store(Protocol):
         were new. ``unsettles`` names lots and a moment: what is told changes their past from there on, so their later
         checkpoints go in the same transaction."""
 
-    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint]) -> None:
+    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint], mark: str | None) -> bool:
         """Keep states of lots; one of the same lot and moment is replaced. Older than a hundred days before the newest
         of them, one day in thirty stays. A zone's air that comes late, :meth:`add_journal` and :meth:`set_clock` forget
-        what they make untrue."""
+        what they make untrue. ``mark`` is what :meth:`History.lots_mark` said before these were worked out: if any past
+        was changed since, nothing is kept and the answer is False."""
 
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         """Keep each alert's newest state and append the change to its history, fully synced; one that is as it was kept
@@ -181,6 +182,9 @@ class History(Protocol):
 
     def journal(self, kind: str | None = None, subject: str | None = None) -> list[JournalEntry]:
         """What people did, in time order."""
+
+    def lots_mark(self) -> str | None:
+        """Another one each time a past of lots was changed."""
 
     def checkpoint_edges(self, before_ms: int) -> list[int]:
         """The moments up to ``before_ms`` of which there is a checkpoint of any lot, the newest first."""

@@ -88,9 +88,10 @@ class SqliteStore:
         lines = [rows.journal_row(entry) for entry in entries]
         return int(await self._synced(lambda: self._ledger.add_journal(lines, unsettles))) if lines else 0
 
-    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint]) -> None:
+    async def keep_checkpoints(self, checkpoints: Sequence[Checkpoint], mark: str | None) -> bool:
         lines = [rows.checkpoint_row(one) for one in checkpoints]
-        await self._writer.submit(Job(lambda: self._ledger.keep_checkpoints(lines), rows=len(lines)))
+        job = Job(lambda: self._ledger.keep_checkpoints(lines, mark), rows=len(lines))
+        return bool(await self._writer.submit(job))
 
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         lines = [rows.alert_row(alert) for alert in alerts]

@@ -13,6 +13,7 @@ from server.stores import rows
 from server.stores.port import Boot, Reply, Rollup, StoreError
 from server.stores.rollups import NOT_GOOD
 from server.stores.sqlite_boots import BOOT, to_boot
+from server.stores.sqlite_checkpoints import MARK
 from server.stores.sqlite_file import connect_reader, translated
 
 _IN_RANGE = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) AND t_ms >= ? AND t_ms < ?"
@@ -142,6 +143,9 @@ class SqliteHistory:
             (kind, subject),
         )
         return rows.understood(rows.to_journal_entry, found)
+
+    def lots_mark(self) -> str | None:
+        return self.setting(MARK)
 
     def checkpoint_edges(self, before_ms: int) -> list[int]:
         found = self._ask("SELECT DISTINCT at_ms FROM checkpoint WHERE at_ms <= ? ORDER BY at_ms DESC", (before_ms,))

@@ -209,8 +209,8 @@ class Ledger:
         self._hours_to_merge.clear()
         self._hours_to_redo.clear()
 
-    def keep_checkpoints(self, states: list[Row]) -> None:
-        sqlite_checkpoints.keep(self._connection, states)
+    def keep_checkpoints(self, states: list[Row], mark: str | None) -> bool:
+        return sqlite_checkpoints.keep(self._connection, states, mark)
 
     def add_journal(self, entries: list[Row], unsettles: tuple[Collection[str], int] | None = None) -> int:
         new = 0

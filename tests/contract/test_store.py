@@ -361,12 +361,12 @@ async def test_the_last_good_reading_before_a_moment(record: Pair) -> None:
 
 async def test_checkpoints_are_kept_replaced_and_thinned(record: Pair) -> None:
     store, history = record
-    await store.keep_checkpoints([checkpoint(0), checkpoint(0, "oak"), checkpoint(1)])
-    await store.keep_checkpoints([checkpoint(1, state=b"other")])
+    assert await store.keep_checkpoints([checkpoint(0), checkpoint(0, "oak"), checkpoint(1)], history.lots_mark())
+    assert await store.keep_checkpoints([checkpoint(1, state=b"other")], history.lots_mark())
     assert history.checkpoint_edges(MIDNIGHT + DAY) == [MIDNIGHT + DAY, MIDNIGHT]
     assert history.checkpoint_edges(MIDNIGHT + DAY - 1) == [MIDNIGHT]
     assert history.checkpoints(MIDNIGHT + DAY, {"cherry", "elm"}) == [checkpoint(1, state=b"other")]
-    await store.keep_checkpoints([checkpoint(day) for day in range(2, 131)])
+    await store.keep_checkpoints([checkpoint(day) for day in range(2, 131)], history.lots_mark())
     kept = [day for day, _ in all_checkpoints(history)]
     assert kept[-101:] == list(range(30, 131))
     assert all((MIDNIGHT // DAY + day) % 30 == 0 for day in kept[:-101])
@@ -377,7 +377,7 @@ async def test_no_checkpoint_outlives_what_it_does_not_know(record: Pair) -> Non
     store, history = record
     four = [checkpoint(day, lot) for day in range(4) for lot in ("cherry", "oak")]
     await store.append([reading(8.0, series="zone:loft/emc_pct"), reading(20.0)])
-    await store.keep_checkpoints(four)
+    await store.keep_checkpoints(four, history.lots_mark())
     noon = MIDNIGHT + DAY + 12 * HOUR
     entry = JournalEntry("entry-1", noon, "milled", "oak", {})
     assert await store.add_journal([entry], ({"oak"}, noon)) == 1
@@ -389,10 +389,12 @@ async def test_no_checkpoint_outlives_what_it_does_not_know(record: Pair) -> Non
         (2, "cherry"),
         (3, "cherry"),
     ]
-    await store.keep_checkpoints(four)
+    await store.keep_checkpoints(four, history.lots_mark())
     assert await store.add_journal([entry], ({"oak"}, noon)) == 0  # written before: nothing is new
     assert len(all_checkpoints(history)) == 8
     await store.append([Reading("t1/temperature_c", MIDNIGHT, 19.0), Reading("zone:loft/emc_pct", T0, 8.0)])
     assert len(all_checkpoints(history)) == 8  # a sensor's own series moves no lot, and this air was known
+    before = history.lots_mark()
     await store.append([Reading("zone:loft/emc_pct", MIDNIGHT + 1, 7.0)])
+    assert not await store.keep_checkpoints(four, before)  # worked out before that air was known
     assert all_checkpoints(history) == [(0, "cherry"), (0, "oak")]

@@ -207,7 +207,7 @@ class Full:
     def __getattr__(self, name: str) -> Any:
         return getattr(self._store, name)
 
-    async def keep_checkpoints(self, checkpoints: Any) -> None:
+    async def keep_checkpoints(self, checkpoints: Any, mark: str | None) -> bool:
         raise StoreFull("no room")
 
 
