@@ -15,6 +15,8 @@ from server.wood.ranges import within
 
 MOISTURE_RANGE_PCT = (0.0, 30.0)
 """Up to fibre saturation: dry lumber. Above it water lies free in the cells, which nothing here moves."""
+_ROUNDING_PCT = 1e-6
+"""So little beyond the range is the solver's rounding, and is taken as its end."""
 _HEAD = struct.Struct("<8sIII")
 _MARK, _FORM = b"moisture", 1
 
@@ -48,11 +50,12 @@ class Moisture:
         low, high = MOISTURE_RANGE_PCT
         if profile.shape != (len(boards), boards.cells):
             raise ValueError(f"profile_pct: found shape {profile.shape}; would be right: {(len(boards), boards.cells)}")
-        wrong = ~((profile >= low) & (profile <= high))
+        wrong = ~((profile >= low - _ROUNDING_PCT) & (profile <= high + _ROUNDING_PCT))
         if wrong.any():
             raise ValueError(
                 f"moisture: found {profile[wrong][0]:g} %; would be right: {low:g} to {high:g} % (dry lumber)"
             )
+        profile = np.clip(profile, low, high)
         t = np.array(np.broadcast_to(within("temperature_c", temperature_c, -50, 100, "°C"), len(boards)))
         faces = profile[:, [0, -1]]
         most = emc_pct(t, np.ones(t.shape))[:, None]

@@ -92,6 +92,14 @@ def test_thicker_halves_of_an_even_board_do_nothing() -> None:
     assert on_bench[0].milled.peak_mm == pytest.approx(-on_bench[1].milled.peak_mm, abs=1e-9)
 
 
+def test_a_beam_at_fibre_saturation_can_be_sawn() -> None:
+    """Found by chance: the solver's rounding leaves a core at 30 % and a last digit, which is no other moisture."""
+    for gravity in np.linspace(0.5, 1.0, 11):
+        stood = stand(Piece(0.300, float(gravity), 0.14), 30.0, 10.0, 0.34, 7.0)
+        top, _ = sawn(stood)
+        assert top.towards_sawn.at_once_mm < 0, "its outer face is dry, and hollow"
+
+
 @pytest.mark.parametrize("how", [{"kerf_m": 0.0499}, {"kerf_m": -0.001}, {"top_m": 0.049}, {"top_m": 0.0001}])
 def test_a_kerf_that_does_not_fit_is_refused(how: dict[str, float]) -> None:
     with pytest.raises(
