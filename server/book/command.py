@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn, get_origin
@@ -16,9 +17,11 @@ from server.book.catalog import QUESTIONS
 from server.config import ConfigError
 from server.config_file import config_path, load_species
 from server.shop.own_species import species_table
+from server.wood.covers import all_covers
 from server.wood.species import Table, all_species
 
 OK, BAD_INPUT = 0, 2
+_WIDE = 78
 _PREFIX = "given_"
 """Keeps a request's fields apart from whatever else the command line holds."""
 
@@ -51,7 +54,10 @@ def add_book_commands(subparsers: argparse._SubParsersAction[argparse.ArgumentPa
     book.set_defaults(run=run)
     names = book.add_subparsers(dest="question", required=True, metavar="QUESTION")
     for question in QUESTIONS.values():
-        parser = names.add_parser(question.name, help=question.summary, description=f"Answers {question.summary}.")
+        parser = names.add_parser(
+            question.name, help=question.summary, description=_filled(f"Answers {question.summary}."),
+            epilog=_keys(question), formatter_class=argparse.RawDescriptionHelpFormatter,
+        )  # fmt: skip
         parser.add_argument("--json", action="store_true", help="print one JSON document, numbers unrounded")
         if _asks_for_species(question):
             parser.add_argument(
@@ -86,6 +92,22 @@ def run(args: argparse.Namespace) -> int:
         text = "\n".join(line for line in lines if line)
     sys.stdout.write(text + "\n")
     return OK
+
+
+def _keys(question: Question[Any]) -> str:
+    """The names that its table knows: where else would a person find them?"""
+    fields, parts = question.request.model_fields, []
+    if question.name == "species":
+        parts.append(f"Keys of the species: {', '.join(all_species())}.")
+    elif "species" in fields:
+        parts.append("stillstack book species --help lists the keys of the species.")
+    if "cover" in fields:
+        parts.append(f"Covers: {', '.join(all_covers())}.")
+    return "\n\n".join(_filled(part) for part in parts)
+
+
+def _filled(text: str) -> str:
+    return textwrap.fill(text, _WIDE, break_on_hyphens=False)
 
 
 def _asks_for_species(question: Question[Any]) -> bool:

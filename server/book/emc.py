@@ -13,6 +13,8 @@ from server.words import Sentence
 OUTSIDE_FIT = "temperature-outside-fit"
 NEARLY_SATURATED = "humidity-above-98"
 
+_HYSTERESIS_FROM_PCT = 1.0
+"""Below it there is no room under the figure, and near saturation none above."""
 FLAGGED = Sentence("book-outside-fit")
 SOURCES = (
     "EMC: Wood Handbook FPL-GTR-282, equation 4-5.",
@@ -71,7 +73,10 @@ def _half_width(request: EmcRequest) -> float | None:
 
 def _said(request: EmcRequest, figures: dict[str, float | None], flags: tuple[str, ...]) -> tuple[Sentence, ...]:
     air_now = {"temperature_c": request.temperature_c, "humidity_pct": request.humidity_pct}
-    said = [Sentence("book-emc", {**air_now, "emc_pct": figures["emc_pct"] or 0.0})]
+    emc_pct = figures["emc_pct"] or 0.0
+    said = [Sentence("book-emc", {**air_now, "emc_pct": emc_pct})]
+    if emc_pct >= _HYSTERESIS_FROM_PCT and not flags:
+        said.append(Sentence("book-emc-rest"))
     if (dew := figures["dew_point_c"]) is not None:
         said.append(Sentence("book-emc-dew", {"dew_point_c": dew}))
     if (low := figures["emc_low_pct"]) is not None and (high := figures["emc_high_pct"]) is not None:

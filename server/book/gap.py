@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from pydantic import Field
@@ -47,9 +48,12 @@ class GapQuestion:
             raise BadRequest((Mistake("aim_low_pct", repr(request.aim_low_pct), right),))
         across = found_across(request, request.species, request.cut)
         figures = _slot(request, across) if request.fit == "slot" else _gaps(request, across)
-        key = "book-gap-slot" if request.fit == "slot" else "book-gap"
         values: dict[str, float | int | str] = {k: v for k, v in figures.items() if v is not None}
-        said = Sentence(key, {**values, "fit": request.fit} if request.fit != "slot" else values)
+        said = (
+            _slot_said(request, across, values)
+            if request.fit == "slot"
+            else Sentence("book-gap", {**values, "fit": request.fit})
+        )
         sources, rests_on = (*_sources(request), f"Figures: {across.source}."), moving(request, request.species)
         return Answer(figures, (said,), sources, ESTIMATE_CAUTION, rests_on=rests_on)
 
@@ -74,3 +78,11 @@ def _slot(request: GapRequest, across: Across) -> dict[str, float | None]:
     low, high, screw = request.aim_low_pct, request.aim_high_pct, request.screw_mm
     slot = slot_mm(across, request.width_mm, request.now_pct, low_pct=low, high_pct=high, screw_mm=screw)
     return {"gap_today_mm": None, "gap_dry_mm": None, "gap_damp_mm": None, "slot_mm": slot}
+
+
+def _slot_said(request: GapRequest, across: Across, slot: Mapping[str, float | int | str]) -> Sentence:
+    dry, damp = (
+        float(change(across, request.width_mm, request.now_pct, m)) for m in (request.aim_low_pct, request.aim_high_pct)
+    )
+    ways = {"shrinks_mm": max(-dry, 0.0), "swells_mm": max(damp, 0.0)}
+    return Sentence("book-gap-slot", {**slot, "screw_mm": request.screw_mm, **ways})

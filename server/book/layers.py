@@ -26,6 +26,7 @@ FORM = (
 )
 _FLAT_MM = 0.05
 """Less is below what a straightedge shows."""
+_STILL_MM = 0.005
 _SLACK = 0.1
 """A smaller tension index is not worth a word."""
 _LYING = (*RING_ANGLE_DEG, "along")
@@ -176,11 +177,12 @@ def _said(request: LayersRequest, panel: Laminate, cup_mm: float) -> tuple[Sente
     moved = panel.strain * request.width_mm
     way = "shrinks" if moved < 0 else "swells"
     width = Sentence("book-layers-width", {"way": way, "change_mm": abs(moved), "width_mm": request.width_mm})
+    moves = () if abs(moved) < _STILL_MM else (width,)
     if abs(cup_mm) < _FLAT_MM:
-        return Sentence("book-layers-flat", {"width_mm": request.width_mm}), width
+        return Sentence("book-layers-flat", {"width_mm": request.width_mm}), *moves
     face = "top" if cup_mm > 0 else "bottom"
     cup = Sentence("book-layers-cup", {"cup_mm": abs(cup_mm), "width_mm": request.width_mm, "face": face})
-    return cup, width, Sentence("book-layers-balance")
+    return cup, *moves, Sentence("book-layers-balance")
 
 
 def _stretched(read: list[_Read], panel: Laminate) -> tuple[Sentence, ...]:

@@ -72,5 +72,6 @@ def _curve(request: MeterRequest, *, needed: bool) -> meter.Curve | None:
     try:
         return meter.find(key, group)
     except meter.NoCurve as none:
-        right = f"one of {', '.join(none.known)}; or scale corrected, where the meter is set to the species"
-        raise BadRequest((Mistake("species", repr(key), right),)) from None
+        found = f"{key!r}, of which no resistance is published"
+        right = f"scale corrected, with a meter that is set to the species; or one of {', '.join(none.known)}"
+        raise BadRequest((Mistake("species", found, right),)) from None

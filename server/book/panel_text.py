@@ -26,7 +26,9 @@ def _moves(request: PanelRequest, figures: Mapping[str, Any]) -> tuple[Sentence,
     if figures["swing_mm"] < _STILL_MM:
         return (Sentence("book-panel-still", {"width_mm": figures["width_driest_mm"]}),)
     swing = {k: figures[k] for k in ("swing_mm", "swing_mm_low", "swing_mm_high")}
-    follows = Sentence("book-panel-follows", {k: figures[k] for k in ("air_swing_mm", "bare_swing_mm", "lag_days")})
+    bare = request.cover == "bare" and request.back_cover in {None, "bare"}
+    keys = ("air_swing_mm", "lag_days") if bare else ("air_swing_mm", "bare_swing_mm", "lag_days")
+    follows = Sentence("book-panel-follows-bare" if bare else "book-panel-follows", {k: figures[k] for k in keys})
     days = figures["in_step_days"]
     if days is None:
         return Sentence("book-panel-slow", {**swing, "width_mm": request.width_mm}), follows

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from pydantic import Field
 
 from server.book.base import Answer, BadRequest, Mistake, Request
+from server.book.board_request import after
 from server.book.offer_text import FORM, read_offer
 from server.wood.offers import KERF_MM, BadOffer, Costed, Offer, cost, grades
 from server.words import Sentence
@@ -78,7 +79,10 @@ class PriceQuestion:
             for offer in offers
         ]
         rows = [self._row(request, *both) for both in zip(offers, costed, strict=True)]
-        said = [_said(request, *both) for both in zip(offers, costed, strict=True)]
+        said = [_said(request, *all_of_it) for all_of_it in zip(offers, costed, rows, strict=True)]
+        if any(row["settled_days"] is not None for row in rows):
+            airs = ("from_pct", "temperature_c", "humidity_pct")
+            said.append(Sentence("book-price-air", {name: getattr(request, name) for name in airs}))
         flags = (() if request.species else (MIDDLING,)) if self._settling else (UNKNOWN,)
         caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
         known = request.known.get(request.species or "") if self._settling else None
@@ -114,7 +118,7 @@ def _offers(typed: tuple[str, ...]) -> list[Offer]:
     return offers
 
 
-def _said(request: PriceRequest, offer: Offer, found: Costed) -> Sentence:
+def _said(request: PriceRequest, offer: Offer, found: Costed, row: Mapping[str, Any]) -> Sentence:
     bought: dict[str, Value] = {
         "label": offer.label,
         "board_feet": found.board_feet,
@@ -124,6 +128,9 @@ def _said(request: PriceRequest, offer: Offer, found: Costed) -> Sentence:
     if found.cost_per_usable_bf is None:
         return Sentence(f"book-price-{found.why_not}", {**bought, "need_mm": request.need_mm})
     usable: dict[str, Value] = {"pieces": found.pieces, "per_usable": found.cost_per_usable_bf}
+    days: float | None = row["settled_days"]
+    settles = "unknown" if days is None else "known" if days else "already"
+    usable |= {"settles": settles, **after(days or 0.0)}
     return Sentence("book-price", {**bought, **usable})
 
 

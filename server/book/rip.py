@@ -84,4 +84,4 @@ def _said(request: RipRequest, figures: dict[str, Any]) -> tuple[Sentence, ...]:
     if figures["released"]:
         return (Sentence("book-rip-released", width),)
     crook = Sentence("book-rip-crook", {"crook_mm": figures["crook_mm"], "length_mm": request.length_mm})
-    return crook, Sentence("book-rip-leave", width), Sentence("book-rip-strips")
+    return Sentence("book-rip-leave", width), crook, Sentence("book-rip-strips")

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import Field
 
-from server.book.base import Answer, Request, RestsOn
+from server.book.base import Answer, BadRequest, Mistake, Request, RestsOn
 from server.book.board_request import found_species
 from server.wood.settle import Days, Piece, settle
 from server.wood.species import DECAY_CLASSES, NotPublished, Species, coefficients
@@ -43,7 +43,7 @@ class SpeciesQuestion:
         """``species``, one object each: the figures, None where nobody gives one, each with its ``source`` beside it;
         ``radial_pct`` and ``tangential_pct`` green to oven-dry; what 100 mm move per 1 % MC; ``half_days`` and
         ``settled_days`` of a 25 mm board from 8 % into 21 °C and 30 % RH, with ``_low`` and ``_high``."""
-        found = [found_species(request, key) for key in dict.fromkeys(request.species)]
+        found = _found(request)
         rows = [_figures(one) for one in found]
         sources = (*_sources(rows), SETTLING)
         return Answer(
@@ -51,6 +51,19 @@ class SpeciesQuestion:
             rests_on=tuple(pair for one in found for pair in _rests_on(one)),
             table=(_HEAD, *map(_row, rows)),
         )  # fmt: skip
+
+
+def _found(request: SpeciesRequest) -> list[Species]:
+    found: list[Species] = []
+    mistakes: list[Mistake] = []
+    for key in dict.fromkeys(request.species):
+        try:
+            found.append(found_species(request, key))
+        except BadRequest as unknown:
+            mistakes += unknown.mistakes
+    if mistakes:
+        raise BadRequest(tuple(mistakes))
+    return found
 
 
 def _rests_on(one: Species) -> Iterator[RestsOn]:

@@ -17,6 +17,7 @@ GLASS_RUNS = "glass-would-run"
 BELOW_5_C, ABOVE_30_C = "same-aim-below-5-c", "same-aim-above-30-c"
 NO_WAY_OUT = "gains-without-air-change"
 CAUTION = Sentence("book-caution-water")
+_WORTH_LITRES = 0.05
 SOURCES = (
     "Humidity ratio and air change: ASHRAE Handbook Fundamentals (2017), chapter 1, equations 20 and 26, and chapter "
     "16 (from memory).",
@@ -117,17 +118,25 @@ def _water(request: WaterRequest, figures: dict[str, float | None]) -> Iterator[
         "humidity_pct": figures["humidity_pct"] or 0.0,
         "aim_pct": request.aim_pct,
     }
-    yield Sentence("book-water-aim", aim)
     litres, room = figures["litres_per_day"], {"volume_m3": request.volume_m3}
-    if litres is not None:
+    limit_pct = figures["glass_limit_humidity_pct"]
+    if litres is not None and abs(litres) < _WORTH_LITRES:
+        yield Sentence("book-water-none", room)
+    elif litres is not None:
         key = "book-water-add" if litres >= 0 else "book-water-remove"
         yield Sentence(key, {**room, "litres_per_day": abs(litres)})
-    limit_pct = figures["glass_limit_humidity_pct"]
+    yield from _glass_said(request, litres, limit_pct, figures["glass_limit_litres_per_day"] or 0.0)
+    yield Sentence("book-water-aim", aim)
+
+
+def _glass_said(
+    request: WaterRequest, litres: float | None, limit_pct: float | None, limit_litres: float
+) -> Iterator[Sentence]:
     if request.glazing is None or limit_pct is None:
         yield Sentence("book-water-glass-unknown")
     elif litres is None or limit_pct < 100:
         at = {"outdoor_c": request.outdoor_temperature_c, "glazing": request.glazing, "limit_pct": limit_pct}
-        ceiling = {"litres_per_day": figures["glass_limit_litres_per_day"] or 0.0}
+        ceiling = {"litres_per_day": limit_litres}
         yield Sentence("book-water-refused" if litres is None else "book-water-glass", {**at, **ceiling})
 
 

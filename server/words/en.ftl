@@ -217,18 +217,24 @@ empty-line-4 = Start deploy/run again. Mistakes are listed with file, line and w
 
 ## The bench book
 
-book-emc = Air at { TEMPERATURE($temperature_c) } and { FIGURE($humidity_pct) } % RH: this air draws wood to { FIGURE($emc_pct) } % MC. Wood that is drying comes to rest somewhat above that, wood taking up water somewhat below.
+book-emc = Air at { TEMPERATURE($temperature_c) } and { FIGURE($humidity_pct) } % RH draws wood to { FIGURE($emc_pct) } % MC.
+book-emc-rest = Wood that is drying comes to rest somewhat above that, wood taking up water somewhat below.
 book-emc-dew = Its dew point is { TEMPERATURE($dew_point_c) }.
 book-emc-spread = Eight times in ten a sensor that good means { FIGURE($emc_low_pct) } to { FIGURE($emc_high_pct) } %; the wood's own scatter comes on top.
-book-humidity = At { TEMPERATURE($temperature_c) }, air of { FIGURE($humidity_pct) } % RH is the air that draws wood to { FIGURE($emc_pct) } % MC.
+book-humidity = At { TEMPERATURE($temperature_c) } air of { FIGURE($humidity_pct) } % RH draws wood to { FIGURE($emc_pct) } % MC.
 book-salt = Over wet { $salt } at { TEMPERATURE($temperature_c) } the air has { NUMBER($humidity_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } % RH, give or take { NUMBER($uncertainty_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %.
 book-price = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, { $pieces ->
         [one] one piece
        *[other] { $pieces } pieces
-    } of { FIGURE($piece_mm) } mm when planed: { NUMBER($per_usable, minimumFractionDigits: 2, maximumFractionDigits: 2) } a usable board foot.
+    } of { FIGURE($piece_mm) } mm when planed: { NUMBER($per_usable, minimumFractionDigits: 2, maximumFractionDigits: 2) } a usable board foot{ $settles ->
+        [known] ; it settles { book-after }
+        [already] ; it has settled
+       *[unknown] {""}
+    }.
 book-price-planed-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but planing leaves { FIGURE($piece_mm) } mm where { GIVEN($need_mm) } mm are needed.
 book-price-resawn-too-thin = { $label }: { FIGURE($board_feet) } board feet for { NUMBER($cost, minimumFractionDigits: 2, maximumFractionDigits: 2) }, but resawn in two and planed it leaves { FIGURE($piece_mm) } mm where { GIVEN($need_mm) } mm are needed.
 book-price-least = { $label } costs the least by what is usable.
+book-price-air = Settling is on stickers, from { GIVEN($from_pct) } % MC in air of { GIVEN($temperature_c) } °C and { GIVEN($humidity_pct) } % RH.
 book-price-none = No offer gives the thickness that is needed.
 book-movement-shrinks = { GIVEN($width_mm) } mm shrink by { MM($change_mm) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
 book-movement-swells = { GIVEN($width_mm) } mm swell by { MM($change_mm) } mm from { FIGURE($from_pct) } to { FIGURE($to_pct) } % MC.
@@ -302,7 +308,7 @@ book-mill-compare = { $faces ->
         [even] The same off both faces
        *[uneven] As planned
     }: { MM($stickers_mm) } mm at the most on stickers, { MM($wrapped_mm) } mm wrapped, { MM($bench_mm) } mm flat on the bench.
-book-caution-mill = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board, twist and bow do not come from the air: cut a fork test before milling unevenly, and never mill cupped or twisted stock unsupported. Dust: extraction and a mask.
+book-caution-mill = At most: wood gives way with time and a bench passes some vapour. What growth and kiln left in the board, twist and bow do not come from the air: cut a fork test before milling unevenly, and never mill cupped or twisted stock unsupported. The machine's manual comes first. Dust: extraction and a mask.
 book-resaw-half = { $half ->
         [top] The top half
         [bottom] The bottom half
@@ -340,12 +346,12 @@ book-resaw-rest-not-this-season = { $lying ->
         [wrapped] Wrapped,
        *[stickers] On stickers,
     } shell and core of the halves do not come within 1 % of each other this season: they are not ready to be planed.
-book-caution-resaw = At most: wood gives way with time. Growth stress and case-hardening cannot be seen from the air: cut a fork test first, and leave the board whole if its prongs pinch or spread. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never saw cupped or twisted stock unsupported. Dust: extraction and a mask.
+book-caution-resaw = At most: wood gives way with time. Growth stress and case-hardening cannot be seen from the air: cut a fork test first, and leave the board whole if its prongs pinch or spread. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never saw cupped or twisted stock unsupported. The saw's manual comes first. Dust: extraction and a mask.
 book-rip-crook = Going by the test strip, a rip of { GIVEN($length_mm) } mm crooks by { MM($crook_mm) } mm.
-book-rip-leave = Rip it { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over: a pass and twice the crook on each edge, as the second cut frees more. Let it lie before the last cut.
+book-rip-leave = Rip it { GIVEN($rip_width_mm) } mm wide, { GIVEN($oversize_mm) } mm over: a pass and twice the crook on each edge, as the second cut frees more. Let it lie before the last cut.
 book-rip-strips = Three strips straight within half a millimetre release the lot from this.
-book-rip-released = The last three strips came off straight within half a millimetre: rip { FIGURE($rip_width_mm) } mm wide, { FIGURE($oversize_mm) } mm over, a pass on each edge.
-book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge.
+book-rip-released = The last three strips came off straight within half a millimetre: rip { GIVEN($rip_width_mm) } mm wide, { GIVEN($oversize_mm) } mm over, a pass on each edge.
+book-caution-rip = A knot in the rip line voids the test. Wood that closes behind the blade kicks back: riving knife in, stop when the kerf closes. Never rip cupped or twisted stock unsupported, nor against a fence without a straight edge. The saw's manual comes first. Dust: extraction and a mask.
 book-layers-cup = Over { GIVEN($width_mm) } mm the panel cups by { MM($cup_mm) } mm, the { $face ->
         [top] top
        *[bottom] bottom
@@ -363,8 +369,12 @@ book-gap = { $fit ->
         [door] Leave { MM($gap_today_mm) } mm in all beside the door today
        *[drawer] Leave { MM($gap_today_mm) } mm in all above and below the drawer front today
     }: { MM($gap_dry_mm) } mm when it is driest, { MM($gap_damp_mm) } mm when it is dampest.
-book-gap-slot = A slot { MM($slot_mm) } mm long lets it move both ways from today.
+book-gap-slot = A slot { MM($slot_mm) } mm long takes the { GIVEN($screw_mm) } mm screw: from today leave { MM($shrinks_mm) } mm of it for the wood to shrink and { MM($swells_mm) } mm to swell.
 book-panel = It moves { MM($swing_mm) } mm through the year, eight times in ten between { MM($swing_mm_low) } and { MM($swing_mm_high) } mm: { MM($width_driest_mm) } mm wide about { $narrowest }, { MM($width_dampest_mm) } mm about { $widest }.
+book-panel-follows-bare = Wood as moist as the air draws it would move { MM($air_swing_mm) } mm; this panel turns { $lag_days ->
+        [one] 1 day
+       *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } days
+    } after the air does.
 book-panel-follows = Wood as moist as the air draws it would move { MM($air_swing_mm) } mm, this panel without a finish { MM($bare_swing_mm) } mm; it turns { $lag_days ->
         [one] 1 day
        *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } days
@@ -471,10 +481,11 @@ book-settle-ends-pile = The outer { NUMBER($ends_mm, maximumFractionDigits: 0) }
         [dries] ; ends check first: seal or trim them
        *[swells] {""}
     }.
-book-water-aim = Air of { FIGURE($humidity_pct) } % RH at { TEMPERATURE($temperature_c) } draws wood to { FIGURE($aim_pct) } % MC.
-book-water-add = Keeping { FIGURE($volume_m3) } m³ of it there through a day like this takes { FIGURE($litres_per_day) } litres of water, spread over the 24 hours.
-book-water-remove = To keep { FIGURE($volume_m3) } m³ of it there through a day like this, { FIGURE($litres_per_day) } litres of water have to come out of the air over the 24 hours.
-book-water-refused = No litres are named for that: with { TEMPERATURE($outdoor_c) } outside, { $glazing ->
+book-water-aim = The aim is air of { FIGURE($humidity_pct) } % RH at { TEMPERATURE($temperature_c) }, which draws wood to { FIGURE($aim_pct) } % MC.
+book-water-add = { FIGURE($litres_per_day) } litres of water, spread over the 24 hours, keep { GIVEN($volume_m3) } m³ at the aim through a day like this.
+book-water-remove = { FIGURE($litres_per_day) } litres of water have to come out of the air, spread over the 24 hours, to keep { GIVEN($volume_m3) } m³ at the aim through a day like this.
+book-water-none = No water has to be added or taken out to keep { GIVEN($volume_m3) } m³ at the aim through a day like this.
+book-water-refused = No litres are named for this aim: with { TEMPERATURE($outdoor_c) } outside, { $glazing ->
     [single] single
    *[double] double
 } glass runs with condensation from { FIGURE($limit_pct) } % RH on, and mould follows. Up to { FIGURE($litres_per_day) } litres a day the panes stay dry.
@@ -482,9 +493,9 @@ book-water-glass = With { TEMPERATURE($outdoor_c) } outside, { $glazing ->
     [single] single
    *[double] double
 } glass runs with condensation from { FIGURE($limit_pct) } % RH on, and mould follows: never more than { FIGURE($litres_per_day) } litres a day.
-book-water-glass-unknown = Name the glazing, and the humidity at which the windows run is given too: more water than that means condensation and mould.
+book-water-glass-unknown = Say whether the windows are single or double, and it is told from which humidity on they run: beyond it come condensation and mould.
 book-water-same-aim = At { TEMPERATURE($temperature_c) } in the room the same aim holds with no water added or taken out.
-book-water-too-dry = Without water the aim is met at no temperature from { TEMPERATURE(5) } up: the air that comes in is too dry.
+book-water-too-dry = Without water no temperature from { TEMPERATURE(5) } up meets the aim: the air that comes in is too dry.
 book-water-too-damp = Heat alone does not meet the aim up to { TEMPERATURE(30) }: the air is too damp.
 book-water-closed = Without air change there is no balance: whatever gives off water dampens the room without end.
 book-water-flame = The flame without a flue puts { FIGURE($kg_per_day) } kg of water a day into the room, and carbon monoxide with it: such heaters belong outdoors or on a flue, with an alarm for carbon monoxide on the wall.

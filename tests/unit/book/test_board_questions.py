@@ -259,6 +259,8 @@ def test_gaps_through_the_year(fit: str, share: float) -> None:
 def test_a_slot_holds_the_travel_both_ways_and_the_screw() -> None:
     figures = answered("gap", {**GAP, "fit": "slot", "screw_mm": 4}).figures
     assert figures["slot_mm"] == pytest.approx(4 + 300 * 0.00365 * 4)
+    only_shrinks = answered("gap", {**GAP, "fit": "slot", "now_pct": 12}).text()
+    assert "mm of it for the wood to shrink and 0 mm to swell" in only_shrinks
 
 
 def test_a_slot_names_no_clearance_it_does_not_use() -> None:

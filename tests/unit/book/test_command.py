@@ -30,7 +30,7 @@ def test_json_is_one_document_unrounded(capsys: pytest.CaptureFixture[str]) -> N
 def test_plain_answer_is_sentence_source_and_caution(capsys: pytest.CaptureFixture[str]) -> None:
     assert stillstack("book", "humidity", "--temperature-c", "20", "--emc-pct", "8") == 0
     sentence, source, caution = capsys.readouterr().out.splitlines()
-    assert sentence == "At 20.0 °C, air of 41.8 % RH is the air that draws wood to 8.0 % MC."
+    assert sentence == "At 20.0 °C air of 41.8 % RH draws wood to 8.0 % MC."
     assert source.startswith("Source: Wood Handbook")
     assert caution.startswith("Caution: ")
 
@@ -83,6 +83,24 @@ def test_every_question_explains_its_flags(name: str, capsys: pytest.CaptureFixt
     for field, info in QUESTIONS[name].request.model_fields.items():
         assert "--" + field.replace("_", "-") in helped
         assert info.description
+
+
+def test_help_lists_the_keys_that_may_be_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    for name, keys in (
+        ("species", ("cherry_black", "yellow_poplar")),
+        ("settle", ("book species --help", "shellac-3")),
+    ):
+        with pytest.raises(SystemExit):
+            stillstack("book", name, "--help")
+        helped = capsys.readouterr().out
+        assert all(key in helped for key in keys)
+
+
+def test_every_unknown_species_has_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert stillstack("book", "species", "--species", "chery", "--species", "teek") == 2
+    first, second = capsys.readouterr().err.splitlines()
+    assert "cherry_black" in first
+    assert "teak" in second
 
 
 def test_catalog_names_are_the_questions_own() -> None:

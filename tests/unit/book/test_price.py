@@ -32,6 +32,8 @@ def test_each_offer_has_the_keys_of_the_contract() -> None:
 def test_it_says_which_costs_the_least_and_cautions() -> None:
     answer = price(MAPLE, THICK)
     assert answer.text().startswith("Maple: 4.0 board feet for 24.00, one piece of 20.6 mm when planed: 8.02 a usable")
+    assert "a usable board foot; it settles after " in answer.text()
+    assert "Settling is on stickers, from 10 % MC in air of 20 °C and 40 % RH." in answer.text()
     assert answer.text().endswith("Maple costs the least by what is usable.")
     assert "kicks back" in str(answer.caution_text())
     assert "common practice, no source" in answer.source

@@ -212,7 +212,14 @@ def book_sentences() -> Iterator[Sentence]:
     salt = {"salt": "NaCl", "temperature_c": 20.0}
     offers = {"offer": ("Maple,4,6,96,6", "Thick maple,8,6,96,8,resaw"), "need_mm": 20.5}
     thin = {"offer": ("Maple,4,6,96,6", "Thin maple,4,6,96,7"), "need_mm": 25}
-    asked = (("emc", damp), ("humidity", dry), ("salt", salt), ("price", offers), ("price", thin))
+    asked = (
+        ("emc", damp),
+        ("emc", {**damp, "humidity_pct": 50.0}),
+        ("humidity", dry),
+        ("salt", salt),
+        ("price", offers),
+        ("price", thin),
+    )
     for name, given in asked:
         answer = ask(QUESTIONS[name], given)
         yield from answer.said
@@ -321,6 +328,7 @@ def water_sentences() -> Iterator[Sentence]:
             "people_kg_per_day": 1.0,
             "air_changes_per_h": 0.0,
         },
+        {"outdoor_temperature_c": 8.0, "outdoor_humidity_pct": 80.0, "air_changes_per_h": 0.0},
     )
     for day in days:
         answer = ask(QUESTIONS["water"], {**room, **day})
