@@ -112,7 +112,7 @@ class Stockroom:
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
-            await self.store.add_journal([entry.kept()], (near, first_ms))
+            await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None)
             self._entries, self.shop = told, shop
         self._woken.set()
         return True

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -72,8 +73,8 @@ async def journal(
     limit: Annotated[int, Query(ge=1, le=1000)] = 200,
 ) -> list[EntryDocument]:
     """What people told of the lots, the newest first; of one lot where one is named."""
-    written = Rooms.of(request).stockroom.written().values()
-    about = [e for e in written if lot is None or lot in _lots_of(e)]
+    written = Rooms.of(request).stockroom.written()
+    about = [e for e in written.values() if lot is None or lot in _lots_of(e, written)]
     about.sort(key=lambda e: (e.recorded_ms, e.id), reverse=True)
     return [entry_document(e) for e in about[:limit]]
 
@@ -102,8 +103,10 @@ def _document(stockroom: Stockroom, name: str) -> LotDocument:
     return lot_document(stockroom.shop.lots[name], wood, course.at_ms)
 
 
-def _lots_of(entry: Entry) -> set[str]:
-    """Every lot an entry names."""
+def _lots_of(entry: Entry, written: Mapping[str, Entry]) -> set[str]:
+    """Every lot an entry names, or the entry it undoes or corrects does."""
+    target = written.get(getattr(entry.deed, "entry", ""))
     deed = getattr(entry.deed, "becomes", entry.deed)
     named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
-    return {name for name in named if name is not None}
+    found = {name for name in named if name is not None}
+    return found if target is None else found | _lots_of(target, written)

@@ -79,6 +79,17 @@ async def test_a_lot_is_told_read_and_moved_by_the_air(bench: Bench) -> None:
     assert [lot["ended"] for lot in await get(bench, "lots?ended=true")] == ["delivered"]
 
 
+async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:
+    await tell(bench, "a", **LOT)
+    await tell(bench, "b", **{**LOT, "lot": "ash-2"})
+    await tell(bench, "c", kind="wrapped", lot="ash-1")
+    done = await tell(bench, "d", kind="undone", entry="wall-0000000c")
+    assert done["lot"] is None
+    assert (await get(bench, "lots/ash-1"))["lying"] == "stickered"
+    kinds = {name: [e["deed"]["kind"] for e in await get(bench, f"journal?lot={name}")] for name in ("ash-1", "ash-2")}
+    assert kinds == {"ash-1": ["undone", "wrapped", "received"], "ash-2": ["received"]}
+
+
 async def test_told_twice_is_once(bench: Bench) -> None:
     await tell(bench, "a", **LOT)
     await bench.hear([sample("bench-1", 60.0)])
