@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -21,16 +21,19 @@ from server.model.air import ShopAir
 from server.model.course import Course, differences
 from server.model.recorded import RecordedShelf, recorded_air
 from server.model.run import Programs, needed
-from server.reading import Checkpoint, ZoneAir
+from server.reading import Aim, Checkpoint, ZoneAir
+from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
 from server.shop.journal import NotPossible, facts
-from server.shop.lots import FindSpecies, Shop, fold
+from server.shop.lots import FindSpecies, Lot, Shop, fold
 from server.shop.own_species import species_table
+from server.shop.zone_aims import destination_aims
 from server.stores.port import History, Store, StoreError
 from server.wood import species
 
 log = logging.getLogger(__name__)
 
+WEEK_MS = 7 * 86_400_000
 AHEAD_MS = 120_000
 """So far ahead of the clock a time may be that somebody typed."""
 
@@ -51,7 +54,7 @@ class Stockroom:
     store: Store
     history: History
     zones: Callable[[], Sequence[str]]
-    destinations: Callable[[], Collection[str]]
+    destinations: Callable[[], Mapping[str, Aim]]
     find: FindSpecies = species.find
     shop: Shop = field(default_factory=Shop)
     course: Course = field(default_factory=lambda: Course.begin(0))
@@ -70,7 +73,7 @@ class Stockroom:
         cls, config: Config, clock: Clock, store: Store, history: History, zones: Callable[[], Sequence[str]]
     ) -> Stockroom:
         """For a configured shop, its own species among those it knows."""
-        known, places = species_table(config.species), frozenset(place.id for place in config.destinations)
+        known, places = species_table(config.species), destination_aims(config)
         return cls(clock, store, history, zones, lambda: places, lambda key: species.find(key, known))
 
     def begin_anew(self) -> None:
@@ -211,6 +214,17 @@ class Stockroom:
     def _air(self, from_ms: int, to_ms: int) -> ShopAir:
         there = {done.act.zone for lot in self.shop.lots.values() for done in lot.acts if hasattr(done.act, "zone")}
         return recorded_air(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
+
+    def aim_of(self, lot: Lot) -> Aim:
+        """Where a lot's moisture belongs: its two numbers, or what its destination asks for now."""
+        aim = lot.received.aim
+        if aim.dry_limit_pct is not None and aim.damp_limit_pct is not None:
+            return numbers_aim(aim.dry_limit_pct, aim.damp_limit_pct)
+        return self.destinations()[aim.destination or ""]
+
+    def recent_air(self, zone: str, until_ms: int) -> ShopAir:
+        """The last week of a zone's half hours up to an edge."""
+        return recorded_air(self.history, [zone], until_ms - WEEK_MS, until_ms)
 
     def written(self) -> Mapping[str, Entry]:
         """Every entry by its id."""

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document
+from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.shop.deed import EntryId
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible
@@ -95,6 +96,25 @@ async def one_lot(request: Request, lot: LotId) -> LotDocument:
         known = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
         raise Problem(404, "No such lot", "lot", repr(lot), known)
     return _document(stockroom, lot)
+
+
+@router.get("/lots/{lot}/outlook")
+async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
+    """What becomes of a lot in its air: way left, rest, good to mill, each with its ends."""
+    rooms = Rooms.of(request)
+    stockroom, course = rooms.stockroom, rooms.stockroom.course
+    known = stockroom.shop.lots.get(lot)
+    if known is None or lot not in course.woods:
+        why = "none of that name" if known is None else known.not_modelled or known.ended or "no half hour of it yet"
+        raise Problem(404, "Nothing is held of that lot", "lot", f"{lot!r}: {why}", "a lot that the model carries")
+    wood, points = course.woods.one(lot), rooms.engine.outlooks.get(known.zone, ())
+
+    def worked_out() -> LotOutlookDocument:
+        air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
+        aim = stockroom.aim_of(known)
+        return lot_outlook(known, wood, air, aim, at_ms=course.at_ms, find=stockroom.find)
+
+    return await asyncio.to_thread(worked_out)
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:

@@ -11,6 +11,11 @@ import pytest
 
 from server.api.problems import ProblemDocument
 from server.lot_documents import EntryDocument, LotDocument
+from server.lot_outlook import LotOutlookDocument
+from server.reading import OutlookPoint
+from server.wood import species
+from server.wood.emc import emc_pct
+from server.wood.movement import across_width, change
 from tests.unit.spine import HOUR, START_MS, Bench, sample
 from tests.unit.test_salt_checks import client
 
@@ -77,6 +82,32 @@ async def test_a_lot_is_told_read_and_moved_by_the_air(bench: Bench) -> None:
     await tell(bench, "c", kind="delivered", lot="ash-1")
     assert await get(bench, "lots") == []
     assert [lot["ended"] for lot in await get(bench, "lots?ended=true")] == ["delivered"]
+
+
+async def test_what_becomes_of_a_lot(bench: Bench) -> None:
+    """With no outlook the air of its last days goes on, which nobody vouches for: the ends lie apart."""
+    await tell(bench, "a", **LOT)
+    problem = ProblemDocument.model_validate(await get(bench, "lots/ash-1/outlook", 404))
+    assert "no half hour of it yet" in problem.found
+    await live(bench, 0, 6)
+    plain = LotOutlookDocument.model_validate(await get(bench, "lots/ash-1/outlook"))
+    assert (plain.aim_low_pct, plain.aim_high_pct) == (6.0, 10.0)
+    target, way = plain.target_pct, plain.way_left_mm
+    assert way is not None
+    assert target.low < target.middle < target.high
+    assert target.middle == pytest.approx(float(emc_pct(20.0, 0.45)), abs=0.05)
+    assert way.low < way.middle < 0  # 45 % RH dries it from 10.5 %
+    moved = change(across_width(species.find("ash_white"), 0.0), 120.0, plain.series[0]["mean_pct"], target.middle)
+    assert way.middle == pytest.approx(float(moved), abs=0.01)
+    assert plain.settled_days.low < plain.settled_days.middle
+    assert plain.series[0]["day"] == 0
+    now_ms = bench.clock.now().wall_ms
+    bench.spine.engine.outlooks["bench"] = tuple(OutlookPoint(now_ms + h * 3_600_000, 6.0, 5.5, 6.5) for h in range(97))
+    drier = LotOutlookDocument.model_validate(await get(bench, "lots/ash-1/outlook"))
+    assert drier.target_pct.middle < target.middle - 0.1
+    await tell(bench, "b", **{**LOT, "lot": "board", "species": None, "sheet": "particleboard"})
+    problem = ProblemDocument.model_validate(await get(bench, "lots/board/outlook", 404))
+    assert "sheet-goods" in problem.found
 
 
 async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:

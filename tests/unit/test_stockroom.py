@@ -18,6 +18,7 @@ from server.clock import ManualClock
 from server.model.course import Course
 from server.model.woods import Woods
 from server.reading import Reading, ZoneAir
+from server.shop.destinations import numbers_aim, region_aim
 from server.shop.entries import Entry
 from server.shop.journal import NotPossible
 from server.stockroom import OtherEntry, Stockroom
@@ -40,6 +41,9 @@ def assert_same(found: Woods, right: Woods) -> None:
     assert np.abs(found.belief.held_pct() - right.belief.held_pct()).max() < 1e-9
 
 
+AIMS = {"homes": region_aim("most-areas"), "walls": numbers_aim(9.0, 14.0)}
+
+
 class Room:
     """A stockroom, its record and its clock."""
 
@@ -51,9 +55,7 @@ class Room:
 
     def begin(self) -> None:
         self.store, self.history = open_store(self.state, "Europe/Oslo", self.clock)
-        self.stock = Stockroom(
-            self.clock, self.store, self.history, lambda: ("bench", "loft"), lambda: {"homes", "walls"}
-        )
+        self.stock = Stockroom(self.clock, self.store, self.history, lambda: ("bench", "loft"), lambda: AIMS)
 
     async def again(self) -> None:
         await self.store.close()
