@@ -35,6 +35,11 @@ class SettleRequest(BoardRequest):
 
     width_mm: float | None = Field(None, ge=1, le=3000, description="the width in millimetres, 1 to 3,000 mm")
     days: int = Field(0, ge=0, le=3650, description="how many days the series runs, 0 to 3,650")
+    from_spread_pct: float = Field(
+        0.0, ge=0, le=10,
+        description="how unsure its moisture now is, 0 to 10 % MC: the spread that book meter gives with a reading; "
+        "0 if not given, which takes it as exact",
+    )  # fmt: skip
     aim_low_pct: float | None = Field(None, ge=0, le=30, description="the aim's driest, 0 to 30 % MC, with its dampest")
     aim_high_pct: float | None = Field(
         None, ge=0, le=30, description="the aim's dampest, 0 to 30 % MC, with its driest"
@@ -62,7 +67,7 @@ class SettleQuestion:
         rh = request.humidity_pct / 100
         found = settle(
             piece, request.from_pct, request.temperature_c, rh, days=request.days, aim_pct=_aim(request),
-            pile=request.pile,
+            pile=request.pile, start_half_pct=request.from_spread_pct,
         )  # fmt: skip
         left = None if request.width_mm is None else _left_mm(request, found.target_pct)
         d = float(diffusivity_m2_s(_AT_PCT, _AT_C, piece.specific_gravity, piece.volumetric_shrinkage))

@@ -78,6 +78,23 @@ def test_settle_leads_with_what_it_means_and_counts_no_seasons() -> None:
     assert "it has settled" in answered("settle", {**BOARD, "from_pct": 6.2}).text()
 
 
+def test_a_reading_that_is_unsure_makes_settle_less_sure() -> None:
+    """JCGM 100:2008, 5.1.2: what a start one per cent off would do is added by squares to the rest, both ways."""
+
+    def settled(**change: Any) -> tuple[float, float, float]:
+        figures = answered("settle", {**BOARD, **change}).figures
+        return figures["settled_days_low"], figures["settled_days"], figures["settled_days_high"]
+
+    low, middle, high = settled()
+    unsure = settled(from_spread_pct=1)
+    drier, damper = (settled(from_pct=BOARD["from_pct"] + by)[1] for by in (-1, 1))
+    assert unsure[1] == middle
+    for end, alone, moved in ((unsure[0], low, drier), (unsure[2], high, damper)):
+        assert abs(math.log(end / middle)) == pytest.approx(
+            math.hypot(math.log(alone / middle), math.log(moved / middle)), rel=1e-3
+        )
+
+
 def test_settle_says_when_it_is_good_to_mill_and_until_when() -> None:
     """Even now; then its shells run ahead of its core by more than 1 %, and then the core follows."""
     answer = answered("settle", {**BOARD, "aim_low_pct": 6, "aim_high_pct": 9})
