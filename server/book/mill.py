@@ -57,6 +57,7 @@ class MillRequest(WidthRequest):
     stood_faces: Literal["both", "one"] = Field(
         "both", description="how it stood: both (on stickers) or one (flat on a bench)"
     )
+    days: int = Field(0, ge=0, le=3650, description="taken as cup takes it, 0 to 3,650 days; milling has no series")
     allow_twist_mm: float = Field(0.0, ge=0, le=50, description="what to leave for twist to come, 0 to 50 mm")
     allow_bow_mm: float = Field(0.0, ge=0, le=50, description="what to leave for bow to come, 0 to 50 mm")
 
@@ -75,7 +76,10 @@ class MillQuestion:
         from flat in the end); ``plans``: the same for each way of taking and lying."""
         off = request.take_top_mm + request.take_bottom_mm
         if request.thickness_mm - off < _LEAST_LEFT_MM:
-            right = f"less than the board's {request.thickness_mm:g} mm together"
+            most = max(0.0, request.thickness_mm - _LEAST_LEFT_MM)
+            right = (
+                f"{most:g} mm together at most: {_LEAST_LEFT_MM:g} mm of the board's {request.thickness_mm:g} mm stay"
+            )
             raise BadRequest((Mistake("take_top_mm", f"{off:g} mm in all", right),))
         piece, source = piece_of(request)
         across = found_across(request, request.species, request.cut)

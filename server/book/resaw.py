@@ -67,7 +67,7 @@ class ResawQuestion:
         top = 0.5 * (request.thickness_mm - request.kerf_mm) if request.top_half_mm is None else request.top_half_mm
         if min(top, request.thickness_mm - request.kerf_mm - top) < _LEAST_LEFT_MM:
             found = f"{request.kerf_mm:g} mm below {top:g} mm"
-            right = f"a kerf that leaves two halves of the board's {request.thickness_mm:g} mm"
+            right = f"two halves of {_LEAST_LEFT_MM:g} mm or more out of the board's {request.thickness_mm:g} mm"
             raise BadRequest((Mistake("kerf_mm", found, right),))
         piece, source = piece_of(request)
         across = found_across(request, request.species, request.cut)

@@ -186,10 +186,11 @@ def _when(key: str, time: Days) -> Sentence:
 
 
 def _counted(time: Days) -> dict[str, float | int | str]:
-    """In hours where it is a matter of few days; ``spread`` is open where nobody can say how late."""
+    """In hours where it is a matter of few days; ``spread`` is open where nobody can say how late, and an hour where a
+    spread would be of minutes."""
     open_ended = time.low is None or time.high is None
     hours = (time.days if time.high is None else time.high) or 0.0
     unit, each = ("h", 24.0) if hours < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
     count, low, high = (max(1.0, each * (value or 0.0)) for value in (time.days, time.low, time.high))
-    spread = "open" if open_ended else "closed"
+    spread = "open" if open_ended else "hour" if unit == "h" and high <= 1.0 else "closed"
     return {"count": count, "count_low": low, "count_high": high, "unit": unit, "spread": spread}

@@ -439,37 +439,22 @@ book-cover-fitted = What the finish holds back is reckoned from a test in damp a
 book-settle-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
 book-settle-swells = It still swells by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.
-book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
+book-count = { $spread ->
+        [hour] less than an hour
+        [open] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+       *[closed] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
+    }
+book-unit = { $unit ->
         [h] h
        *[days] days
-    }, { $spread ->
-        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
-       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
-    }.
+    }
+book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { book-count }.
 book-settle-not-this-season = Shell and core stay farther than half a per cent from the { FIGURE($emc_pct) } % that this air draws wood to for more than 60 days: not this season.
 book-settle-pile = Dead-stacked, { $pile } boards settle as one of { GIVEN($thickness_mm) } mm would; what follows is of the one that settles last. Stickers let each settle by itself.
 book-settle-mill-now = It is good to mill now: shell and core lie within 1 % of each other, and the mean inside its aim.
-book-settle-mill = It is good to mill in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
-        [h] h
-       *[days] days
-    }, { $spread ->
-        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
-       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
-    }: then shell and core lie within 1 % of each other, and the mean inside its aim.
-book-settle-mill-until = From now it stays so for { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
-        [h] h
-       *[days] days
-    }, { $spread ->
-        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
-       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
-    }.
-book-settle-mill-again = It is so again in { NUMBER($count, maximumFractionDigits: 0) } { $unit ->
-        [h] h
-       *[days] days
-    }, { $spread ->
-        [open] { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
-       *[closed] between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
-    }.
+book-settle-mill = It is good to mill in { book-count }: then shell and core lie within 1 % of each other, and the mean inside its aim.
+book-settle-mill-until = From now it stays so for { book-count }.
+book-settle-mill-again = It is so again in { book-count }.
 book-settle-mill-not-again = It is not so again this season.
 book-settle-mill-not-this-season = It is not good to mill this season: shell and core stay more than 1 % apart, or the mean outside its aim.
 book-settle-mill-never = It does not come to be good to mill in this air, which draws it to { FIGURE($emc_pct) } %, out of its aim of { FIGURE($low_pct) } to { FIGURE($high_pct) } %.

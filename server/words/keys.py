@@ -222,8 +222,10 @@ PARTS: dict[str, tuple[str, ...]] = {
     "when-yesterday": ("clock",),
     "when-other": ("clock", "weekday", "date", "month"),
     "book-after": ("count", "unit"),
+    "book-count": ("count", "unit", "spread", "count_low", "count_high"),
+    "book-unit": ("unit",),
 }
-"""Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), after how long."""
+"""Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 
 SENTENCES: dict[str, frozenset[str]] = {
     key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | _LISTENING | _SALT).items()

@@ -76,6 +76,7 @@ def test_settle_leads_with_what_it_means_and_counts_no_seasons() -> None:
     assert "between" in said
     assert "not this season" in answered("settle", {**BOARD, "thickness_mm": 50}).text()
     assert "it has settled" in answered("settle", {**BOARD, "from_pct": 6.2}).text()
+    assert "draws wood to in less than an hour." in answered("settle", {**BOARD, "thickness_mm": 0.3}).text()
 
 
 def test_a_reading_that_is_unsure_makes_settle_less_sure() -> None:
@@ -441,7 +442,7 @@ def test_mill_names_the_hollow_face_at_once_and_at_the_worst() -> None:
 def test_more_than_the_board_cannot_be_milled_off() -> None:
     with pytest.raises(BadRequest) as refused:
         answered("mill", {**MILL, "take_top_mm": 25})
-    assert refused.value.mistakes[0].would_be_right == "less than the board's 25 mm together"
+    assert refused.value.mistakes[0].would_be_right == "24.7 mm together at most: 0.3 mm of the board's 25 mm stay"
 
 
 METER = {"species": "oak_white", "reading_pct": 10, "wood_temperature_c": 15}
@@ -469,7 +470,7 @@ def test_resaw_says_which_side_goes_hollow_and_how_long_to_rest() -> None:
     assert "The bottom half, 38 mm thick" in uneven.text()
     with pytest.raises(BadRequest) as refused:
         answered("resaw", {**RESAW, "top_half_mm": 49})
-    assert refused.value.mistakes[0].would_be_right == "a kerf that leaves two halves of the board's 50 mm"
+    assert refused.value.mistakes[0].would_be_right == "two halves of 0.3 mm or more out of the board's 50 mm"
 
 
 VENEER, CORE = "oak_white,0.6,flat,10,7", "mdf,18,any,8,7"

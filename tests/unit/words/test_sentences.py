@@ -50,7 +50,11 @@ def messages(language: str) -> dict[str, set[str]]:
             variables = Variables()
             variables.visit(entry)
             found[entry.id.name] = variables
-    return {key: one.names.union(*(found[part].names for part in one.within)) for key, one in found.items()}
+    return {key: asked(found, key) for key in found}
+
+
+def asked(found: dict[str, Variables], key: str) -> set[str]:
+    return found[key].names.union(*(asked(found, part) for part in found[key].within))
 
 
 @pytest.mark.parametrize("language", languages())
