@@ -217,9 +217,18 @@ def deviations(one: Belief) -> Floats:
 
 
 def rebuilt(stock: Stock, one: Belief, state: Floats, columns: Floats) -> Belief:
-    """The one lot with another middle and another A. What would leave the range of the model is held at its end."""
-    states = np.column_stack([state, state[:, None] + columns]).T
+    """The one lot with another middle and another A. What would leave the range of the model is held at its end.
+
+    A column and its negative say the same, so near an end the one is taken that loses less there: else wood that is
+    nearly at fibre saturation would seem surer for every doubt about it.
+    """
     cells = one.moisture.profile_pct.shape[1]
+    lost = [
+        np.abs(moved - np.clip(moved, *MOISTURE_RANGE_PCT)).sum(axis=0)
+        for moved in (state[:cells, None] + columns[:cells], state[:cells, None] - columns[:cells])
+    ]
+    columns = np.where(lost[0] > lost[1], -columns, columns)
+    states = np.column_stack([state, state[:, None] + columns]).T
     profiles = np.clip(states[:, :cells], *MOISTURE_RANGE_PCT)
     ln_rate = np.clip(states[:, cells], -LN_RATE_LIMIT, LN_RATE_LIMIT)[None]
     ln_film = np.clip(states[:, cells + 1], -LN_FILM_LIMIT, LN_FILM_LIMIT)[None]

@@ -212,9 +212,12 @@ def test_a_second_reading_that_stands_off_alike_is_believed() -> None:
     assert after.ln_rate[0, 0] == pytest.approx(0.0, abs=0.02)
 
 
-@pytest.mark.parametrize(("held", "bound", "edge"), [(9.5, "at most", 7.0), (18.0, "at least", 25.0)])
+@pytest.mark.parametrize(
+    ("held", "bound", "edge"), [(9.5, "at most", 7.0), (18.0, "at least", 25.0), (29.9, "at most", 7.0)]
+)
 def test_a_bound_never_pulls(held: float, bound: str, edge: float) -> None:
-    """Pins below 7 % widen the spread until it holds the bound, and move nothing (wood model, section 8)."""
+    """Pins below 7 % widen the spread until it holds the bound, and move nothing (wood model, section 8); at the end
+    of what the model holds too, where half of a spread has no room."""
     lots = stock()
     belief = Belief.begin(lots, held, 0.8)
     after, (told,) = heard(lots, belief, Pins(Corrected(edge, 1.0, bound)))
