@@ -46,7 +46,7 @@ class WidthRequest(BoardRequest):
     faces: Literal["both", "one"] = Field(
         "one", description="one (flat on a bench, the top open) or both (on stickers)"
     )
-    days: int = Field(0, ge=0, le=3650, description="how many days the series runs, 0 to 3,650")
+    days: int = Field(0, ge=0, le=3650, description="how many whole days the series runs, 0 to 3,650")
 
 
 NOTHING_LIKE_IT = "a key of the species table, such as cherry_black; or a [[species]] of your own in stillstack.toml"

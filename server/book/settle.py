@@ -34,7 +34,7 @@ class SettleRequest(BoardRequest):
     """A board and its air; with a width, how far it moves; with an aim, when it is good to mill."""
 
     width_mm: float | None = Field(None, ge=1, le=3000, description="the width in millimetres, 1 to 3,000 mm")
-    days: int = Field(0, ge=0, le=3650, description="how many days the series runs, 0 to 3,650")
+    days: int = Field(0, ge=0, le=3650, description="how many whole days the series runs, 0 to 3,650")
     from_spread_pct: float = Field(
         0.0, ge=0, le=10,
         description="how unsure its moisture now is, 0 to 10 % MC: the spread that book meter gives with a reading; "
@@ -69,7 +69,7 @@ class SettleQuestion:
             piece, request.from_pct, request.temperature_c, rh, days=request.days, aim_pct=_aim(request),
             pile=request.pile, start_half_pct=request.from_spread_pct,
         )  # fmt: skip
-        left = None if request.width_mm is None else _left_mm(request, found.target_pct)
+        left, of_movement = _left_mm(request, found.target_pct)
         d = float(diffusivity_m2_s(_AT_PCT, _AT_C, piece.specific_gravity, piece.volumetric_shrinkage))
         names = ("day", "mean_pct", "shell_pct", "core_pct")
         outer = found.outer or Settling(found.target_pct, *(Days(None, None, None),) * 3, ())
@@ -87,7 +87,7 @@ class SettleQuestion:
         said = (*_movement(request, left), *_pile(request), _wait(found), *_milling(request, found))
         said = (*said, *_ends(request, found), *cover_said(request.cover), *((FLAGGED,) if flags else ()))
         rests_on = (*settling(request), *(() if left is None else moving(request, request.species)))
-        return Answer(figures, said, (*MODEL_SOURCES, f"{source}."), ESTIMATE_CAUTION, flags, rests_on)
+        return Answer(figures, said, (*MODEL_SOURCES, f"{source}.", *of_movement), ESTIMATE_CAUTION, flags, rests_on)
 
 
 def _checked(request: SettleRequest) -> None:
@@ -124,9 +124,13 @@ def _all_times(found: Settling) -> dict[str, float | None]:
     return {f"{name}_days{end}": getattr(one, field) for name, one in times.items() for end, field in ends}
 
 
-def _left_mm(request: SettleRequest, target_pct: float) -> float:
+def _left_mm(request: SettleRequest, target_pct: float) -> tuple[float | None, tuple[str, ...]]:
+    """What is left to move, and where the figures for it come from."""
+    if request.width_mm is None:
+        return None, ()
     across = found_across(request, request.species, request.cut)
-    return float(change(across, float(request.width_mm or 0.0), request.from_pct, target_pct))
+    left = float(change(across, request.width_mm, request.from_pct, target_pct))
+    return left, (f"Movement: {across.source}.",)
 
 
 def _movement(request: SettleRequest, left_mm: float | None) -> tuple[Sentence, ...]:

@@ -51,7 +51,8 @@ def test_an_answer_of_several_sentences_is_read_line_by_line(capsys: pytest.Capt
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("It still shrinks by ")
     assert lines[1].startswith("Shell and core come within ")
-    assert [line.split(":")[0].strip() for line in lines[-5:-1]] == ["Source", "EMC", "Diffusion", "Specific gravity"]
+    titles = ["Source", "EMC", "Diffusion", "Specific gravity", "Movement"]
+    assert [line.split(":")[0].strip() for line in lines[-6:-1]] == titles
 
 
 def test_negative_temperatures_are_numbers_not_flags(capsys: pytest.CaptureFixture[str]) -> None:
