@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from pydantic import Field
@@ -11,6 +12,7 @@ from server.book.board_request import (
     COUNTED_IN_HOURS_DAYS,
     MODEL_SOURCES,
     BoardRequest,
+    after,
     cover_said,
     found_across,
     moving,
@@ -21,11 +23,12 @@ from server.book.emc import FLAGGED, fit_flags
 from server.wood.diffusivity import diffusivity_m2_s
 from server.wood.movement import change
 from server.wood.outcome import SEASON_DAYS
-from server.wood.settle import Days, Settling, settle
+from server.wood.settle import LONGEST_DAYS, Days, Settling, settle
 from server.words import Sentence
 
 _AT_PCT, _AT_C = 8.0, 20.0
 _THICKEST_MM = 300.0
+_AT_ONCE_DAYS = 1 / 24
 _WORTH_MM = 1.0
 """Less of an end is not worth a sentence."""
 
@@ -150,7 +153,10 @@ def _pile(request: SettleRequest) -> tuple[Sentence, ...]:
 def _wait(found: Settling) -> Sentence:
     settled, target = found.settled, {"emc_pct": found.target_pct}
     if settled.days == 0.0:
-        return Sentence("book-settle-there", target)
+        late = _unsure(settled)
+        return (
+            Sentence("book-settle-there-unsure", {**target, **late}) if late else Sentence("book-settle-there", target)
+        )
     if settled.days is None or settled.days > SEASON_DAYS:
         return Sentence("book-settle-not-this-season", target)
     return Sentence("book-settle-days", {**target, **_counted(settled)})
@@ -166,12 +172,16 @@ def _milling(request: SettleRequest, found: Settling) -> tuple[Sentence, ...]:
         return (Sentence("book-settle-mill-never", values),)
     if good.days is None or good.days > SEASON_DAYS:
         return (Sentence("book-settle-mill-not-this-season"),)
-    said = [Sentence("book-settle-mill-now")] if good.days == 0.0 else [_when("book-settle-mill", good)]
+    if good.days == 0.0:
+        late = _unsure(good)
+        said = [Sentence("book-settle-mill-now-unsure", late) if late else Sentence("book-settle-mill-now")]
+    else:
+        said = [_when("book-settle-mill", good)]
     if until.days is not None and until.days <= SEASON_DAYS:
         said.append(_when("book-settle-mill-until", until))
         if again.days is not None:
-            late = again.days > SEASON_DAYS
-            said.append(Sentence("book-settle-mill-not-again") if late else _when("book-settle-mill-again", again))
+            never = again.days > SEASON_DAYS
+            said.append(Sentence("book-settle-mill-not-again") if never else _when("book-settle-mill-again", again))
     return tuple(said)
 
 
@@ -185,6 +195,12 @@ def _ends(request: SettleRequest, found: Settling) -> tuple[Sentence, ...]:
     return (Sentence("book-settle-ends", {"ends_mm": ends, "way": way}),)
 
 
+def _unsure(now: Days) -> dict[str, float | int | str]:
+    """How late what seems to be so now may come, for all that is known of the moisture; nothing where it is sure."""
+    high = math.inf if now.high is None else now.high
+    return after(min(high, LONGEST_DAYS)) if high > _AT_ONCE_DAYS else {}
+
+
 def _when(key: str, time: Days) -> Sentence:
     return Sentence(key, _counted(time))
 
@@ -195,6 +211,7 @@ def _counted(time: Days) -> dict[str, float | int | str]:
     open_ended = time.low is None or time.high is None
     hours = (time.days if time.high is None else time.high) or 0.0
     unit, each = ("h", 24.0) if hours < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
-    count, low, high = (max(1.0, each * (value or 0.0)) for value in (time.days, time.low, time.high))
+    count, high = (max(1.0, each * (value or 0.0)) for value in (time.days, time.high))
+    low = each * (time.low or 0.0)
     spread = "open" if open_ended else "hour" if unit == "h" and high <= 1.0 else "closed"
     return {"count": count, "count_low": low, "count_high": high, "unit": unit, "spread": spread}

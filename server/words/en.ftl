@@ -439,6 +439,11 @@ book-cover-fitted = What the finish holds back is reckoned from a test in damp a
 book-settle-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
 book-settle-swells = It still swells by { MM($left_mm) } mm across { GIVEN($width_mm) } mm.
 book-settle-there = Shell and core lie within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to: it has settled.
+book-settle-there-unsure = By the figure that was given it has settled, within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to; but that is too unsure to go by: it may take { book-late }.
+book-late = { $unit ->
+        [late] longer than this season
+       *[days] up to { NUMBER($count, maximumFractionDigits: 0) } { book-unit }
+    }
 book-count = { $spread ->
         [hour] less than an hour
         [open] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
@@ -451,6 +456,7 @@ book-unit = { $unit ->
 book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { book-count }.
 book-settle-not-this-season = Shell and core stay farther than half a per cent from the { FIGURE($emc_pct) } % that this air draws wood to for more than 60 days: not this season.
 book-settle-pile = Dead-stacked, { $pile } boards settle as one of { GIVEN($thickness_mm) } mm would; what follows is of the one that settles last. Stickers let each settle by itself.
+book-settle-mill-now-unsure = By the figure that was given it is good to mill now, but that is too unsure to go by: it may take { book-late }. Measure it again.
 book-settle-mill-now = It is good to mill now: shell and core lie within 1 % of each other, and the mean inside its aim.
 book-settle-mill = It is good to mill in { book-count }: then shell and core lie within 1 % of each other, and the mean inside its aim.
 book-settle-mill-until = From now it stays so for { book-count }.

@@ -222,6 +222,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "when-yesterday": ("clock",),
     "when-other": ("clock", "weekday", "date", "month"),
     "book-after": ("count", "unit"),
+    "book-late": ("count", "unit"),
     "book-count": ("count", "unit", "spread", "count_low", "count_high"),
     "book-unit": ("unit",),
 }

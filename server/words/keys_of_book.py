@@ -112,6 +112,8 @@ BOOK: dict[str, tuple[str, ...]] = {
     "book-settle-days": ("emc_pct", *_COUNTED),
     "book-settle-not-this-season": ("emc_pct",),
     "book-settle-pile": ("pile", "thickness_mm"),
+    "book-settle-there-unsure": ("emc_pct", *_AFTER),
+    "book-settle-mill-now-unsure": _AFTER,
     "book-settle-mill-now": (),
     "book-settle-mill": _COUNTED,
     "book-settle-mill-until": _COUNTED,

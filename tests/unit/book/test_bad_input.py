@@ -161,7 +161,11 @@ def test_all_that_is_missing_or_nobody_asked_for_is_named_at_once(name: str) -> 
     [
         ("gap", {"width_mm": 15_240}, "width_mm: found 15240; would be right: the width across the grain today, 1 to"),
         ("cup", {"width_mm": "600in"}, "width_mm: found '600in'; would be right: the width in millimetres, 1 to 3,000"),
-        ("settle", {"days": 100_000}, "days: found 100000; would be right: how many days the series runs, 0 to 3,650"),
+        (
+            "settle",
+            {"days": 100_000},
+            "days: found 100000; would be right: how many whole days the series runs, 0 to 3,650",
+        ),
         ("settle", {"thickness_mm": 0}, "thickness_mm: found 0; would be right: the thickness in millimetres, 0.3 to"),
         ("settle", {"from_pct": 300}, "from_pct: found 300; would be right: the wood's moisture now, 0 to 30 % MC"),
         ("gap", {"aim_low_pct": 11}, "aim_low_pct: found 11.0; would be right: at most the dampest, 10 % MC"),

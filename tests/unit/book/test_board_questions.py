@@ -111,6 +111,16 @@ def test_settle_says_when_it_is_good_to_mill_and_until_when() -> None:
     assert "good to mill" not in unasked.text()
 
 
+def test_settle_claims_nothing_that_its_moisture_is_too_unsure_for() -> None:
+    asked = {**BOARD, "from_pct": 6.2, "aim_low_pct": 6, "aim_high_pct": 8}
+    assert "it has settled." in answered("settle", asked).text()
+    unsure = answered("settle", {**asked, "from_spread_pct": 1.5})
+    assert unsure.figures["settled_days"] == 0.0 < unsure.figures["settled_days_high"]
+    assert "By the figure that was given it has settled" in unsure.text()
+    assert "too unsure to go by: it may take " in unsure.text()
+    assert "It is good to mill now:" not in unsure.text()
+
+
 def test_a_pile_is_told_by_its_slowest_board_and_its_outermost() -> None:
     figures = answered("settle", {**BOARD, "pile": 3}).figures
     assert figures["outer_half_days"] < figures["half_days"] / 2

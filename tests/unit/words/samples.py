@@ -310,9 +310,10 @@ SETTLE_AIMS: tuple[dict[str, Any], ...] = (
     {"aim_low_pct": 6, "aim_high_pct": 10, "from_pct": 12, "thickness_mm": 3},
     {"aim_low_pct": 6, "aim_high_pct": 10, "from_pct": 10, "thickness_mm": 40},
     {"aim_low_pct": 9, "aim_high_pct": 11},
+    {"aim_low_pct": 6, "aim_high_pct": 8, "from_pct": 6.2, "from_spread_pct": 1.5},
     {"aim_low_pct": 6, "aim_high_pct": 8, "from_pct": 9, "thickness_mm": 40, "pile": 3},
 )
-"""Good to mill now, for a while and again, in time, in a few hours, not this season, and never."""
+"""Good to mill now, for a while and again, in time, in a few hours, not this season, never, and who knows."""
 
 
 def water_sentences() -> Iterator[Sentence]:
