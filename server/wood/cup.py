@@ -21,8 +21,9 @@ from server.wood.air import Floats
 from server.wood.air_series import AirSeries
 from server.wood.boards import Boards
 from server.wood.moisture import Moisture
+from server.wood.outcome import DAY_S
 from server.wood.ranges import WIDTH_M, WIDTH_UNIT, within
-from server.wood.settle import DAY_S, Piece, growing_edges, one_board
+from server.wood.settle import Piece, growing_edges, one_board
 from server.wood.shell import tension_index
 from server.wood.transport import follow
 

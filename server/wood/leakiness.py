@@ -31,6 +31,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from server.wood import air
 from server.wood.air import Floats
+from server.wood.ensemble import END_OF_80
 from server.wood.lag import first_order
 from server.wood.night_fit import Fitted, fit
 from server.wood.ranges import INDOORS_C, OUTDOORS_C, alike, rising, within
@@ -51,7 +52,6 @@ METHOD_SPREAD_K = 0.35
 rooms with perfect sensors, 0.06 for 6 K and 0.2 for 1.7 K. A room that cools by less than this does not tell."""
 EVENED_BY_DEGREE = 3
 """A night's temperature is evened by a cubic: the thermometer's noise is in w too, and both would pass for skins."""
-NORMAL_80 = 1.2816
 TIGHTEST_PER_H = 0.03
 """The tightest houses built, 0.6 changes an hour at 50 Pa, leak a twentieth of that (rule of thumb, from memory)."""
 MOST_SHARE = 0.97
@@ -233,6 +233,6 @@ def _widened(value: float, ends: Floats, own_spread: float) -> tuple[float, floa
     """The interval and the method's own miss, added as the logarithms of independent factors are."""
     low, high = min(value, float(ends[0])), max(value, float(ends[1]))
     if low <= 0.0:
-        return 0.0, high * float(np.exp(NORMAL_80 * own_spread))
-    down, up = (float(np.hypot(np.log(ratio), NORMAL_80 * own_spread)) for ratio in (value / low, high / value))
+        return 0.0, high * float(np.exp(END_OF_80 * own_spread))
+    down, up = (float(np.hypot(np.log(ratio), END_OF_80 * own_spread)) for ratio in (value / low, high / value))
     return value * float(np.exp(-down)), value * float(np.exp(up))

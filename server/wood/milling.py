@@ -18,12 +18,11 @@ from server.wood.air_series import AirSeries
 from server.wood.boards import SEALED, Boards, film_through
 from server.wood.cup import curvature_per_m
 from server.wood.moisture import Moisture
+from server.wood.outcome import DAY_S, EVEN_WITHIN_PCT
 from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, within
-from server.wood.settle import DAY_S, LONGEST_DAYS, Piece, boards_of, growing_edges
+from server.wood.settle import LONGEST_DAYS, Piece, boards_of, growing_edges
 from server.wood.transport import advance, follow
 
-EVEN_WITHIN_PCT = 1.0
-"""Good to mill: shell and core no further apart."""
 LEAST_LEFT_M = 0.3e-3
 STRIPS, STRAIGHT_MM = 3, 0.5
 """So many strips so straight release a lot from its rip allowance. Common practice, no source."""

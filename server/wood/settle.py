@@ -17,10 +17,9 @@ from server.wood.ends import ALONG_GRAIN, AT_SHARE, reach_m
 from server.wood.ensemble import Doubts, Spread
 from server.wood.expected_air import ExpectedAir
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
-from server.wood.outcome import Course, settle_in
+from server.wood.outcome import DAY_S, Course, settle_in
 from server.wood.ranges import within
 
-DAY_S = 86_400.0
 LONGEST_DAYS = 3652.5
 """Ten years; what takes longer has no figure."""
 _CELLS, _FACE_CELL_M = 56, 5e-5
@@ -138,7 +137,7 @@ def growing_edges(days: int) -> Floats:
     years."""
     within("days", days, 0, LONGEST_DAYS, "days (ten years)")
     count = int(np.ceil(np.log(LONGEST_DAYS * DAY_S / _FIRST_S) / np.log(_GROWTH)))
-    grown = _FIRST_S * _GROWTH ** np.arange(count + 1)
+    grown = np.minimum(_FIRST_S * _GROWTH ** np.arange(count + 1), LONGEST_DAYS * DAY_S)
     small = _FIRST_S * np.arange(1, 50) / 50
     return np.unique(np.concatenate([[0.0], small, grown, DAY_S * np.arange(days + 1)]))
 

@@ -34,7 +34,8 @@ from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import emc_pct
 from server.wood.ensemble import END_OF_80
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, growing_edges
+from server.wood.outcome import DAY_S
+from server.wood.settle import growing_edges
 from server.wood.transport import follow
 
 ROOT = Path(__file__).parents[2]

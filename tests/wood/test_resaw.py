@@ -94,8 +94,8 @@ def test_thicker_halves_of_an_even_board_do_nothing() -> None:
 
 def test_a_beam_at_fibre_saturation_can_be_sawn() -> None:
     """Found by chance: the solver's rounding leaves a core at 30 % and a last digit, which is no other moisture."""
-    for gravity in np.linspace(0.5, 1.0, 11):
-        stood = stand(Piece(0.300, float(gravity), 0.14), 30.0, 10.0, 0.34, 7.0)
+    for gravity in (0.7, 1.0):
+        stood = stand(Piece(0.300, gravity, 0.14), 30.0, 10.0, 0.34, 7.0)
         top, _ = sawn(stood)
         assert top.towards_sawn.at_once_mm < 0, "its outer face is dry, and hollow"
 

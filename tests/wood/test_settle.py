@@ -11,7 +11,8 @@ from server.wood.covers import UnknownCover, find
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.ensemble import END_OF_80, FILM_FACTOR, GRAVITY_CV
 from server.wood.moisture import Moisture
-from server.wood.settle import DAY_S, Piece, growing_edges, one_board, settle
+from server.wood.outcome import DAY_S
+from server.wood.settle import Piece, growing_edges, one_board, settle
 from server.wood.transport import follow
 from tests.wood.independent import OneBoard, graded
 
@@ -80,6 +81,13 @@ def test_limits() -> None:
     assert (sealed.half.days, sealed.settled.days) == (None, None)
     one, both = (settle(Piece(t, 0.47, 0.115, faces), 8.0, 21.0, 0.30) for t, faces in ((0.02, False), (0.04, True)))
     assert one.half.days == pytest.approx(both.half.days, rel=0.02)
+
+
+def test_nothing_is_reckoned_past_ten_years() -> None:
+    assert growing_edges(0)[-1] == growing_edges(3650)[-1] == 3652.5 * DAY_S
+    beam = settle(Piece(0.155, 0.47, 0.115), 8.0, 21.0, 0.30)
+    for days in (beam.half, beam.ninety, beam.settled):
+        assert all(d is None or d <= 3652.5 for d in (days.days, days.low))
 
 
 def test_a_pile_is_one_board_as_thick_as_all_of_it() -> None:
