@@ -25,6 +25,9 @@ from tests.unit.words.samples import (
     view,
 )
 
+ENGLISH = Words("en")
+"""Read once: the catalogue takes its time."""
+
 EN = Words("en", strict=True)
 
 
@@ -138,12 +141,12 @@ def test_an_alert_kept_by_another_version_does_not_take_the_picture_away() -> No
     for one in (*map(alert, RULES), *instrument_alerts()):
         for stage in in_states(replace(one, values={})):
             said = verdict(TELLING, view(), [stage])
-            assert str(render(said.why, Words("en"))["text"])
+            assert str(render(said.why, ENGLISH)["text"])
 
 
 def test_a_rule_without_sentences_shows_as_its_key() -> None:
     said = verdict(TELLING, view(), [replace(alert("dry-limit"), rule="other")])
-    assert render(said.title, Words("en"))["text"] == "[band-other-title]"
+    assert render(said.title, ENGLISH)["text"] == "[band-other-title]"
 
 
 def test_notices_are_in_order_and_only_where_there_is_something() -> None:
