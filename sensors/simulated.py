@@ -11,6 +11,9 @@ import termios
 import tty
 from pathlib import Path
 
+_FLUSHED = 1
+"""TIOCPKT_FLUSHREAD."""
+
 
 class PtyPair:
     """A raw pseudo-terminal with a link such as ``by-id/usb-fictional-1``. We write, a reader opens :attr:`port`.
@@ -44,6 +47,17 @@ class PtyPair:
         poll = select.poll()
         poll.register(self._master, select.POLLIN)
         return not any(event & select.POLLHUP for _, event in poll.poll(0))
+
+    def watch(self, *, on: bool) -> None:
+        """While on, :meth:`was_emptied` can tell; :meth:`read` must not be used meanwhile, for each of its answers
+        begins with a byte of the kernel's own (packet mode, TIOCPKT)."""
+        fcntl.ioctl(self._master, termios.TIOCPKT, int(on).to_bytes(4, sys.byteorder))
+
+    def was_emptied(self) -> bool:
+        """Whether a reader has thrown away what waited for it, as libraries do when they open a port: what was written
+        before is lost. True once for each time."""
+        told = self.read()
+        return bool(told and told[0] & _FLUSHED)
 
     def fileno(self) -> int:
         """Our end's descriptor, to wait on."""

@@ -24,6 +24,8 @@ from sensors.simulated import PtyPair
 from server.clock import Clock, SystemClock
 from server.config import Config
 
+EMPTIES_WITHIN_S = 2.0
+"""A reader that has the port open and did not empty it by then does not."""
 READER_WITHIN_S = 60.0
 """So long may the server take to find the port; its supervisor looks at least every 30 s."""
 AGAIN_S = 0.005
@@ -60,6 +62,7 @@ class SerialOutlet:
         self.source, self._settle_s = source, settle_s
         try:
             self.pair = PtyPair(port.parent, port.name)
+            self.pair.watch(on=True)
         except OSError as err:
             raise RecordingError(
                 f"source {source}: {port.parent}: {err.strerror}; would be right: a folder to write in"
@@ -71,6 +74,11 @@ class SerialOutlet:
                 f"source {self.source}: nobody opened {self.pair.port} within {READER_WITHIN_S:.0f} s; would be right: "
                 "a server that runs with this configuration"
             )
+        # Opening a port empties it a moment later: what is sent in between would be lost.
+        with contextlib.suppress(TimeoutError):
+            async with asyncio.timeout(EMPTIES_WITHIN_S):
+                await _until(self.pair.was_emptied)
+        self.pair.watch(on=False)
         await asyncio.sleep(1.1 * self._settle_s)
 
     async def _read_within(self, seconds: float) -> bool:

@@ -14,6 +14,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+import serial
 
 from sensors import serial_lines
 from sensors.checksums import checked
@@ -399,3 +400,18 @@ async def test_noise_of_every_kind_leaves_the_wire_alive(noise: bytes, wire: Pty
         await send(wire, b"\nT=20.4\n")
         await until(lambda: notes.samples)
     assert notes.temperatures == [20.4]
+
+
+def test_a_pair_tells_that_its_reader_threw_away_what_waited(tmp_path: Path) -> None:
+    """Libraries empty a port after opening it: what was sent in between is lost, so who sends must know."""
+    with contextlib.closing(PtyPair(tmp_path, "usb-fictional")) as pair:
+        pair.watch(on=True)
+        assert not pair.was_emptied()
+        with serial.Serial(pair.port) as port:
+            assert pair.was_emptied()
+            assert not pair.was_emptied()
+            port.write(b"said")
+            assert not pair.was_emptied()
+            pair.watch(on=False)
+            port.write(b"on")
+            assert pair.read() == b"on"
