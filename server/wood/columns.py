@@ -126,6 +126,7 @@ class Stepper:
         self._systems = HalfSystems(rows, columns, medium.pairs)
         self._top = slice(columns - 2 * medium.pairs, columns - medium.pairs)
         self._bottom = slice(columns - medium.pairs, columns)
+        self._thick = medium.widths.sum(axis=0)
         self._half, self._between = np.empty((rows, columns)), np.empty((rows - 1, columns))
 
     def drawn(self, wood_c: Floats, air: FaceAir) -> Drawn:
@@ -203,7 +204,11 @@ class Stepper:
     def _after(  # noqa: PLR0917  one step's parts, handed on
         self, now: Columns, held: _Frozen, drawn: Drawn, moisture: Floats, inflow: Floats, last: Floats
     ) -> Columns:
-        """The humidity at the face is looked up on the chord, from its end at the air."""
+        """The humidity at the face is looked up on the chord, from its end at the air. What rounding in the matrix's
+        solution made of a column's water beyond what came in goes, evenly from its cells."""
+        more = np.einsum("ij,ij->j", self.medium.widths, moisture - now.moisture) - inflow
+        more[self._top] = more[self._bottom] = 0.5 * (more[self._top] + more[self._bottom])
+        moisture -= more / self._thick
         rh = drawn.rh + (moisture[0] + last * held.half - drawn.late_pct) / held.slope
         return Columns(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
 
