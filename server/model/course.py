@@ -85,10 +85,6 @@ class Course:
             return replace(self, made=(), stale=None)
         return self._again(needed(lots, self.programs), from_ms, air_of, shelf)
 
-    def shown(self, air_of: AirOf, to_ms: int) -> Woods:
-        """The lots at a later edge, the acts of the open half hour included: a step that is thrown away."""
-        return run(Run(self.at_ms, self.woods), self.programs, air_of(self.at_ms, to_ms), to_ms).woods
-
     def _again(self, lots: set[str], from_ms: int, air_of: AirOf, shelf: Shelf) -> Course:
         programs = {lot: program for lot, program in self.programs.items() if lot in lots}
         start = _newest(shelf, programs, from_ms)

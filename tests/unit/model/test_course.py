@@ -14,12 +14,12 @@ from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.course import Course
 from server.model.half_hours import HalfHours
-from server.model.shelf import MemoryShelf
 from server.model.woods import Wood, Woods
 from server.shop.entries import Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lots import Shop, fold
 from server.wood.air import saturation_pressure_pa
+from tests.unit.model.memory_shelf import MemoryShelf
 
 BEGIN_MS = 1_799_712_000_000  # a midnight of UTC
 ZONES = ("bench", "loft")
