@@ -56,6 +56,7 @@ class Stockroom:
     zones: Callable[[], Sequence[str]]
     destinations: Callable[[], Mapping[str, Aim]]
     find: FindSpecies = species.find
+    timezone: str = "UTC"
     shop: Shop = field(default_factory=Shop)
     course: Course = field(default_factory=lambda: Course.begin(0))
     _entries: dict[str, Entry] = field(default_factory=dict)
@@ -74,7 +75,9 @@ class Stockroom:
     ) -> Stockroom:
         """For a configured shop, its own species among those it knows."""
         known, places = species_table(config.species), destination_aims(config)
-        return cls(clock, store, history, zones, lambda: places, lambda key: species.find(key, known))
+        return cls(
+            clock, store, history, zones, lambda: places, lambda key: species.find(key, known), config.shop.timezone
+        )
 
     def begin_anew(self) -> None:
         """Labels in the record were moved, or the clock went back: what holds now is taken up at the next look. From

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from server.words.keys_of_book import BOOK
+from server.words.keys_of_lots import LOTS
 
 _AIM = ("low", "high")
 _EMC = ("emc_pct", "limit_pct")
@@ -229,6 +230,7 @@ PARTS: dict[str, tuple[str, ...]] = {
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 
 SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values) for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | _LISTENING | _SALT).items()
+    key: frozenset(values)
+    for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | _LISTENING | _SALT).items()
 }
 """Every sentence that may stand in a document."""

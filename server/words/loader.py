@@ -1,4 +1,4 @@
-"""The sentences of one language, read from its Fluent file."""
+"""The sentences of one language, read from its Fluent files: ``en.ftl``, and beside it ``en.lots.ftl``."""
 
 from __future__ import annotations
 
@@ -23,9 +23,14 @@ class WordsError(Exception):
 @cache
 def languages() -> tuple[str, ...]:
     """The languages there is a file for."""
-    return tuple(
-        sorted(f.name.removesuffix(".ftl") for f in files("server.words").iterdir() if f.name.endswith(".ftl"))
-    )
+    return tuple(sorted({f.name.split(".", 1)[0] for f in files("server.words").iterdir() if f.name.endswith(".ftl")}))
+
+
+def texts(language: str) -> list[str]:
+    """What the Fluent files of a language hold."""
+    found = (f for f in files("server.words").iterdir() if f.name.endswith(".ftl"))
+    ours = sorted((f for f in found if f.name.split(".", 1)[0] == language), key=lambda f: f.name)
+    return [f.read_text(encoding="utf-8") for f in ours]
 
 
 class Words:
@@ -64,5 +69,6 @@ class Words:
 
 def _bundle(language: str, units: Units) -> FluentBundle:
     bundle = FluentBundle([language], functions=dict(functions(units)), use_isolating=False)
-    bundle.add_resource(FluentResource((files("server.words") / f"{language}.ftl").read_text(encoding="utf-8")))
+    for text in texts(language):
+        bundle.add_resource(FluentResource(text))
     return bundle

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from server.advice.documents import AdviceDocument, LineDocument
 from server.api.problems import ProblemDocument
 from server.lot_documents import EntryDocument, LotDocument
 from server.lot_outlook import LotOutlookDocument
@@ -108,6 +109,30 @@ async def test_what_becomes_of_a_lot(bench: Bench) -> None:
     await tell(bench, "b", **{**LOT, "lot": "board", "species": None, "sheet": "particleboard"})
     problem = ProblemDocument.model_validate(await get(bench, "lots/board/outlook", 404))
     assert "sheet-goods" in problem.found
+
+
+async def test_advice_of_a_lot(bench: Bench) -> None:
+    """Every question at once, or one with what is planned; a verdict of one word, the same as in the lines."""
+    await tell(bench, "a", **LOT)
+    early = AdviceDocument.model_validate(await get(bench, "lots/ash-1/advice"))
+    assert (early.word, early.title.text) == ("wait", "Nothing held yet")
+    await live(bench, 0, 6)
+    found = AdviceDocument.model_validate(await get(bench, "lots/ash-1/advice"))
+    outlook = LotOutlookDocument.model_validate(await get(bench, "lots/ash-1/outlook"))
+    lines = {line.question: line for line in found.lines}
+    assert outlook.way_left_mm is not None
+    assert lines["movement-left"].figures["movement_left_mm"] == pytest.approx(outlook.way_left_mm.middle)
+    assert found.word == lines["good-to-mill"].word
+    assert found.title == lines["good-to-mill"].title
+    assert {q["name"] for q in await get(bench, "lot-questions")} >= set(lines)
+    async with client(bench) as door:
+        one = await door.post("/api/lots/ash-1/advice/good-to-mill", json={})
+        wrong = await door.post("/api/lots/ash-1/advice/good-to-mill", json={"days": 3})
+        nobody = await door.post("/api/lots/ash-9/advice/good-to-mill", json={})
+        nothing = await door.post("/api/lots/ash-1/advice/good-to-burn", json={})
+    assert LineDocument.model_validate(one.json()) == lines["good-to-mill"]
+    assert [reply.status_code for reply in (wrong, nobody, nothing)] == [422, 404, 404]
+    assert ProblemDocument.model_validate(wrong.json()).field == "days"
 
 
 async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:

@@ -9,6 +9,7 @@ from typing import Any, get_args
 
 from sensors.listening import HeardBroker, HeardPort
 from sensors.mqtt.source import MqttSource
+from server.advice.asking import advise
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.book.base import ask
@@ -30,6 +31,7 @@ from server.words.of_alert import alert_caution, alert_since, alert_title, alert
 from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
+from tests.unit.advice.lots_for_tests import views
 
 NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
@@ -173,10 +175,21 @@ def every_sentence() -> Iterator[Sentence]:
     yield from book_sentences()
     yield from listening_sentences()
     yield from salt_sentences()
+    yield from lot_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
+
+
+def lot_sentences() -> Iterator[Sentence]:
+    """What is said of a lot, from lots that stand in every way they can."""
+    for view in views():
+        found = advise(view)
+        yield from (found.title, found.why)
+        for line in found.lines:
+            limit = (line.limit.said,) if line.limit else ()
+            yield from (s for s in (line.asked, *line.said, line.title, line.caution, *limit) if s is not None)
 
 
 def listening_sentences() -> Iterator[Sentence]:

@@ -13,6 +13,7 @@ from fluent.syntax.visitor import Visitor
 
 from server.words import Sentence, Words, languages, render
 from server.words.keys import PARTS, SENTENCES
+from server.words.loader import texts
 from server.words.of_band import FAR_LETTERS, LONGEST_FAR_NAME, far
 from tests.unit.words.samples import NAMES, every_sentence, verdicts
 
@@ -42,8 +43,7 @@ class Variables(Visitor):
 
 def messages(language: str) -> dict[str, set[str]]:
     found: dict[str, Variables] = {}
-    resource = FluentParser().parse((FOLDER / f"{language}.ftl").read_text(encoding="utf-8"))
-    for entry in resource.body:
+    for entry in FluentParser().parse("\n".join(texts(language))).body:
         assert not isinstance(entry, ast.Junk), entry.content
         if isinstance(entry, ast.Message):
             assert entry.id.name not in found, f"{entry.id.name} stands twice"
@@ -124,7 +124,7 @@ def test_no_sentence_calls_the_air_s_figure_the_wood_s_moisture() -> None:
     words = Words("en", strict=True)
     for sentence in every_sentence():
         text = str(render(sentence, words)["text"]).lower()
-        assert "moisture" not in text, text
+        assert "moisture" not in text or sentence.key.startswith("lot-"), text  # a lot is wood
         assert "emc" not in text, text
         assert "the wood is" not in text, text
         if "emc_pct" in sentence.values:

@@ -1,0 +1,145 @@
+"""What is asked of a lot, and what an answer is: figures with their spread, the limit they are held against, sources.
+
+A question gets a :class:`LotView`, which is values only, and calls nothing. It says what a person should do, and how
+that follows; where nothing stands behind a rule but habit, it says "common practice, no source".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Protocol, TypeVar
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict
+
+from server.model.woods import Wood
+from server.reading import Aim, Lean, Word
+from server.shop.lots import Lot
+from server.wood.ensemble import Spread
+from server.wood.expected_air import ExpectedAir
+from server.wood.movement import RING_ANGLE_DEG, Across, across_width
+from server.wood.outcome import Outcome
+from server.wood.species import NotPublished, Species
+from server.words import Sentence, Telling
+
+PRACTICE = "Common practice, no source."
+EMC_SOURCE = "EMC: Wood Handbook FPL-GTR-282, equation 4-5."
+DIFFUSION_SOURCE = (
+    "Diffusion: Siau, Transport Processes in Wood (1984), from memory; good to a factor of two between boards."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What the model holds of one lot: its ``wood``, the ``air`` its zone is expected to have from then on, and the
+    ``outcome`` of that."""
+
+    wood: Wood
+    air: ExpectedAir
+    outcome: Outcome
+
+    @property
+    def mean_pct(self) -> float:
+        """The middle of its mean now."""
+        return float(self.outcome.course.mean_pct[0, 0])
+
+
+@dataclass(frozen=True, slots=True)
+class LotView:
+    """One lot at ``at_ms``, a closed half hour. ``held`` is None of what the model does not carry, and before its first
+    half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop."""
+
+    lot: Lot
+    aim: Aim
+    at_ms: int
+    telling: Telling
+    held: Held | None = None
+    species: Species | None = None
+    alike: tuple[Lot, ...] = ()
+
+    def across(self) -> Across | None:
+        """How the width of its pieces moves; None where nothing is published."""
+        if self.species is None:
+            return None
+        try:
+            return across_width(self.species, RING_ANGLE_DEG[self.lot.received.cut])
+        except NotPublished:
+            return None
+
+    def lean(self) -> Lean:
+        """To which side of its aim its mean lies."""
+        if self.held is None:
+            return "none"
+        mean = self.held.mean_pct
+        return "dry" if mean < self.aim.dry_limit_pct else "damp" if mean > self.aim.damp_limit_pct else "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What a figure is held against, and where that comes from."""
+
+    said: Sentence
+    source: str
+    figures: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One question answered: ``asked`` is it in words, ``said`` the answer. ``word`` is None where it does not bear on
+    the lot's verdict; where it does, ``title`` says it in few letters. ``figures`` have keys that end in their unit,
+    those with a spread their ``_low`` and ``_high`` (the central 80 %) beside them, None where there is none.
+    ``entries`` are those of the journal that it rests on."""
+
+    question: str
+    word: Word | None
+    asked: Sentence
+    said: tuple[Sentence, ...]
+    figures: Mapping[str, Any] = field(default_factory=dict)
+    limit: Limit | None = None
+    sources: tuple[str, ...] = ()
+    caution: Sentence | None = None
+    entries: tuple[str, ...] = ()
+    title: Sentence | None = None
+
+
+class Inputs(BaseModel):
+    """What may be said with a question. Each field has a default, so that every question can be asked without any; a
+    field's description states meaning, range and unit."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+@dataclass
+class NotToBeAsked(Exception):
+    """Inputs that are each in range and cannot be meant of this lot."""
+
+    field: str
+    found: str
+    would_be_right: str
+
+
+I_contra = TypeVar("I_contra", bound=Inputs, contravariant=True)
+
+
+class LotQuestion(Protocol[I_contra]):
+    """One question: its name on every door, a line saying what it answers, what may be said with it, and a pure
+    answer."""
+
+    name: str
+    summary: str
+    inputs: type[Inputs]
+
+    def answer(self, view: LotView, given: I_contra, /) -> Line | None:
+        """The answer; None where it makes no sense to ask this of the lot. Raises NotToBeAsked."""
+
+
+NOTHING = Spread(*(np.full(1, np.nan) for _ in range(3)))
+"""No figure at all."""
+
+
+def ends(key: str, spread: Spread, of: int = 0) -> dict[str, float | None]:
+    """A figure and its ends as a line holds them; nan is None."""
+    named = (("", spread.middle), ("_low", spread.low), ("_high", spread.high))
+    values = {end: float(value[of]) for end, value in named}
+    return {f"{key}{end}": None if np.isnan(value) else value for end, value in values.items()}

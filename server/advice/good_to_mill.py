@@ -1,0 +1,70 @@
+"""When is this lot good to mill, and for how long does it stay so?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, ends
+from server.advice.time_words import Said, after, counted
+from server.reading import Aim, Word
+from server.wood.ensemble import Spread
+from server.wood.outcome import EVEN_WITHIN_PCT, SEASON_DAYS, Outcome
+from server.words import Sentence
+
+_AT_ONCE_DAYS = 1 / 24
+
+
+class GoodToMill:
+    """Shell and core within 1 % of each other, and the mean inside the lot's aim."""
+
+    name = "good-to-mill"
+    summary = "when shell and core lie within 1 % of each other and the mean inside its aim, and for how long"
+    inputs = Inputs
+
+    def answer(self, view: LotView, _: Inputs, /) -> Line | None:
+        """``good_to_mill_days``, ``good_to_mill_until_days``, ``good_to_mill_again_days`` with their ends (None past
+        what is looked at), and what is held now: ``mean_pct``, ``shell_pct``, ``core_pct``."""
+        if view.held is None:
+            return None
+        found = view.held.outcome
+        now = {name: float(getattr(found.course, name)[0, 0]) for name in ("mean_pct", "shell_pct", "core_pct")}
+        figures = {
+            **ends("good_to_mill_days", found.good), **ends("good_to_mill_until_days", found.good_until),
+            **ends("good_to_mill_again_days", found.good_again), **now,
+        }  # fmt: skip
+        word, title, said = _verdict(view.aim, found)
+        more = (*said, Sentence("lot-mill-held", {"name": view.lot.name, **now}))
+        if word == "ready":
+            more = (*more, *_until(found.good_until, found.good_again))
+        low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
+        limit = Limit(
+            Sentence("lot-mill-limit", {"low_pct": low, "high_pct": high}),
+            f"Within 1 % of each other: this shop's definition. Aim: {view.aim.source}.",
+            {"apart_pct": EVEN_WITHIN_PCT, "aim_low_pct": low, "aim_high_pct": high},
+        )
+        return Line(
+            self.name, word, Sentence("lot-mill-asked"), more, figures, limit, (EMC_SOURCE, DIFFUSION_SOURCE),
+            Sentence("lot-caution-mill"), title=title,
+        )  # fmt: skip
+
+
+def _verdict(aim: Aim, found: Outcome) -> tuple[Word, Sentence, tuple[Sentence, ...]]:
+    days, late, target = (float(a[0]) for a in (found.good.middle, found.good.high, found.target_pct.middle))
+    low, high = aim.dry_limit_pct, aim.damp_limit_pct
+    if not days <= SEASON_DAYS:
+        if np.isnan(days) and not low <= target <= high:
+            values: Said = {"target_pct": target, "low_pct": low, "high_pct": high}
+            return "look", Sentence("lot-mill-not-here-title"), (Sentence("lot-mill-not-here", values),)
+        return "look", Sentence("lot-mill-season-title"), (Sentence("lot-mill-season"),)
+    if days > 0.0:
+        return "wait", Sentence("lot-mill-wait-title", after(days)), (Sentence("lot-mill-wait", counted(found.good)),)
+    if not late <= _AT_ONCE_DAYS:
+        return "look", Sentence("lot-mill-unsure-title"), (Sentence("lot-mill-unsure", after(late)),)
+    return "ready", Sentence("lot-mill-now-title"), (Sentence("lot-mill-now"),)
+
+
+def _until(until: Spread, again: Spread) -> tuple[Sentence, ...]:
+    if not until.middle[0] <= SEASON_DAYS:
+        return ()
+    said = (Sentence("lot-mill-until", counted(until)),)
+    return (*said, Sentence("lot-mill-again", counted(again))) if again.middle[0] <= SEASON_DAYS else said

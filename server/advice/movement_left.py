@@ -1,0 +1,67 @@
+"""How far do the pieces of this lot still move, and for how long?"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, NOTHING, Inputs, Limit, Line, LotView, ends
+from server.advice.time_words import counted
+from server.wood.ensemble import Spread
+from server.wood.movement import change
+from server.wood.outcome import SEASON_DAYS, WITHIN_PCT, Outcome
+from server.words import Sentence
+
+SETTLED = Limit(
+    Sentence("lot-moves-limit"),
+    "Settled, and no count of days past sixty: this shop's definition.",
+    {"within_pct": WITHIN_PCT, "season_days": SEASON_DAYS},
+)
+
+
+class MovementLeft:
+    """In mm first, in days second; no days past sixty."""
+
+    name = "movement-left"
+    summary = "how far the width of a piece still moves, and how long that takes"
+    inputs = Inputs
+
+    def answer(self, view: LotView, _: Inputs, /) -> Line | None:
+        """``movement_left_mm`` across a piece (negative: it shrinks; None where no movement is published), and
+        ``half_days``, ``settled_days``, ``target_pct``, each with its ends; ``mean_pct``, ``width_mm``."""
+        if view.held is None:
+            return None
+        found, now, across = view.held.outcome, view.held.mean_pct, view.across()
+        sources = [EMC_SOURCE, DIFFUSION_SOURCE]
+        way = ends("movement_left_mm", NOTHING)
+        if across is not None:
+            left = found.left_pct
+            then = (np.maximum(0.0, now + pct) for pct in (left.middle, left.low, left.high))
+            way = ends("movement_left_mm", Spread(*(change(across, view.lot.width_mm, now, pct) for pct in then)))
+            sources.append(f"Movement: {across.source}.")
+        figures = {
+            **way, **ends("half_days", found.half), **ends("settled_days", found.settled),
+            **ends("target_pct", found.target_pct), "mean_pct": now, "width_mm": view.lot.width_mm,
+        }  # fmt: skip
+        said = (*_way(view, way), _wait(found), _target(now, float(found.target_pct.middle[0])))
+        return Line(self.name, None, Sentence("lot-moves-asked"), said, figures, SETTLED, tuple(sources))
+
+
+def _way(view: LotView, way: dict[str, float | None]) -> tuple[Sentence, ...]:
+    mm, low, high = way.values()
+    if mm is None or low is None or high is None:
+        return ()
+    most = max((low, high), key=abs)
+    values = {"left_mm": abs(mm), "most_mm": abs(most), "width_mm": view.lot.width_mm}
+    return (Sentence("lot-moves-shrinks" if mm < 0 else "lot-moves-swells", values),)
+
+
+def _wait(found: Outcome) -> Sentence:
+    if found.settled.middle[0] == 0.0:
+        return Sentence("lot-moves-settled")
+    if found.not_this_season[0]:
+        return Sentence("lot-moves-not-this-season")
+    return Sentence("lot-moves-days", counted(found.settled))
+
+
+def _target(mean_pct: float, target_pct: float) -> Sentence:
+    return Sentence("lot-moves-target", {"mean_pct": mean_pct, "target_pct": target_pct})

@@ -1,0 +1,33 @@
+"""Spans of time as a lot's sentences say them: hours where it is a matter of few days, no count past this season."""
+
+from __future__ import annotations
+
+import math
+
+from server.wood.ensemble import Spread
+from server.wood.outcome import SEASON_DAYS
+
+COUNTED_IN_HOURS_DAYS = 3.0
+Said = dict[str, float | int | str]
+
+
+def counted(time: Spread, of: int = 0) -> Said:
+    """The values of ``book-count``: ``spread`` is open where nobody can say how late, and an hour where it would be of
+    minutes."""
+    middle, low, high = (float(getattr(time, name)[of]) for name in ("middle", "low", "high"))
+    unit, each = ("h", 24.0) if (middle if math.isnan(high) else high) < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
+    count, most = max(1.0, each * middle), max(1.0, each * high)
+    open_ended = math.isnan(low) or math.isnan(high)
+    spread = "open" if open_ended else "hour" if unit == "h" and most <= 1.0 else "closed"
+    return {
+        "count": count, "count_low": 0.0 if math.isnan(low) else each * low,
+        "count_high": 1.0 if math.isnan(most) else most, "unit": unit, "spread": spread,
+    }  # fmt: skip
+
+
+def after(days: float) -> Said:
+    """The values of ``book-after``; no count past this season, nor where there is no day at all (nan)."""
+    if not days <= SEASON_DAYS:
+        return {"count": 0, "unit": "late"}
+    unit, each = ("h", 24.0) if days < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
+    return {"count": max(1.0, each * days), "unit": unit}

@@ -1,0 +1,39 @@
+"""What is asked of: a lot as the stockroom holds it, in the air that its zone is expected to have."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from server.advice.base import Held, LotView
+from server.lot_outlook import expected_air
+from server.reading import OutlookPoint
+from server.stockroom import Stockroom
+from server.wood.believed import settle_believed
+from server.wood.species import UnknownSpecies
+from server.words import Telling
+
+
+def view_of(stockroom: Stockroom, name: str, points: Sequence[OutlookPoint], telling: Telling) -> Callable[[], LotView]:
+    """The view of a lot at this moment, to be worked out elsewhere: it takes milliseconds and reads the record.
+    ``points`` are the outlook of its zone. Raises KeyError for a lot nobody received."""
+    lot, course, aim = stockroom.shop.lots[name], stockroom.course, stockroom.aim_of(stockroom.shop.lots[name])
+    alike = tuple(
+        one for one in stockroom.shop.lots.values()
+        if one.received.log is not None and one.received.log == lot.received.log and one.id != name and not one.ended
+    )  # fmt: skip
+    wood = course.woods.one(name) if name in course.woods else None
+
+    def worked_out() -> LotView:
+        species = None
+        if lot.species is not None:
+            try:
+                species = stockroom.find(lot.species)
+            except UnknownSpecies:  # one of the shop's own that is no longer configured
+                species = None
+        if wood is None:
+            return LotView(lot, aim, course.at_ms, telling, species=species, alike=alike)
+        air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
+        found = settle_believed(wood.stock, wood.belief, air, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
+        return LotView(lot, aim, course.at_ms, telling, Held(wood, air, found), species, alike)
+
+    return worked_out

@@ -1,0 +1,86 @@
+"""A lot as advice sees it, made the real way: entries folded, the model run through made-up air, its view taken."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+
+from server.advice.base import Held, LotView
+from server.bins import BIN_MS
+from server.lot_outlook import expected_air
+from server.model.air import ShopAir
+from server.model.run import Run, run
+from server.model.woods import NONE
+from server.reading import Aim
+from server.shop.entries import Entry
+from server.shop.journal import facts
+from server.shop.lots import fold
+from server.wood import species
+from server.wood.air import saturation_pressure_pa
+from server.wood.believed import settle_believed
+from server.words import Telling
+
+START_MS = 1_799_755_200_000
+DAY_MS = 86_400_000
+AIM = Aim(6.0, 10.0, "Heated rooms", "Wood Handbook FPL-GTR-190 Table 13-2")
+BOARD: dict[str, Any] = {
+    "kind": "received", "lot": "b-1", "name": "Rails", "species": "cherry_black", "thickness_mm": 25, "pieces": 8,
+    "width_mm": 150, "length_mm": 2200, "zone": "bench", "start": {"kind": "metered", "mc_pct": 8.0},
+    "aim": {"dry_limit_pct": 6, "damp_limit_pct": 10},
+}  # fmt: skip
+AirOf = Callable[[float], tuple[float, float]]
+
+
+def told(day: float, number: int, deed: dict[str, Any]) -> Entry:
+    """An entry so many days after the start."""
+    t_ms = START_MS + round(day * DAY_MS)
+    return Entry.model_validate({"id": f"entry-{number:03d}", "t_ms": t_ms, "recorded_ms": t_ms, "deed": deed})
+
+
+def seen(
+    *deeds: tuple[float, dict[str, Any]], days: float, air: AirOf = lambda _: (21.0, 30.0), aim: Aim = AIM,
+    lot: str = "b-1", received: dict[str, Any] | None = None,
+) -> LotView:  # fmt: skip
+    """The view of a lot after ``days`` in ``air`` (day -> °C, % RH), and of nobody knowing the air after that."""
+    every = [(0.0, {**BOARD, **(received or {})}), *deeds]
+    shop = fold(facts(told(day, i, deed) for i, (day, deed) in enumerate(every)))
+    one, telling = shop.lots[lot], Telling(START_MS + round(days * DAY_MS), "Europe/Oslo", {"bench": "Bench room"})
+    known = species.find(one.species) if one.species else None
+    now_ms = START_MS + round(days * DAY_MS / BIN_MS) * BIN_MS
+    programs = {name: each.acts for name, each in shop.lots.items() if each.acts}
+    if lot not in programs or now_ms == START_MS:
+        return LotView(one, aim, now_ms, telling, species=known)
+    recorded = constant(air, START_MS, now_ms)
+    wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot)
+    ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", ())
+    found = settle_believed(wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
+    alike = tuple(
+        o
+        for o in shop.lots.values()
+        if o.received.log is not None and o.received.log == one.received.log and o.id != lot
+    )
+    return LotView(one, aim, now_ms, telling, Held(wood, ahead, found), known, alike)
+
+
+def constant(air: AirOf, from_ms: int, to_ms: int) -> ShopAir:
+    """The air of both zones, half hour by half hour."""
+    ends = range(from_ms, to_ms + 1, BIN_MS)
+    rows = np.array([air(max(0, end - START_MS) / DAY_MS) for end in ends])
+    c = np.repeat(rows[:, :1], 2, axis=1)
+    pa = saturation_pressure_pa(c) * rows[:, 1:] / 100.0
+    return ShopAir(from_ms, ("bench", "loft"), c, pa, np.ones(c.shape, np.bool_))
+
+
+def views() -> Iterator[LotView]:
+    """Lots in every state that a sentence is made for."""
+    damp = {"start": {"kind": "unknown", "mc_pct": 14.0}}
+    yield seen(days=0)
+    yield seen(days=1 / 24)
+    yield seen(days=3, received={"species": None, "sheet": "particleboard"})
+    yield seen(days=1, air=lambda _: (21, 40), received={"start": {"kind": "unknown", "mc_pct": 7.6}})
+    yield seen(days=40, air=lambda _: (21, 40), received={"start": {"kind": "unknown", "mc_pct": 7.6}})
+    yield seen(days=20, air=lambda _: (21, 40), received=damp)
+    yield seen(days=20, air=lambda _: (21, 12), received=damp)
+    yield seen(days=2, air=lambda _: (21, 40), received={**damp, "thickness_mm": 100})

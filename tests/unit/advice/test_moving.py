@@ -1,0 +1,92 @@
+"""Movement left and good to mill: what is said of a lot, and that it is what the bench book says of such a board."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from server.advice.asking import advise, ask_one
+from server.advice.base import NotToBeAsked
+from server.advice.catalog import QUESTIONS
+from server.book.base import ask
+from server.book.catalog import QUESTIONS as BOOK
+from server.reading import Aim
+from server.words import Words, render
+from tests.unit.advice.lots_for_tests import AIM, seen
+
+ROOM = {"temperature_c": 21.0, "humidity_pct": 30.0}
+WORDS = Words("en", strict=True)
+
+
+def texts(sentences: Any) -> str:
+    return " ".join(str(render(s, WORDS)["text"]) for s in sentences)
+
+
+def test_a_lot_in_air_that_stays_moves_as_the_bench_book_has_it() -> None:
+    """The lot after an hour at 8 % in 21 °C / 30 % RH beside ``book settle`` of the same board."""
+    view = seen(days=1 / 24)
+    line = ask_one(view, "movement-left", {})
+    board = {"species": "cherry_black", "thickness_mm": 25, "from_pct": 8.0, "width_mm": 150, **ROOM}
+    book = ask(BOOK["settle"], {**board, "aim_low_pct": 6, "aim_high_pct": 10}).figures
+    assert line is not None
+    # Half of what is left after an hour: the way goes with the square root of time, so (0.513 / 0.5)² of the book's.
+    assert book["half_days"] < line.figures["half_days"] < 1.06 * book["half_days"]
+    assert line.figures["movement_left_mm"] == pytest.approx(book["movement_left_mm"], abs=0.02)
+    assert line.figures["movement_left_mm_low"] < line.figures["movement_left_mm"] < 0
+    assert line.word is None
+    text = texts(line.said)
+    assert "It still shrinks by 0.7 mm across 150 mm, 1.5 mm at the most" in text
+    assert "It settles in 50 days, between 0 and 108." in text
+    assert "and this air draws it to 6.2 %" in text
+
+
+@pytest.mark.parametrize(
+    ("days", "air", "aim", "start", "verdict"),
+    [
+        (1, (21, 40), AIM, 7.6, ("look", "Measure it")),
+        (40, (21, 40), AIM, 7.6, ("ready", "Ready to mill")),
+        (20, (21, 40), AIM, 14.0, ("wait", "Mill in ")),
+        (20, (21, 12), AIM, 9.0, ("look", "Not in this air")),
+        (1, (5, 50), Aim(6.0, 8.0, "x", "y"), 11.5, ("look", "Not ")),
+    ],
+)
+def test_the_word_of_a_lot(
+    days: float, air: tuple[float, float], aim: Aim, start: float, verdict: tuple[str, str]
+) -> None:
+    word, title = verdict
+    start_kind = {"kind": "unknown", "mc_pct": start}
+    found = advise(seen(days=days, air=lambda _: air, aim=aim, received={"start": start_kind}))
+    said = texts([found.title])
+    assert (found.word, said[: len(title)]) == (word, title), texts([found.why])
+    assert len(said) <= 24
+
+
+def test_what_is_not_modelled_has_a_verdict_all_the_same() -> None:
+    sheet = {"species": None, "sheet": "particleboard"}
+    found = advise(seen(days=3, received=sheet))
+    assert (found.word, texts([found.title])) == ("wait", "Nothing held yet")
+    assert "Sheet goods" in texts([found.why])
+    assert "first half hour" in texts([advise(seen(days=0)).why])
+
+
+def test_a_question_refuses_what_it_does_not_know() -> None:
+    with pytest.raises(NotToBeAsked) as refused:
+        ask_one(seen(days=1), "movement-left", {"width": 3})
+    assert refused.value.field == "width"
+    with pytest.raises(KeyError):
+        ask_one(seen(days=1), "nothing", {})
+
+
+def test_every_question_has_defaults_for_all_that_may_be_said() -> None:
+    for question in QUESTIONS.values():
+        assert question.inputs() == question.inputs.model_validate({})
+        assert all(field.description for field in question.inputs.model_fields.values()), question.name
+
+
+def test_no_days_are_counted_past_this_season() -> None:
+    line = ask_one(seen(days=1, received={"thickness_mm": 60}), "movement-left", {})
+    assert line is not None
+    assert "It does not settle this season." in texts(line.said)
+    assert line.figures["settled_days"] is None
+    assert line.figures["half_days"] > 60
