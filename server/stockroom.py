@@ -87,7 +87,7 @@ class Stockroom:
     def open(self) -> None:
         """Take up what the record holds. Blocks. Raises StoreError. A journal that cannot hold (a species of the
         shop's own that is no longer configured) is left as it is, and :attr:`trouble` says what is wrong with it."""
-        kept = [entry for entry in self.history.journal() if entry.kind in KINDS]
+        kept = [entry for entry in self.history.journal() if entry.kind in KINDS and "deed" in entry.data]
         try:
             self._entries = {entry.id: Entry.of(entry) for entry in kept}
             self.shop = fold(facts(self._entries.values()), self.find)

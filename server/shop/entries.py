@@ -181,7 +181,8 @@ KINDS = frozenset({
     "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested", "confirmed", "finished",
     "delivered", "used-up", "away", "undone", "corrected",
 })  # fmt: skip
-"""What this file knows; the journal holds other kinds too, of sensors and alerts."""
+"""What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
+has no deed."""
 
 
 class Entry(BaseModel):

@@ -17,7 +17,7 @@ from server.book.catalog import QUESTIONS
 from server.clock import ManualClock
 from server.model.course import Course
 from server.model.woods import Woods
-from server.reading import Reading, ZoneAir
+from server.reading import JournalEntry, Reading, ZoneAir
 from server.shop.destinations import numbers_aim, region_aim
 from server.shop.entries import Entry
 from server.shop.journal import NotPossible
@@ -183,6 +183,17 @@ async def test_what_cannot_be_is_refused_whole(room: Room) -> None:
     assert room.stock.shop.lots == {}
     assert room.history.journal() == []
     assert await room.tell(1, 0.5, **CHERRY)
+
+
+async def test_what_the_journal_says_of_a_device_is_no_entry_of_a_lot(room: Room) -> None:
+    """A person who confirms a replaced device writes `confirmed` too."""
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    said = JournalEntry("command-1", T0, "confirmed", "line-1", {"expected": "a", "found": "b"})
+    await room.store.add_journal([said])
+    await room.again()
+    assert room.stock.trouble == ""
+    assert list(room.stock.shop.lots) == ["cherry-1"]
 
 
 async def test_it_runs_beside_the_loop_and_ends_when_cancelled(room: Room) -> None:
