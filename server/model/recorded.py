@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 from server.bins import BIN_MS, HOLD_MS
@@ -44,5 +45,9 @@ class RecordedShelf:
         return self.history.checkpoint_edges(before_ms)
 
     def at(self, edge_ms: int, lots: Collection[str]) -> Woods:
-        """See there."""
-        return of_each({c.lot: Wood.from_bytes(c.state) for c in self.history.checkpoints(edge_ms, lots)})
+        """See there. One that an earlier Stillstack kept in another form counts as none, and is made again."""
+        found: dict[str, Wood] = {}
+        for kept in self.history.checkpoints(edge_ms, lots):
+            with suppress(ValueError):
+                found[kept.lot] = Wood.from_bytes(kept.state)
+        return of_each(found)

@@ -16,7 +16,8 @@ from server.wood.meter import Corrected
 from server.wood.milling import middle_of
 from server.wood.moisture import Moisture
 from server.wood.stock import Stock
-from server.wood.witness import Pins, Weighing, Witness, WrapSensor
+from server.wood.straightedge import Straightedge, bend_pct, means_pct, shape_of_all, shaped, unshaped
+from server.wood.witness import Dielectric, Pins, Weighing, Witness, WrapSensor
 
 _HEAD = struct.Struct("<H")
 
@@ -119,13 +120,17 @@ def after_act(woods: Woods, lot: str, act: Act) -> tuple[Woods, Told | None]:
         case Lie():
             wood = _laid(woods.one(lot), act)
         case Mill():
-            wood = _cut(woods.one(lot), act.top_m, act.bottom_m)
+            wood = _milled(woods.one(lot), act)
         case Halve():
             wood = woods.one(lot)
             wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
+            wood = replace(wood, belief=unshaped(wood.belief))
         case Hear():
             wood = woods.one(lot)
-            belief, told = assimilate(wood.stock, wood.belief, 0, _witness(act))
+            witness = _witness(act)
+            belief, told = assimilate(wood.stock, wood.belief, 0, witness)
+            if isinstance(witness, Straightedge):
+                belief = witness.from_here(wood.stock, belief)
             wood = replace(wood, belief=belief)
     return woods.with_one(lot, wood), told
 
@@ -153,13 +158,28 @@ def _from(woods: Woods, act: From) -> Wood:
     profiles = every.moisture.profile_pct.reshape(len(shares), MEMBERS, -1)
     mean = np.tensordot(shares, profiles, 1)
     rate, film, curve = (np.tensordot(shares, a, 1)[None] for a in (every.ln_rate, every.ln_film, every.curve_pct))
-    belief = replace(_unweighed(first.belief), ln_rate=rate, ln_film=film, curve_pct=curve)
+    bend, level, per_m = shape_of_all([woods.one(name).belief for name in act.lots], shares)
+    belief = replace(
+        _unweighed(first.belief), ln_rate=rate, ln_film=film, curve_pct=curve, shape_bend_pct=bend, shape_pct=level,
+        shape_per_m=per_m,
+    )  # fmt: skip
     temperature = np.tensordot(shares, every.moisture.temperature_c.reshape(len(shares), MEMBERS), 1)
     moisture = Moisture.of_profile(boards_of(first.stock, belief), mean, temperature)
     belief = replace(belief, moisture=replace(moisture, unknown_s=first.belief.moisture.unknown_s))
     held = every.held_pct()[:, 0]
     apart = np.sqrt(np.tensordot(shares, (held - np.tensordot(shares, held, 1)) ** 2, 1))
     return replace(first, belief=widened(first.stock, belief, 0, apart) if apart.any() else belief)
+
+
+def _milled(wood: Wood, act: Mill) -> Wood:
+    """Faces that are both cut come out flat while the board stands as its profile bends it; else nobody knows its
+    shape."""
+    after = _cut(wood, act.top_m, act.bottom_m)
+    if not (act.top_m > 0 and act.bottom_m > 0):
+        return after if act.top_m == act.bottom_m else replace(after, belief=unshaped(after.belief))
+    before, left = boards_of(wood.stock, wood.belief), boards_of(after.stock, after.belief)
+    bend = bend_pct(before, wood.belief) * left.thickness_m / before.thickness_m
+    return replace(after, belief=shaped(after.belief, bend, means_pct(left, after.belief), 0.0))
 
 
 def _cut(wood: Wood, top_m: float, bottom_m: float) -> Wood:
@@ -184,6 +204,13 @@ def _witness(act: Hear) -> Witness:
         case "pins":
             mc, spread, bound, depth, insulated = values
             return Pins(Corrected(float(mc), float(spread), bound), float(depth), bool(insulated))  # type: ignore[arg-type]
+        case "dielectric":
+            return Dielectric(*(float(v) for v in values))  # type: ignore[arg-type]
+        case "straightedge":
+            hollow, width, per_pct, by_rings, rings_per_m, resolution = values
+            rings = None if rings_per_m is None else float(rings_per_m)  # type: ignore[arg-type]
+            four = [float(v) for v in (hollow, width, per_pct, by_rings)]  # type: ignore[arg-type]
+            return Straightedge(four[0], four[1], four[2], four[3], rings, float(resolution))  # type: ignore[arg-type]
         case "wrap":
             return WrapSensor(*(float(v) for v in values))  # type: ignore[arg-type]
         case "scale":

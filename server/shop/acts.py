@@ -59,7 +59,7 @@ class Halve:
 class Hear:
     """A witness speaks. ``values`` are those its kind takes."""
 
-    kind: Literal["pins", "wrap", "scale"]
+    kind: Literal["pins", "dielectric", "wrap", "scale", "straightedge"]
     values: tuple[float | str | bool | None, ...]
 
 

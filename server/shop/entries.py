@@ -60,6 +60,24 @@ class InWrap(OfLot):
     swing_k: float = Field(0.0, ge=0, le=60, description="how far its temperature moved in six hours, 0 to 60 K")
 
 
+class Straightedged(OfLot):
+    """How hollow a face is across its width under a straightedge; 0 is flat."""
+
+    kind: Literal["straightedged"] = "straightedged"
+    hollow_mm: float = Field(ge=0, le=100, description="how deep the hollow is, 0 to 100 mm")
+    hollow_face: Literal["top", "bottom"] = Field(description="which face is hollow, top or bottom as it lies")
+    width_mm: Width | None = Field(None, description="over which width, 1 to 3,000 mm; else the lot's")
+    resolution_mm: float = Field(0.1, gt=0, le=10, description="the smallest step it was read in, above 0 to 10 mm")
+    bark_face: Literal["top", "bottom"] | None = Field(None, description="the face towards the bark, at the end grain")
+    ring_radius_mm: float | None = Field(None, ge=20, le=2000, description="the rings' radius there, 20 to 2,000 mm")
+
+    @model_validator(mode="after")
+    def _both_of_the_end_grain(self) -> Straightedged:
+        if (self.bark_face is None) != (self.ring_radius_mm is None):
+            raise ValueError("both bark_face and ring_radius_mm, or neither")
+        return self
+
+
 class Moved(OfLot):
     """To another zone."""
 
@@ -166,20 +184,20 @@ class Corrected(Deed):
 
 
 LotDeed = Annotated[
-    Received | Split | Joined | Metered | Weighed | InWrap | Moved | Laid | Milled | Resawn | Ripped | ForkTested
-    | Confirmed | Finished | Delivered | UsedUp | Away,
+    Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
+    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away,
     Field(discriminator="kind"),
 ]  # fmt: skip
 AnyDeed = Annotated[
-    Received | Split | Joined | Metered | Weighed | InWrap | Moved | Laid | Milled | Resawn | Ripped | ForkTested
-    | Confirmed | Finished | Delivered | UsedUp | Away | Undone | Corrected,
+    Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
+    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Undone | Corrected,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Corrected.model_rebuild()
 KINDS = frozenset({
-    "received", "split", "joined", "metered", "weighed", "wrap-read", "moved", "stickered", "dead-stacked", "wrapped",
-    "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested", "confirmed", "finished",
-    "delivered", "used-up", "away", "undone", "corrected",
+    "received", "split", "joined", "metered", "weighed", "wrap-read", "straightedged", "moved", "stickered",
+    "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested",
+    "confirmed", "finished", "delivered", "used-up", "away", "undone", "corrected",
 })  # fmt: skip
 """What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
 has no deed."""

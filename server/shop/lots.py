@@ -13,7 +13,7 @@ from typing import Literal
 from server.shop import entries as e
 from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge_of
 from server.shop.deed import Lying, OfLot
-from server.shop.hearing import heard
+from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, NotPossible
 from server.shop.receiving import Received
 from server.shop.starts import level_and_sigma
@@ -135,9 +135,19 @@ class _Folding:
                 lot = self._ripped(fact, lot, deed)
             case e.ForkTested():
                 lot = replace(lot, prongs=deed.prongs)
-            case e.Metered() | e.InWrap() | e.Weighed():
-                lot = self._act(fact, lot, heard(deed, lot.species, lot.thickness_mm))
+            case e.Metered() | e.InWrap() | e.Weighed() | e.Straightedged() if lot.acts:
+                lot = self._act(fact, lot, self._heard(fact, lot, deed))
         return lot
+
+    def _heard(self, fact: Fact, lot: Lot, deed: e.Metered | e.InWrap | e.Weighed | e.Straightedged) -> Act:
+        width = getattr(deed, "width_mm", None)
+        if width is not None and width > lot.width_mm:
+            raise NotPossible(fact.id, "width_mm", f"{width:g} mm", f"up to the lot's {lot.width_mm:g} mm")
+        wooden = Wooden(self._find(lot.species or ""), lot.received.cut, lot.thickness_mm, lot.width_mm)
+        try:
+            return heard(deed, wooden)
+        except species.NotPublished as lacks:
+            raise NotPossible(fact.id, "lot", f"{lot.id!r}: {lacks.found}", lacks.right) from None
 
     def _received(self, fact: Fact, deed: Received) -> None:
         if deed.lot in self.lots:

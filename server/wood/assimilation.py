@@ -27,9 +27,8 @@ import numpy as np
 
 from server.wood.belief import Belief, boards_of, deviations, rebuilt, sigma_of, state_of, widened
 from server.wood.stock import Stock
-from server.wood.witness import Found, Reason, Witness
+from server.wood.witness import GATE, Found, Reason, Witness
 
-GATE = 3.0
 ALIKE = 3.0
 """A second reading agrees with the first where the two stand off alike within so many of their own deviations."""
 
@@ -74,22 +73,24 @@ def assimilate(stock: Stock, belief: Belief, lot: int, witness: Witness) -> tupl
 
 def _heard(stock: Stock, one: Belief, witness: Witness) -> tuple[Belief, Reason, float, float]:
     """After it, why so, by how much it stood off and the standard deviation of that."""
-    every = witness.expected(boards_of(stock, one), one)
-    off, s = witness.value - float(every[0]), float(np.hypot(sigma_of(every), witness.sigma))
+    boards = boards_of(stock, one)
+    every, own = witness.expected(boards, one), witness.sigma(boards, one)
+    off, s = witness.value - float(every[0]), float(np.hypot(sigma_of(every), own))
     apart = witness.apart(Found(stock, one, off, s))
     if apart is not None:
         return *apart, off, s
     if abs(off) <= GATE * s:
         return _put_right(stock, one, witness), "used", off, s
     doubted = float(one.doubted_pct[0])
-    if abs(off - doubted) <= ALIKE * np.sqrt(2.0) * witness.sigma:  # never of nan
+    if abs(off - doubted) <= ALIKE * np.sqrt(2.0) * own:  # never of nan
         return _put_right(stock, _believed(stock, one, witness, off), witness), "second-alike", off, s
     return replace(one, doubted_pct=np.array([off])), "absurd", off, s
 
 
 def _put_right(stock: Stock, one: Belief, witness: Witness) -> Belief:
-    every = witness.expected(boards_of(stock, one), one)
-    phi, r = every[1:] - every[0], witness.sigma**2
+    boards = boards_of(stock, one)
+    every = witness.expected(boards, one)
+    phi, r = every[1:] - every[0], witness.sigma(boards, one) ** 2
     s = float(phi @ phi) + r
     columns = deviations(one)
     state = state_of(one) + columns @ phi * ((witness.value - float(every[0])) / s)
@@ -103,5 +104,5 @@ def _believed(stock: Stock, one: Belief, witness: Witness, off: float) -> Belief
     boards = boards_of(stock, one)
     per_pct = float((witness.expected(boards, probe) - witness.expected(boards, one))[0]) / 0.01
     every = witness.expected(boards, one)
-    s2 = float(sigma_of(every)) ** 2 + witness.sigma**2
+    s2 = float(sigma_of(every)) ** 2 + witness.sigma(boards, one) ** 2
     return widened(stock, one, 0, np.sqrt(max(off * off - s2, 0.0)) / per_pct)

@@ -43,7 +43,7 @@ BEND_PER_LEVEL = 0.5
 """Where nothing else is said: how unsure the bend of a start is, as a part of its level. Common practice, no source."""
 LN_RATE_LIMIT, LN_FILM_LIMIT, CURVE_LIMIT_PCT = float(np.log(6.0)), float(np.log(4.0)), 3.0
 """What readings seem to teach goes no further than this from formula, film and curve."""
-_HEAD, _MARK, _FORM = struct.Struct("<8sII"), b"belief\0\0", 1
+_HEAD, _MARK, _FORM = struct.Struct("<8sII"), b"belief\0\0", 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +52,10 @@ class Belief:
     (n, MEMBERS), the logarithms of what D and films are multiplied by; ``curve_pct`` (n, MEMBERS), see the module.
 
     ``weighed_pct`` (n, MEMBERS) is the mean each member had when the lot's sample board was first weighed, and
-    ``weighed_kg`` (n,) what it weighed; ``doubted_pct`` (n,) by how much the last reading that was not believed stood
-    off; nan where there is none.
+    ``weighed_kg`` (n,) what it weighed. ``shape_bend_pct`` and ``shape_pct`` (n, MEMBERS) are each member's bend (see
+    :mod:`server.wood.straightedge`) and mean when the lot's shape was last known, and ``shape_per_m`` (n,) what its
+    curvature was then. ``doubted_pct`` (n,) is by how much the last reading that was not believed stood off; nan where
+    there is none.
     """
 
     moisture: Moisture
@@ -61,7 +63,10 @@ class Belief:
     ln_film: Floats
     curve_pct: Floats
     weighed_pct: Floats
+    shape_bend_pct: Floats
+    shape_pct: Floats
     weighed_kg: Floats
+    shape_per_m: Floats
     doubted_pct: Floats
 
     def __len__(self) -> int:
@@ -96,9 +101,9 @@ class Belief:
         rows = np.clip(profiles.reshape(n * MEMBERS, -1), *MOISTURE_RANGE_PCT)
         members = _boards(stock, ln_rate, ln_film)
         temperature = np.repeat(np.broadcast_to(np.asarray(temperature_c, np.float64), n), MEMBERS)
-        none = np.full(n, np.nan)
+        none, no_members = np.full(n, np.nan), np.full((n, MEMBERS), np.nan)
         begun = Moisture.of_profile(members, rows, temperature)
-        return cls(begun, ln_rate, ln_film, curve, np.full((n, MEMBERS), np.nan), none, none)
+        return cls(begun, ln_rate, ln_film, curve, no_members, no_members, no_members, none, none, none)
 
     def take(self, which: ArrayLike) -> Belief:
         """Of some lots, by number or by a mask."""
@@ -129,7 +134,7 @@ class Belief:
         """Of no lots."""
         rows, lots = np.empty((0, MEMBERS)), np.empty(0)
         moisture = Moisture(np.empty((0, CELLS)), lots, np.empty((0, 2)), lots)
-        return cls(moisture, rows, rows, rows, rows, lots, lots)
+        return cls(moisture, *[rows] * 6, *[lots] * 3)
 
     def held_pct(self) -> Floats:
         """What every member of every lot holds, from its top to its bottom, % MC: (n, MEMBERS, cells)."""
@@ -149,7 +154,7 @@ class Belief:
         _, form, size = _HEAD.unpack_from(kept)
         moisture = Moisture.from_bytes(kept[_HEAD.size : _HEAD.size + size])
         n = len(moisture) // MEMBERS
-        shapes = [(n, MEMBERS)] * 4 + [(n,)] * 2
+        shapes = [(n, MEMBERS)] * 6 + [(n,)] * 3
         right = _HEAD.size + size + 8 * sum(int(np.prod(s)) for s in shapes)
         if form != _FORM or len(moisture) % MEMBERS or len(kept) != right:
             raise ValueError(
@@ -160,7 +165,10 @@ class Belief:
         return cls(moisture, *(part.reshape(s) for part, s in zip(parts, shapes, strict=True)))
 
 
-_OWN = ("ln_rate", "ln_film", "curve_pct", "weighed_pct", "weighed_kg", "doubted_pct")
+_OWN = (
+    "ln_rate", "ln_film", "curve_pct", "weighed_pct", "shape_bend_pct", "shape_pct", "weighed_kg", "shape_per_m",
+    "doubted_pct",
+)  # fmt: skip
 
 
 def boards_of(stock: Stock, belief: Belief) -> Boards:
@@ -206,12 +214,13 @@ def widened(stock: Stock, belief: Belief, lot: int, profile_pct: ArrayLike) -> B
 
 
 def state_of(one: Belief) -> Floats:
-    """The middle of one lot, a column: the solver's profile, ln rate, ln film, curve, mean when first weighed or 0."""
+    """The middle of one lot, a column: the solver's profile, ln rate, ln film, curve; mean when first weighed,
+    bend and mean of its shape, each 0 where there is none."""
     return np.asarray(_states(one)[0])
 
 
 def deviations(one: Belief) -> Floats:
-    """The matrix A of one lot, (cells + 4, causes)."""
+    """The matrix A of one lot, (cells + 6, causes)."""
     states = _states(one)
     return np.asarray((states[1:] - states[0]).T)
 
@@ -234,9 +243,13 @@ def rebuilt(stock: Stock, one: Belief, state: Floats, columns: Floats) -> Belief
     ln_film = np.clip(states[:, cells + 1], -LN_FILM_LIMIT, LN_FILM_LIMIT)[None]
     curve = np.clip(states[:, cells + 2], -CURVE_LIMIT_PCT, CURVE_LIMIT_PCT)[None]
     weighed = one.weighed_pct if np.isnan(one.weighed_kg[0]) else states[:, cells + 3][None]
+    shape = (one.shape_bend_pct, one.shape_pct) if np.isnan(one.shape_per_m[0]) else states[:, cells + 4 :].T[:, None]
     moisture = Moisture.of_profile(_boards(stock, ln_rate, ln_film), profiles, one.moisture.temperature_c)
     moisture = replace(moisture, unknown_s=one.moisture.unknown_s)
-    return replace(one, moisture=moisture, ln_rate=ln_rate, ln_film=ln_film, curve_pct=curve, weighed_pct=weighed)
+    return replace(
+        one, moisture=moisture, ln_rate=ln_rate, ln_film=ln_film, curve_pct=curve, weighed_pct=weighed,
+        shape_bend_pct=shape[0], shape_pct=shape[1],
+    )  # fmt: skip
 
 
 def sigma_of(values: Floats) -> Floats:
@@ -245,8 +258,8 @@ def sigma_of(values: Floats) -> Floats:
 
 
 def _states(one: Belief) -> Floats:
-    weighed = np.nan_to_num(one.weighed_pct[0])
-    return np.column_stack([one.moisture.profile_pct, one.ln_rate[0], one.ln_film[0], one.curve_pct[0], weighed])
+    kept = [np.nan_to_num(a[0]) for a in (one.weighed_pct, one.shape_bend_pct, one.shape_pct)]
+    return np.column_stack([one.moisture.profile_pct, one.ln_rate[0], one.ln_film[0], one.curve_pct[0], *kept])
 
 
 def _arrays(moisture: Moisture) -> tuple[Floats, ...]:

@@ -1,4 +1,6 @@
-"""Who tells what a lot holds: pins, a sensor inside the wrap, a sample board on a scale.
+"""Who tells what a lot holds: pins, a dielectric meter, a sensor inside the wrap, a sample board on a scale.
+
+A straightedge stands beside them in :mod:`server.wood.straightedge`.
 
 Each says what it read, how surely, and what each member of a belief would have it read;
 :mod:`server.wood.assimilation` weighs that against what is held. Each also knows when it must not be weighed so.
@@ -24,9 +26,17 @@ STEADY_K = 2.0
 practice, no source."""
 MOST_WIDENED_PCT = 3.0
 """No single bound makes a lot less sure by more."""
+GATE = 3.0
+"""A reading so many standard deviations off is not believed."""
+FIELD_M = 0.0225
+"""How deep the field of a dielectric meter reaches from the face it lies on: 20 to 25 mm. Recalled of James, FPL-GTR-6;
+its readings lean further towards the face than the even mean that is taken here."""
+DIELECTRIC_PCT = (4.0, 30.0)
+"""What such a meter can tell (Wood Handbook FPL-GTR-190 ch. 13, read)."""
 Reason = Literal[
-    "used", "second-alike", "absurd", "seven-or-less", "beyond-what-pins-tell", "not-steady", "first-weighing"
-]
+    "used", "second-alike", "absurd", "seven-or-less", "beyond-what-pins-tell", "below-what-it-tells",
+    "beyond-what-it-tells", "not-steady", "first-weighing", "first-straightedge", "shape-anew",
+]  # fmt: skip
 
 
 class Found(NamedTuple):
@@ -45,8 +55,8 @@ class Witness(Protocol):
     @property
     def value(self) -> float: ...
 
-    @property
-    def sigma(self) -> float: ...
+    def sigma(self, boards: Boards, one: Belief) -> float:
+        """Of the reading itself, whatever is held; in the unit of ``value``."""
 
     def expected(self, boards: Boards, one: Belief) -> Floats:
         """(MEMBERS,), in the unit of ``value``."""
@@ -77,8 +87,7 @@ class Pins:
     def value(self) -> float:
         return self.reading.mc_pct
 
-    @property
-    def sigma(self) -> float:
+    def sigma(self, boards: Boards, one: Belief) -> float:  # noqa: ARG002
         return self.reading.spread_pct / END_OF_80
 
     def expected(self, boards: Boards, one: Belief) -> Floats:
@@ -96,10 +105,48 @@ class Pins:
         if self.reading.bound is None:
             return None
         low = self.reading.bound == "at most"
-        needed = max(0.0, -found.off if low else found.off) / END_OF_80
-        more = min(np.sqrt(max(needed * needed - found.sigma**2, 0.0)), MOST_WIDENED_PCT)
-        after = widened(found.stock, found.one, 0, more) if more else found.one
-        return after, "seven-or-less" if low else "beyond-what-pins-tell"
+        return _bounded(found, low=low), "seven-or-less" if low else "beyond-what-pins-tell"
+
+
+def _bounded(found: Found, *, low: bool) -> Belief:
+    needed = max(0.0, -found.off if low else found.off) / END_OF_80
+    more = min(np.sqrt(max(needed * needed - found.sigma**2, 0.0)), MOST_WIDENED_PCT)
+    return widened(found.stock, found.one, 0, more) if more else found.one
+
+
+@dataclass(frozen=True, slots=True)
+class Dielectric:
+    """What a dielectric meter on the top face shows: the mean of the outer 22 mm, or of all of a thinner board.
+
+    ``spread_pct`` is half the central 80 %. Below 4 % and above 30 % a reading is only a bound. Raises ValueError out
+    of range.
+    """
+
+    mc_pct: float
+    spread_pct: float
+
+    def __post_init__(self) -> None:
+        within("mc_pct", self.mc_pct, 0, 60, "% MC")
+        within("spread_pct", self.spread_pct, 0, 20, "% MC", open_below=True)
+
+    @property
+    def value(self) -> float:
+        return float(np.clip(self.mc_pct, *DIELECTRIC_PCT))
+
+    def sigma(self, boards: Boards, one: Belief) -> float:  # noqa: ARG002
+        return self.spread_pct / END_OF_80
+
+    def expected(self, boards: Boards, one: Belief) -> Floats:
+        deep = min(FIELD_M / float(boards.thickness_m[0]), 1.0)
+        return boards.mean_between(one.held_pct()[0], 0.0, deep)
+
+    def apart(self, found: Found) -> tuple[Belief, Reason] | None:
+        """At an end of its range it is a bound, which never pulls."""
+        least, most = DIELECTRIC_PCT
+        if least < self.mc_pct < most:
+            return None
+        low = self.mc_pct <= least
+        return _bounded(found, low=low), "below-what-it-tells" if low else "beyond-what-it-tells"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +170,7 @@ class WrapSensor:
     def value(self) -> float:
         return self.emc_pct
 
-    @property
-    def sigma(self) -> float:
+    def sigma(self, boards: Boards, one: Belief) -> float:  # noqa: ARG002
         return self.spread_pct / END_OF_80
 
     def expected(self, boards: Boards, one: Belief) -> Floats:  # noqa: ARG002  the others need them
@@ -151,8 +197,7 @@ class Weighing:
     def value(self) -> float:
         return self.kg
 
-    @property
-    def sigma(self) -> float:
+    def sigma(self, boards: Boards, one: Belief) -> float:  # noqa: ARG002
         """Two roundings, each a rectangle of one step."""
         return float(self.resolution_kg / np.sqrt(6.0))
 

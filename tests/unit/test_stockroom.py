@@ -256,3 +256,21 @@ async def test_a_journal_that_cannot_hold_is_said_and_takes_nothing_down(room: R
     with pytest.raises(NotPossible, match="journal: found species"):
         await room.tell(2, 0.06, kind="confirmed", lot="cherry-1")
     assert len(room.history.journal()) == 1
+
+
+async def test_checkpoints_of_another_form_are_made_again(room: Room) -> None:
+    """What an earlier Stillstack kept of a lot is no state that can be read: the lot runs from its beginning."""
+    await room.air((0, 60), 21.0, 0.30)
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    await room.to(2.2)
+    right, mark = room.stock.course.woods, room.history.lots_mark()
+    edges = room.history.checkpoint_edges(1 << 50)
+    assert len(edges) == 2
+    for edge_ms in edges:
+        (kept,) = room.history.checkpoints(edge_ms, ["cherry-1"])
+        form = kept.state.index(b"belief\0\0") + 8
+        old = kept.state[:form] + bytes([1, 0, 0, 0]) + kept.state[form + 4 :]
+        assert await room.store.keep_checkpoints([replace(kept, state=old)], mark)
+    await room.again()
+    assert_same(room.stock.course.woods, right)

@@ -240,7 +240,8 @@ def test_bare_pins_read_the_wettest_wood_they_touch() -> None:
 
 
 def _rest(one: Belief) -> tuple[Any, ...]:
-    return 0 * one.curve_pct, one.weighed_pct, one.weighed_kg, one.doubted_pct
+    names = ("weighed_pct", "shape_bend_pct", "shape_pct", "weighed_kg", "shape_per_m", "doubted_pct")
+    return 0 * one.curve_pct, *(getattr(one, name) for name in names)
 
 
 def test_air_that_nobody_recorded_makes_a_lot_less_sure() -> None:
@@ -334,7 +335,7 @@ def test_what_cannot_be_is_refused() -> None:
         stock(thickness_m=27)
     with pytest.raises(ValueError, match="belief: found bytes of something else"):
         Belief.from_bytes(b"moisture")
-    with pytest.raises(ValueError, match="belief: found form 1 in"):
+    with pytest.raises(ValueError, match="belief: found form 2 in"):
         Belief.from_bytes(belief.to_bytes()[:-8])
     with pytest.raises(ValueError, match="stock and belief: found shapes"):
         boards_of(stock(2), belief)
