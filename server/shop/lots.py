@@ -15,6 +15,7 @@ from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, NotPossible
+from server.shop.lying import behind
 from server.shop.receiving import Received
 from server.shop.starts import level_and_sigma
 from server.wood import covers, species
@@ -23,7 +24,6 @@ from server.wood.species import Species
 LEAST_LEFT_MM = 0.3
 SAME_THICKNESS_MM = 0.5
 """Lots further apart in thickness are not joined: they do not settle alike."""
-BENCH = float("inf")
 Ended = Literal["", "delivered", "used-up", "joined"]
 FindSpecies = Callable[[str], Species]
 
@@ -42,7 +42,8 @@ class RipTest:
 class Lot:
     """A lot as it stands after the facts so far. ``confirmed_ms`` is when a person last had it in hand or said that it
     lies as it is written; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are keys
-    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why."""
+    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why. ``entry_of``
+    is the id of the last entry of each kind about it."""
 
     id: str
     name: str
@@ -66,6 +67,7 @@ class Lot:
     parent: str | None = None
     not_modelled: str = ""
     acts: tuple[Done, ...] = ()
+    entry_of: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def species(self) -> str | None:
@@ -114,7 +116,8 @@ class _Folding:
                 self._end(fact, self._here(fact, deed.lot), deed.kind)
             case deed:
                 lot = self._here(fact, deed.lot)
-                self.lots[lot.id] = replace(self._changed(fact, lot, deed), confirmed_ms=fact.t_ms)
+                entry_of = {**lot.entry_of, deed.kind: fact.id}
+                self.lots[lot.id] = replace(self._changed(fact, lot, deed), confirmed_ms=fact.t_ms, entry_of=entry_of)
 
     def _changed(self, fact: Fact, lot: Lot, deed: OfLot) -> Lot:
         """What happened to one lot and no other."""
@@ -154,7 +157,7 @@ class _Folding:
             raise NotPossible(fact.id, "lot", f"{deed.lot!r}, which is there already", "an id no lot has had")
         lot = Lot(
             deed.lot, deed.name, deed, fact.t_ms, deed.thick_mm, deed.width_mm, deed.pieces, deed.zone, deed.lying,
-            deed.rack, fact.t_ms, deed.cost,
+            deed.rack, fact.t_ms, deed.cost, entry_of={deed.kind: fact.id},
         )  # fmt: skip
         begin, why = self._begin(fact, lot)
         lot = replace(lot, not_modelled=why)
@@ -265,15 +268,7 @@ class _Folding:
 
     def _lies(self, fact: Fact, lot: Lot) -> Lot:
         """With an act that says in which air its faces are, where that is not what they were in already."""
-        top, bottom = (covers.find(key).resistance_m2_s_pa_kg for key in (lot.top_finish, lot.bottom_finish))
-        if lot.lying == "wrapped":
-            film = covers.find("wrapped").resistance_m2_s_pa_kg
-            top, bottom = top + film, bottom + film
-        elif lot.lying == "dead-stacked":
-            top = bottom = BENCH
-        elif lot.lying == "one-face":
-            bottom = BENCH
-        return self._act(fact, lot, Lie(lot.zone, top, bottom))
+        return self._act(fact, lot, Lie(lot.zone, *behind(lot.lying, lot.top_finish, lot.bottom_finish)))
 
     def _end(self, fact: Fact, lot: Lot, how: Ended) -> None:
         ended = replace(lot, ended=how, ended_ms=fact.t_ms)

@@ -228,3 +228,11 @@ def test_facts_say_who_and_when() -> None:
     (fact,) = facts([received()])
     assert (fact.who, fact.id, fact.t_ms) == ("Ada", "entry-0000", MONDAY_MS)
     assert isinstance(fact, Fact)
+
+
+def test_a_lot_knows_which_entry_last_said_what_of_it() -> None:
+    fork = {"kind": "fork-tested", "lot": "cherry-1"}
+    split = entry(3, 3, kind="split", lot="cherry-1", pieces=2, into="cherry-2", name="Lids")
+    lots = shop(received(), entry(1, 1, prongs="pinch", **fork), entry(2, 2, prongs="open", **fork), split).lots
+    assert lots["cherry-1"].entry_of == {"received": "entry-0000", "fork-tested": "entry-0002"}
+    assert lots["cherry-2"].entry_of == lots["cherry-1"].entry_of, "what was said of the whole goes for its parts"
