@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.shop.entries import Entry
-from server.shop.lots import Lot
+from server.shop.lot import Lot
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80
 

@@ -25,7 +25,8 @@ from server.reading import Aim, Checkpoint, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
 from server.shop.journal import NotPossible, facts
-from server.shop.lots import FindSpecies, Lot, Shop, fold
+from server.shop.lot import Lot
+from server.shop.lots import FindSpecies, Shop, fold
 from server.shop.own_species import species_table
 from server.shop.zone_aims import destination_aims
 from server.stores.port import History, Store, StoreError

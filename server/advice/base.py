@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.reading import Aim, Lean, Word
-from server.shop.lots import Lot
+from server.shop.lot import Lot
 from server.wood.ensemble import Spread
 from server.wood.expected_air import ExpectedAir
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
@@ -48,7 +48,8 @@ class Held:
 @dataclass(frozen=True, slots=True)
 class LotView:
     """One lot at ``at_ms``, a closed half hour. ``held`` is None of what the model does not carry, and before its first
-    half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop."""
+    half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop, ``kin`` those
+    that were parted from what came in with it, used up or not: what a test strip of one did holds for all."""
 
     lot: Lot
     aim: Aim
@@ -57,6 +58,7 @@ class LotView:
     held: Held | None = None
     species: Species | None = None
     alike: tuple[Lot, ...] = ()
+    kin: tuple[Lot, ...] = ()
 
     def across(self) -> Across | None:
         """How the width of its pieces moves; None where nothing is published."""

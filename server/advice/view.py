@@ -21,6 +21,7 @@ def view_of(stockroom: Stockroom, name: str, points: Sequence[OutlookPoint], tel
         one for one in stockroom.shop.lots.values()
         if one.received.log is not None and one.received.log == lot.received.log and one.id != name and not one.ended
     )  # fmt: skip
+    kin = tuple(one for one in stockroom.shop.lots.values() if one.received.lot == lot.received.lot and one.id != name)
     wood = course.woods.one(name) if name in course.woods else None
 
     def worked_out() -> LotView:
@@ -31,9 +32,9 @@ def view_of(stockroom: Stockroom, name: str, points: Sequence[OutlookPoint], tel
             except UnknownSpecies:  # one of the shop's own that is no longer configured
                 species = None
         if wood is None:
-            return LotView(lot, aim, course.at_ms, telling, species=species, alike=alike)
+            return LotView(lot, aim, course.at_ms, telling, species=species, alike=alike, kin=kin)
         air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
         found = settle_believed(wood.stock, wood.belief, air, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
-        return LotView(lot, aim, course.at_ms, telling, Held(wood, air, found), species, alike)
+        return LotView(lot, aim, course.at_ms, telling, Held(wood, air, found), species, alike, kin)
 
     return worked_out

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
 
 from server.shop import entries as e
 from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge_of
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, NotPossible
+from server.shop.lot import Ended, Lot, RipTest
 from server.shop.lying import behind
 from server.shop.receiving import Received
 from server.shop.starts import level_and_sigma
@@ -24,55 +24,7 @@ from server.wood.species import Species
 LEAST_LEFT_MM = 0.3
 SAME_THICKNESS_MM = 0.5
 """Lots further apart in thickness are not joined: they do not settle alike."""
-Ended = Literal["", "delivered", "used-up", "joined"]
 FindSpecies = Callable[[str], Species]
-
-
-@dataclass(frozen=True, slots=True)
-class RipTest:
-    """What a test strip did: mm of crook over mm of length, and whether a knot lay in its line."""
-
-    t_ms: int
-    crook_mm: float
-    length_mm: float
-    knot: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Lot:
-    """A lot as it stands after the facts so far. ``confirmed_ms`` is when a person last had it in hand or said that it
-    lies as it is written; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are keys
-    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why. ``entry_of``
-    is the id of the last entry of each kind about it."""
-
-    id: str
-    name: str
-    received: Received
-    received_ms: int
-    thickness_mm: float
-    width_mm: float
-    pieces: int
-    zone: str
-    lying: Lying
-    rack: str
-    confirmed_ms: int
-    cost: float | None
-    top_finish: str = "bare"
-    bottom_finish: str = "bare"
-    milled_ms: int | None = None
-    prongs: str | None = None
-    rips: tuple[RipTest, ...] = ()
-    ended: Ended = ""
-    ended_ms: int | None = None
-    parent: str | None = None
-    not_modelled: str = ""
-    acts: tuple[Done, ...] = ()
-    entry_of: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def species(self) -> str | None:
-        """The key of its species; None for sheet goods."""
-        return self.received.species
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +207,7 @@ class _Folding:
         rips = lot.rips
         if deed.crook_mm is not None:
             length = deed.test_length_mm or lot.received.length_mm
-            rips = (*rips, RipTest(fact.t_ms, deed.crook_mm, length, deed.knot))
+            rips = (*rips, RipTest(fact.t_ms, deed.crook_mm, length, deed.knot, deed.width_mm, fact.id))
         return replace(lot, width_mm=deed.width_mm, pieces=deed.pieces, rips=rips)
 
     def _finished(self, fact: Fact, lot: Lot, deed: e.Finished) -> Lot:

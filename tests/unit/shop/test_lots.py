@@ -12,7 +12,8 @@ from pydantic import ValidationError
 from server.shop import acts
 from server.shop.entries import Entry
 from server.shop.journal import Fact, NotPossible, facts
-from server.shop.lots import Lot, Shop, fold
+from server.shop.lot import Lot
+from server.shop.lots import Shop, fold
 
 MONDAY_MS = 1_799_757_000_000
 HOUR_MS = 3_600_000
@@ -72,6 +73,7 @@ def test_milling_splitting_joining_resawing_and_ripping_keep_count() -> None:
     assert (legs.pieces, legs.thickness_mm, legs.parent, legs.cost) == (4, 13.0, "cherry-1", pytest.approx(80.0))
     assert [type(act).__name__ for act in acts_of(legs)] == ["From", "Lie", "Mill", "Lie", "Halve", "Lie"]
     assert one.rips[0].crook_mm == 1.5
+    assert (one.rips[0].width_mm, one.rips[0].entry) == (80, "entry-0004")
     back = shop(
         received(), received(1, 1, "cherry-2", pieces=3, cost=None),
         entry(2, 2, kind="joined", lot="cherry-1", others=["cherry-2"]),

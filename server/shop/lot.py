@@ -1,0 +1,63 @@
+"""One lot as it stands, as a value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from server.shop.acts import Done
+from server.shop.deed import Lying
+from server.shop.receiving import Received
+
+Ended = Literal["", "delivered", "used-up", "joined"]
+
+
+@dataclass(frozen=True, slots=True)
+class RipTest:
+    """What a test strip did: mm of crook over mm of length, whether a knot lay in its line, how wide it was; and the
+    entry that says so."""
+
+    t_ms: int
+    crook_mm: float
+    length_mm: float
+    knot: bool
+    width_mm: float
+    entry: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """A lot as it stands after the facts so far. ``confirmed_ms`` is when a person last had it in hand or said that it
+    lies as it is written; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are keys
+    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why. ``entry_of``
+    is the id of the last entry of each kind about it."""
+
+    id: str
+    name: str
+    received: Received
+    received_ms: int
+    thickness_mm: float
+    width_mm: float
+    pieces: int
+    zone: str
+    lying: Lying
+    rack: str
+    confirmed_ms: int
+    cost: float | None
+    top_finish: str = "bare"
+    bottom_finish: str = "bare"
+    milled_ms: int | None = None
+    prongs: str | None = None
+    rips: tuple[RipTest, ...] = ()
+    ended: Ended = ""
+    ended_ms: int | None = None
+    parent: str | None = None
+    not_modelled: str = ""
+    acts: tuple[Done, ...] = ()
+    entry_of: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def species(self) -> str | None:
+        """The key of its species; None for sheet goods."""
+        return self.received.species
