@@ -29,6 +29,7 @@ from sensors.supervise import Supervisor, Tap
 from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
+from server.arranging import Arranger
 from server.board import Board
 from server.boots import Boots, begin
 from server.broker import Broker
@@ -38,7 +39,7 @@ from server.engine import Engine
 from server.frame import Frame
 from server.heard import Place
 from server.listening import Listening
-from server.made import with_made
+from server.made import with_made, with_settings
 from server.making import Maker
 from server.neighbours import keep_neighbours, refresh_neighbours
 from server.outlooks import keep_outlooks, refresh
@@ -47,13 +48,13 @@ from server.reading import Surroundings
 from server.remotes import make_remotes
 from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
-from server.running_wires import RunningWires
+from server.running_wires import RunningWires, running
 from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.zone_aims import zone_aims
 from server.shop_clock import ShopClock
 from server.stockroom import Stockroom
-from server.stores.catalog import open_store
+from server.stores.catalog import made_in, open_store
 from server.stores.port import History, Store
 from server.time_service import machine_boot
 from server.upkeep import Upkeep
@@ -108,7 +109,7 @@ class Spine:
 
 def build(settings: Settings) -> Spine:
     """Open the record and build the engine. Raises StoreError (busy, damaged), ValueError for a region not known."""
-    config, clock = settings.config, ShopClock(settings.clock)
+    config, clock = with_settings(settings.config, made_in(settings.state)), ShopClock(settings.clock)
     store, history = open_store(settings.state, config.shop.timezone, clock)
     begin(clock, history, settings.machine_boot)
     refused = None
@@ -134,7 +135,7 @@ def build(settings: Settings) -> Spine:
         zone_names={zone.id: zone.name for zone in config.zones},
         frame=frame,
     )
-    stockroom = Stockroom.of(config, clock, store, history, lambda: tuple(engine.aims))
+    stockroom = Stockroom.of(lambda: frame.config, clock, store, history, lambda: tuple(engine.aims))
     engine.air_heard = stockroom.air_heard
     anew = stockroom.begin_anew
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
@@ -202,6 +203,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             history=spine.history,
             store_file=settings.state / "record.sqlite",
             maker=maker,
+            arranger=Arranger(maker, spine.stockroom),
             upkeep=upkeep,
             listening=Listening(
                 clock, spine.frame.sources, lambda: Place.of(maker.config), folder=settings.serial_folder
@@ -258,18 +260,6 @@ async def _built(settings: Settings) -> Spine:
         if building.done() and building.exception() is None:
             await building.result().store.close()
         raise
-
-
-@contextlib.asynccontextmanager
-async def running(group: asyncio.TaskGroup, coroutine: Coroutine[Any, Any, None], name: str) -> AsyncIterator[None]:
-    """A task of the group for as long as the block lasts; it has ended when the block has."""
-    task = group.create_task(coroutine, name=name)
-    try:
-        yield
-    finally:
-        if not task.cancelling():  # a group that ends has asked already; to ask twice cuts its cleaning up short
-            task.cancel()
-        await asyncio.wait({task})
 
 
 def _recorder(settings: Settings, stack: contextlib.AsyncExitStack) -> Tap | None:

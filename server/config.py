@@ -18,6 +18,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validat
 from pydantic_core import PydanticCustomError
 
 from server.sensor_types import GENERIC, UnknownType, sensor_type, sentinel_of
+from server.working_hours import Hours, Weekday
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
 
@@ -39,6 +40,7 @@ class Shop(Table):
     timezone: str = Field("Europe/London", description="an IANA name such as Europe/Oslo")
     language: Literal["en"] = "en"
     units: Literal["metric", "imperial"] = "metric"
+    hours: dict[Weekday, Hours] = Field(default_factory=dict, description='such as {mon = "07:30-17:00"}; else closed')
 
     @field_validator("timezone")
     @classmethod

@@ -101,11 +101,12 @@ class Reader:
         return config
 
     def read_more(self, config: Config, raw: Mapping[str, list[Any]]) -> Config:
-        """``config`` with further zones, sources and sensors, whose tables are parsed already. Each is checked like a
-        table of a file, and all together as if they stood in one. Raises :class:`ConfigError`."""
+        """``config`` with further destinations, zones, sources and sensors, whose tables are parsed already. Each is
+        checked like a table of a file, and all together as if they stood in one. Raises :class:`ConfigError`."""
         tables = dict(raw)
         config = replace(
             config,
+            destinations=(*config.destinations, *self._rows("destination", Destination, tables)),
             zones=(*config.zones, *self._rows("zone", Zone, tables)),
             sources=(*config.sources, *self._source_rows(tables)),
             sensors=(*config.sensors, *self._rows("sensor", Sensor, tables)),

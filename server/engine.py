@@ -134,6 +134,8 @@ class Engine:
             for bins in self.bins.values():
                 bins.follow_clock(now.wall_ms)
         for one in air:
+            if one.zone not in self.bins:  # taken away since
+                continue
             present = self.air.get(one.zone)
             # What a device kept and sends late is of the past. A present further ahead of the clock than any device is
             # believed is none: the clock went back.
@@ -152,6 +154,16 @@ class Engine:
         """One more zone. The mappings are replaced, not changed: somebody may be walking through them."""
         self.aims, self.zone_names = {**self.aims, zone: aim}, {**self.zone_names, zone: name}
         self.bins.setdefault(zone, Bins(zone))
+
+    def rename_zones(self, names: Mapping[str, str], aims: Mapping[str, Aim]) -> None:
+        """The zones that there are have other names or aims."""
+        self.aims, self.zone_names = {zone: aims[zone] for zone in self.aims}, {**self.zone_names, **names}
+
+    def remove_zone(self, zone: str) -> None:
+        """It is there no more; no sensor stands in it. What was stored of it stays."""
+        self.aims = {name: aim for name, aim in self.aims.items() if name != zone}
+        for kept in (self.bins, self.air, self.outlooks):
+            kept.pop(zone, None)
 
     def add_sensor(self, sensor: Sensor) -> None:
         """One more sensor; its zone is known."""

@@ -8,6 +8,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
+from server.reading import JournalEntry
 from server.shop.entries import Entry
 from server.shop.lot import Lot
 from server.wood.belief import boards_of, sigma_of
@@ -73,7 +74,8 @@ class LotDocument(BaseModel):
 
 
 class EntryDocument(BaseModel):
-    """One entry of the journal as it was written."""
+    """One entry of the journal as it was written. A deed about the shop itself has a ``subject``, and what was changed
+    there ``from`` and ``to``."""
 
     model_config = ConfigDict(extra="forbid")
     id: str
@@ -112,6 +114,17 @@ def _moisture(wood: Wood, at_ms: int) -> MoistureDocument:
 def _held(members: np.ndarray[Any, np.dtype[np.float64]]) -> Held:
     middle, half = float(members[0]), END_OF_80 * float(sigma_of(members))
     return Held(pct=middle, low_pct=max(0.0, middle - half), high_pct=middle + half)
+
+
+def told_document(entry: JournalEntry) -> EntryDocument:
+    """An entry about the shop itself (a zone, a setting, a sensor's place); its deed says the kind and of what."""
+    data = dict(entry.data)
+    recorded_ms, who, note = data.pop("recorded_ms", entry.t_ms), data.pop("who", ""), data.pop("note", "")
+    assert isinstance(recorded_ms, int)  # noqa: S101 - ours
+    deed = {"kind": entry.kind, "subject": entry.subject, **data}
+    return EntryDocument(
+        id=entry.id, t_ms=entry.t_ms, recorded_ms=recorded_ms, who=str(who), note=str(note), deed=deed
+    )  # fmt: skip
 
 
 def entry_document(entry: Entry) -> EntryDocument:

@@ -13,7 +13,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ValidationError
 
 from sensors.first_there import Waiting, confirm, waiting
 from sensors.mqtt.source import MqttSource
@@ -24,45 +24,22 @@ from server.config_file import Reader, check_row
 from server.engine import Engine
 from server.frame import Frame
 from server.made import ids_of
+from server.making_done import (
+    By,
+    Locked,
+    MadePart,
+    MakingDone,
+    NothingAsked,
+    OtherCommand,
+    Unknown,
+    asked,
+    change_entry,
+)
 from server.placing import placed_entries, taken_down_entries
 from server.reading import Aim, JournalEntry, Made, MadeKind, SourceState
+from server.shop.destinations import regions
 
 WHERE = "the request"
-
-
-class Locked(Exception):
-    """It stands in the configuration file, and only there may it be changed. The text is for a person."""
-
-
-class Unknown(Exception):
-    """There is no such thing. The text says which there are."""
-
-
-class NothingAsked(Exception):
-    """Nothing waits for a person at this source."""
-
-
-class OtherCommand(Exception):
-    """This command id was carried out for something else."""
-
-
-class MadePart(BaseModel):
-    """One thing that was made or taken away."""
-
-    model_config = ConfigDict(extra="forbid")
-    kind: MadeKind
-    id: str
-
-
-class MakingDone(BaseModel):
-    """The answer to a command; ``repeated`` when the id had been carried out before."""
-
-    model_config = ConfigDict(extra="forbid")
-    done: bool
-    repeated: bool
-    made: list[MadePart]
-    gone: list[MadePart]
-    version: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,36 +85,37 @@ class Maker:
         state: Path,
         ports: Path,
     ) -> None:
-        self.config, self._locked = config, ids_of(in_file)
-        self._schemas, self._aims, self._make_wires = source_schemas, aims, make_wires
-        self._engine, self._frame, self._wires, self._clock = engine, frame, wires, clock
+        self.config, self.in_file, self.locked = config, in_file, ids_of(in_file)
+        self._schemas, self.aims, self._make_wires = source_schemas, aims, make_wires
+        self.engine, self._frame, self._wires, self.clock = engine, frame, wires, clock
         self._state, self.secrets, self._ports = state, state / SECRETS, ports
-        self._one_at_a_time = asyncio.Lock()
+        self.one_at_a_time = asyncio.Lock()
 
     async def sources(self) -> list[SourceRow]:
         """How each wire is doing, where it is configured, and what a person has to confirm there."""
         return await asyncio.to_thread(lambda: [self._row(state) for state in self._frame.sources()])
 
     def _row(self, state: SourceState) -> SourceRow:
-        locked = ("source", state.source) in self._locked
-        asked = waiting(state.source, self._state)
-        return SourceRow(**asdict(state), made_here=not locked, locked=locked, to_confirm=asked)
+        locked = ("source", state.source) in self.locked
+        there = waiting(state.source, self._state)
+        return SourceRow(**asdict(state), made_here=not locked, locked=locked, to_confirm=there)
 
-    async def confirm(self, command_id: str, source_id: str) -> MakingDone:
+    async def confirm(self, command_id: str, source_id: str, who: str = "") -> MakingDone:
         """A person says that the device now found at a source is the right one. Raises Unknown, NothingAsked,
         OtherCommand, StoreFull."""
-        async with self._one_at_a_time:
-            if (earlier := await self._earlier(command_id)) is not None:
+        mark = asked("confirm", source=source_id, who=who)
+        async with self.one_at_a_time:
+            if (earlier := await self.earlier(command_id, mark)) is not None:
                 return earlier
             if not any(state.source == source_id for state in self._frame.sources()):
                 raise Unknown("one of " + (", ".join(s.source for s in self._frame.sources()) or "none: there is none"))
-            asked = await asyncio.to_thread(waiting, source_id, self._state)
-            if asked is None:
+            there = await asyncio.to_thread(waiting, source_id, self._state)
+            if there is None:
                 raise NothingAsked
-            done, now_ms = self._done(), self._clock.now().wall_ms
-            data: dict[str, object] = {"expected": asked.expected, "found": asked.found}
-            entry = JournalEntry(command_id, now_ms, "confirmed", source_id, data)
-            if (reply := await self._kept(command_id, done, entries=[entry])) is not None:
+            done, now_ms = self.done(), self.clock.now().wall_ms
+            data: dict[str, object] = {"recorded_ms": now_ms, "who": who, "expected": there.expected}
+            entry = JournalEntry(command_id, now_ms, "confirmed", source_id, {**data, "found": there.found})
+            if (reply := await self.kept(command_id, mark, done, entries=[entry])) is not None:
                 return reply
             await asyncio.to_thread(confirm, source_id, self._state)
         return done
@@ -152,7 +130,7 @@ class Maker:
         return check_row(MqttSource, {"id": "listening", "kind": "mqtt", "topics": ["#"], **given}, "broker")
 
     async def make_source(
-        self, command_id: str, source: Mapping[str, Any], sensors: Sequence[Mapping[str, Any]]
+        self, command_id: str, source: Mapping[str, Any], sensors: Sequence[Mapping[str, Any]], who: str = ""
     ) -> MakingDone:
         """Make a source with its sensors and start it. Raises ConfigError with what is wrong (keys as in the file),
         OtherCommand, StoreFull."""
@@ -161,73 +139,83 @@ class Maker:
             if row["source"] != source.get("id"):
                 right = f"{source.get('id')!r}, the source made with it, or nothing"
                 raise ConfigError([Mistake(WHERE, None, f"sensor[{n}].source", repr(row["source"]), right)])
-        return await self._make(command_id, {"source": [dict(source)], "sensor": rows})
+        return await self._make(command_id, {"source": [dict(source)], "sensor": rows}, who)
 
-    async def make_zone(self, command_id: str, zone: Mapping[str, Any]) -> MakingDone:
+    async def make_zone(self, command_id: str, zone: Mapping[str, Any], who: str = "") -> MakingDone:
         """Make a zone. Raises as :meth:`make_source` does."""
-        return await self._make(command_id, {"zone": [dict(zone)]})
+        return await self._make(command_id, {"zone": [dict(zone)]}, who)
 
-    async def _make(self, command_id: str, tables: dict[str, list[Any]]) -> MakingDone:
-        async with self._one_at_a_time:
-            if (earlier := await self._earlier(command_id)) is not None:
+    async def make_destination(self, command_id: str, destination: Mapping[str, Any], who: str = "") -> MakingDone:
+        """Make a destination. Raises as :meth:`make_source` does."""
+        return await self._make(command_id, {"destination": [dict(destination)]}, who)
+
+    async def _make(self, command_id: str, tables: dict[str, list[Any]], who: str) -> MakingDone:
+        mark = asked("make", tables=tables, who=who)
+        async with self.one_at_a_time:
+            if (earlier := await self.earlier(command_id, mark)) is not None:
                 return earlier
-            config = await asyncio.to_thread(self._checked, tables)
-            old = {"sensor": self.config.sensors, "source": self.config.sources, "zone": self.config.zones}
-            sensors, sources = config.sensors[len(old["sensor"]) :], config.sources[len(old["source"]) :]
+            config = await asyncio.to_thread(self.checked, self.config, tables)
+            old = self.config
+            sensors, sources = config.sensors[len(old.sensors) :], config.sources[len(old.sources) :]
             wires = await asyncio.to_thread(self._make_wires, replace(config, sources=sources))
-            now_ms = self._clock.now().wall_ms
-            kinds: tuple[MadeKind, ...] = ("zone", "source", "sensor")
+            now_ms = self.clock.now().wall_ms
+            kinds: tuple[MadeKind, ...] = ("destination", "zone", "source", "sensor")
             made = [Made(kind, row["id"], row, now_ms) for kind in kinds for row in tables.get(kind, [])]
-            entries = placed_entries(sensors, self._engine.history.journal("placed"), now_ms)
-            done = self._done(made=[(one.kind, one.id) for one in made])
-            if (reply := await self._kept(command_id, done, made=made, entries=entries)) is not None:
+            entries = [_made_entry(one, By(command_id, who, now_ms)) for one in made if one.kind != "sensor"]
+            entries += placed_entries(sensors, self.engine.history.journal("placed"), now_ms, who)
+            done = self.done(made=[(one.kind, one.id) for one in made])
+            if (reply := await self.kept(command_id, mark, done, made=made, entries=entries)) is not None:
                 return reply
-            self._use(config)
-            for zone in config.zones[len(old["zone"]) :]:
-                self._engine.add_zone(zone.id, zone.name, self._aims(config)[zone.id])
+            self.use(config)
+            for zone in config.zones[len(old.zones) :]:
+                self.engine.add_zone(zone.id, zone.name, self.aims(config)[zone.id])
             for sensor in sensors:
-                self._engine.add_sensor(sensor)
+                self.engine.add_sensor(sensor)
             self._wires.add(wires)
-        await self._engine.publish()
+        await self.engine.publish()
         return done
 
-    async def remove_source(self, command_id: str, source_id: str) -> MakingDone:
+    async def remove_source(self, command_id: str, source_id: str, who: str = "") -> MakingDone:
         """Take away a source that was made here, and its sensors; what they said stays. Raises Locked, Unknown,
         OtherCommand, StoreFull."""
-        async with self._one_at_a_time:
-            if (earlier := await self._earlier(command_id)) is not None:
+        mark = asked("remove source", source=source_id, who=who)
+        async with self.one_at_a_time:
+            if (earlier := await self.earlier(command_id, mark)) is not None:
                 return earlier
             self._check_removable(source_id)
             sensors = [sensor for sensor in self.config.sensors if sensor.source == source_id]
             gone: list[tuple[MadeKind, str]] = [("source", source_id), *(("sensor", sensor.id) for sensor in sensors)]
-            done = self._done(gone=gone)
-            entries = taken_down_entries(sensors, self._clock.now().wall_ms)
-            if (reply := await self._kept(command_id, done, gone=gone, entries=entries)) is not None:
+            done = self.done(gone=gone)
+            now_ms = self.clock.now().wall_ms
+            entries = [change_entry("removed", ("source", source_id), By(command_id, who, now_ms))]
+            entries += taken_down_entries(sensors, now_ms, who)
+            if (reply := await self.kept(command_id, mark, done, gone=gone, entries=entries)) is not None:
                 return reply
             await self._wires.remove(source_id)
-            self._use(_without(self.config, source_id, sensors))
+            self.use(_without(self.config, source_id, sensors))
             for sensor in sensors:
-                self._engine.remove_sensor(sensor)
-        await self._engine.publish()
+                self.engine.remove_sensor(sensor)
+        await self.engine.publish()
         return done
 
     def _check_removable(self, source_id: str) -> None:
-        if ("source", source_id) in self._locked:
+        if ("source", source_id) in self.locked:
             raise Locked(f"a change in the configuration file, where [[source]] '{source_id}' stands, and a restart")
-        made = [name for kind, name in sorted(ids_of(self.config) - self._locked) if kind == "source"]
+        made = [name for kind, name in sorted(ids_of(self.config) - self.locked) if kind == "source"]
         if source_id not in made:
             raise Unknown("one made at the wall: " + (", ".join(made) or "there is none"))
 
-    def _use(self, config: Config) -> None:
+    def use(self, config: Config) -> None:
+        """From now on this is what is configured."""
         self.config = config
         self._frame.use(config)
 
-    def _checked(self, tables: dict[str, list[Any]]) -> Config:
-        """The configuration with the new tables. Raises ConfigError."""
+    def checked(self, config: Config, tables: dict[str, list[Any]]) -> Config:
+        """A configuration with further tables. Raises ConfigError."""
         for source in tables.get("source", []):
             if mistakes := [*wrong_secrets(source, self.secrets, "source[0]", WHERE), *self._wrong_port(source)]:
                 raise ConfigError(mistakes)
-        return Reader("", WHERE, self._schemas, {}).read_more(self.config, tables)
+        return Reader("", WHERE, self._schemas, {}, regions()).read_more(config, tables)
 
     def _wrong_port(self, source: Mapping[str, Any]) -> list[Mistake]:
         port = source.get("port")
@@ -242,34 +230,54 @@ class Maker:
             return [Mistake(WHERE, None, "source[0].port", found, "one source a port")]
         return []
 
-    async def _earlier(self, command_id: str) -> MakingDone | None:
-        return self._told(await asyncio.to_thread(self._engine.history.command, command_id))
+    async def earlier(self, command_id: str, mark: str) -> MakingDone | None:
+        """What a command was answered before, None where it is new. Raises OtherCommand where it asked another thing
+        then than ``mark``, which :func:`asked` makes, says."""
+        return self._told(await asyncio.to_thread(self.engine.history.command, command_id), mark)
 
-    async def _kept(
+    async def kept(
         self,
         command_id: str,
+        mark: str,
         done: MakingDone,
         *,
         made: Sequence[Made] = (),
         gone: Sequence[tuple[str, str]] = (),
         entries: Sequence[JournalEntry] = (),
     ) -> MakingDone | None:
-        command = (command_id, done.model_dump())
-        return self._told(await self._engine.store.change_made(command, made=made, gone=gone, entries=entries))
+        """Keep a change with its command; an earlier answer to that command, as :meth:`earlier`. Raises StoreFull."""
+        command = (command_id, {**done.model_dump(), "asked": mark})
+        reply = await self.engine.store.change_made(command, made=made, gone=gone, entries=entries)
+        return self._told(reply, mark)
 
-    def _told(self, reply: Mapping[str, object] | None) -> MakingDone | None:
+    def _told(self, reply: Mapping[str, object] | None, mark: str) -> MakingDone | None:
         """An earlier reply as one of ours, now. Raises OtherCommand."""
         if reply is None:
             return None
+        told = {key: value for key, value in reply.items() if key != "asked"}
+        if reply.get("asked", mark) != mark:  # older ones do not say
+            raise OtherCommand
         try:
-            return MakingDone.model_validate({**reply, "repeated": True, "version": self._engine.board.version})
+            return MakingDone.model_validate({**told, "repeated": True, "version": self.engine.board.version})
         except ValidationError as e:
             raise OtherCommand from e
 
-    def _done(self, made: Sequence[tuple[MadeKind, str]] = (), gone: Sequence[tuple[MadeKind, str]] = ()) -> MakingDone:
-        parts = [[MadePart(kind=kind, id=name) for kind, name in one] for one in (made, gone)]
-        version = self._engine.board.version
-        return MakingDone(done=True, repeated=False, made=parts[0], gone=parts[1], version=version)
+    def done(
+        self,
+        made: Sequence[tuple[MadeKind, str]] = (),
+        gone: Sequence[tuple[MadeKind, str]] = (),
+        changed: Sequence[tuple[MadeKind, str]] = (),
+    ) -> MakingDone:
+        """The answer to a command that is carried out now."""
+        lists = [[MadePart(kind=kind, id=name) for kind, name in one] for one in (made, gone, changed)]
+        version = self.engine.board.version
+        return MakingDone(done=True, repeated=False, made=lists[0], gone=lists[1], changed=lists[2], version=version)
+
+
+def _made_entry(one: Made, by: By) -> JournalEntry:
+    """Of a wire only its kind: its table may name where a secret lies."""
+    after = one.data if one.kind != "source" else {"kind": one.data.get("kind")}
+    return change_entry("made", (one.kind, one.id), by, None, after)
 
 
 def _without(config: Config, source_id: str, sensors: Sequence[Sensor]) -> Config:

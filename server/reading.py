@@ -238,13 +238,13 @@ class Checkpoint:
     state: bytes
 
 
-MadeKind = Literal["zone", "source", "sensor"]
+MadeKind = Literal["zone", "source", "sensor", "destination", "shop"]
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
     """A table that a person made at the wall instead of in the configuration file: ``kind`` is the table it would be
-    there, ``data`` its keys as given."""
+    there, ``data`` its keys as given. Of the table ``shop``, which there is once, the keys that were set."""
 
     kind: MadeKind
     id: str

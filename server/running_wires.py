@@ -1,11 +1,25 @@
-"""The wires that run: started together with the server, or one by one while it runs."""
+"""What runs in the app's group: its tasks, and the wires, started together or one by one while the server runs."""
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable
+import contextlib
+from collections.abc import AsyncIterator, Coroutine, Iterable
+from typing import Any
 
 from sensors.supervise import Supervisor
+
+
+@contextlib.asynccontextmanager
+async def running(group: asyncio.TaskGroup, coroutine: Coroutine[Any, Any, None], name: str) -> AsyncIterator[None]:
+    """A task of the group for as long as the block lasts; it has ended when the block has."""
+    task = group.create_task(coroutine, name=name)
+    try:
+        yield
+    finally:
+        if not task.cancelling():  # a group that ends has asked already; to ask twice cuts its cleaning up short
+            task.cancel()
+        await asyncio.wait({task})
 
 
 class RunningWires:

@@ -11,12 +11,10 @@ from server.app import SOURCE_SCHEMAS, Settings, run
 from server.clock import RELEASED_MS, SystemClock
 from server.config import Config, ConfigError, Mistake
 from server.config_file import config_path, load
-from server.made import with_made
+from server.made import with_made, with_settings
 from server.rules.catalog import SCHEMAS
 from server.shop.destinations import regions
-from server.stores.port import StoreError
-from server.stores.sqlite_file import FILE_NAME
-from server.stores.sqlite_history import SqliteHistory
+from server.stores.catalog import made_in
 
 __all__ = ["config_path", "first_example", "read_config", "read_whole", "serve"]
 
@@ -47,14 +45,8 @@ def read_config(path: Path) -> Config:
 def read_whole(path: Path, state: Path) -> Config:
     """The configuration with what the record in ``state`` says was made at the wall, as a start would put them
     together. Reads only. Raises ConfigError."""
-    config, record = read_config(path), state / FILE_NAME
-    if not record.exists():
-        return config
-    try:
-        made = SqliteHistory(record).made()
-    except StoreError:  # of an older Stillstack, or damaged: a start brings it up to date, or says what is wrong
-        return config
-    return with_made(config, made, SOURCE_SCHEMAS)
+    made = made_in(state)  # none of a record that a start brings up to date first, or says what is wrong with it
+    return with_made(with_settings(read_config(path), made), made, SOURCE_SCHEMAS)
 
 
 async def serve(state: Path, api_port: int | None, *, restarted: bool = False, record_to: Path | None = None) -> None:

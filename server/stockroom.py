@@ -72,13 +72,33 @@ class Stockroom:
 
     @classmethod
     def of(
-        cls, config: Config, clock: Clock, store: Store, history: History, zones: Callable[[], Sequence[str]]
+        cls,
+        configured: Callable[[], Config],
+        clock: Clock,
+        store: Store,
+        history: History,
+        zones: Callable[[], Sequence[str]],
     ) -> Stockroom:
-        """For a configured shop, its own species among those it knows."""
-        known, places = species_table(config.species), destination_aims(config)
-        return cls(
-            clock, store, history, zones, lambda: places, lambda key: species.find(key, known), config.shop.timezone
-        )
+        """For a shop as it is configured at each moment, its own species among those it knows."""
+        known, timezone = species_table(configured().species), configured().shop.timezone
+
+        def aims() -> Mapping[str, Aim]:
+            return destination_aims(configured())
+
+        return cls(clock, store, history, zones, aims, lambda key: species.find(key, known), timezone)
+
+    def still(self) -> asyncio.Lock:
+        """To be held by whoever looks at the lots and then changes what they rest on: nothing is told meanwhile."""
+        return self._telling
+
+    def lying_in(self, zone: str) -> list[str]:
+        """The lots that lie in a zone."""
+        return sorted(name for name, lot in self.shop.lots.items() if not lot.ended and lot.zone == zone)
+
+    def aimed_at(self, destination: str) -> list[str]:
+        """The lots in the shop that are meant for a destination."""
+        lots = self.shop.lots.items()
+        return sorted(name for name, lot in lots if not lot.ended and lot.received.aim.destination == destination)
 
     def begin_anew(self) -> None:
         """Labels in the record were moved, or the clock went back: what holds now is taken up at the next look. From
@@ -117,6 +137,7 @@ class Stockroom:
             self._check_place_and_time(entry)
             told = {**self._entries, entry.id: entry}
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
+            self._check_ground(entry, shop)
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
             await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None)
@@ -141,6 +162,23 @@ class Stockroom:
         place, known = getattr(getattr(deed, "aim", None), "destination", None), self.destinations()
         if place is not None and place not in known:
             raise NotPossible(entry.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
+
+    def _check_ground(self, entry: Entry, shop: Shop) -> None:
+        """Taking an entry back may lay a lot where there is nothing any more. What was so before stays as it is."""
+        zones, known = self.zones(), self.destinations()
+        for name, lot in shop.lots.items():
+            aim, was = lot.received.aim.destination, self.shop.lots.get(name)
+            if lot.ended or (
+                was is not None and not was.ended and (was.zone, was.received.aim) == (lot.zone, lot.received.aim)
+            ):
+                continue
+            if lot.zone not in zones:
+                found = f"lot {name!r} in {lot.zone!r}, which is no zone any more"
+                raise NotPossible(entry.id, "zone", found, f"one of {', '.join(zones)}; make it again first")
+            if aim is not None and aim not in known:
+                found = f"lot {name!r} for {aim!r}, which is no destination any more"
+                right = f"one of {', '.join(sorted(known))}; make it again first"
+                raise NotPossible(entry.id, "aim.destination", found, right)
 
     def air_heard(self, air: Sequence[ZoneAir]) -> None:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
@@ -220,11 +258,15 @@ class Stockroom:
         return recorded_air(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
 
     def aim_of(self, lot: Lot) -> Aim:
-        """Where a lot's moisture belongs: its two numbers, or what its destination asks for now."""
+        """Where a lot's moisture belongs: its two numbers, or what its destination asks for now. Raises NotPossible for
+        a destination that is no longer configured."""
         aim = lot.received.aim
         if aim.dry_limit_pct is not None and aim.damp_limit_pct is not None:
             return numbers_aim(aim.dry_limit_pct, aim.damp_limit_pct)
-        return self.destinations()[aim.destination or ""]
+        place, known = aim.destination or "", self.destinations()
+        if place not in known:  # taken out of the file
+            raise NotPossible(lot.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
+        return known[place]
 
     def recent_air(self, zone: str, until_ms: int) -> ShopAir:
         """The last week of a zone's half hours up to an edge."""

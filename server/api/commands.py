@@ -25,6 +25,12 @@ class Command(BaseModel):
     command_id: UUID
 
 
+class Signed(Command):
+    """A command of which the journal says whose it was."""
+
+    who: str = Field("", max_length=40, description="who says so, up to 40 signs")
+
+
 class Shelve(Command):
     """Put an alert aside for a while; it comes back by itself if it still stands then."""
 

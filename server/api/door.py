@@ -10,7 +10,19 @@ from collections.abc import AsyncIterator, Iterator
 import uvicorn
 from fastapi import FastAPI
 
-from server.api import advice, commands, listening, lots, problems, questions, remotes, routes, salt_checks, upkeep
+from server.api import (
+    advice,
+    arranging,
+    commands,
+    listening,
+    lots,
+    problems,
+    questions,
+    remotes,
+    routes,
+    salt_checks,
+    upkeep,
+)
 from server.api.access import Gate
 from server.api.rooms import Rooms
 
@@ -20,7 +32,7 @@ def application(rooms: Rooms) -> FastAPI:
     app = FastAPI(title="Stillstack", version="0.1.0", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     app.state.rooms = rooms
     problems.install(app)
-    parts = (routes, commands, lots, advice, questions, remotes, salt_checks, listening, upkeep)
+    parts = (routes, commands, lots, advice, questions, remotes, salt_checks, listening, arranging, upkeep)
     for part in (one.router for one in parts):
         app.include_router(part)
     app.add_middleware(Gate)

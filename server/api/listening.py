@@ -9,14 +9,15 @@ from fastapi import APIRouter, Request
 from fastapi import Path as InPath
 from pydantic import Field
 
-from server.api.commands import Command
+from server.api.commands import Command, Signed
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
 from server.config import ConfigError, Mistake
 from server.heard import HeardDocument
 from server.listening import LONGEST_S, Busy
-from server.making import Locked, MakingDone, NothingAsked, OtherCommand, SourceRow, Unknown
+from server.making import SourceRow
+from server.making_done import Locked, MakingDone, NothingAsked, OtherCommand, Unknown
 from server.snapshot import Speaker
 from server.stores.port import StoreFull
 from server.words import Words
@@ -36,14 +37,14 @@ class Listen(Command):
     seconds: float = Field(default=10.0, ge=1, le=LONGEST_S)
 
 
-class MakeSource(Command):
+class MakeSource(Signed):
     """A source and its sensors, as the tables of the configuration file; a sensor's source need not be repeated."""
 
     source: dict[str, Any]
     sensors: list[dict[str, Any]] = Field(default_factory=list, max_length=200)
 
 
-class MakeZone(Command):
+class MakeZone(Signed):
     """A zone, as the table of the configuration file."""
 
     zone: dict[str, Any]
@@ -82,14 +83,14 @@ async def sources(request: Request) -> list[SourceRow]:
 @router.post("/sources")
 async def make_source(request: Request, body: MakeSource) -> MakingDone:
     """Make a source and its sensors; they work at once and after a restart."""
-    return await _made(Rooms.of(request).maker.make_source(str(body.command_id), body.source, body.sensors))
+    return await made(Rooms.of(request).maker.make_source(str(body.command_id), body.source, body.sensors, body.who))
 
 
 @router.delete("/sources/{source}")
-async def remove_source(request: Request, source: SourceId, body: Command) -> MakingDone:
+async def remove_source(request: Request, source: SourceId, body: Signed) -> MakingDone:
     """Take away a source that was made at the wall, and its sensors. What they said stays in the record."""
     try:
-        return await _made(Rooms.of(request).maker.remove_source(str(body.command_id), source))
+        return await made(Rooms.of(request).maker.remove_source(str(body.command_id), source, body.who))
     except Locked as e:
         raise Problem(409, "Locked by the configuration file", "source", repr(source), str(e)) from e
     except Unknown as e:
@@ -97,10 +98,10 @@ async def remove_source(request: Request, source: SourceId, body: Command) -> Ma
 
 
 @router.post("/sources/{source}/confirm")
-async def confirm(request: Request, source: SourceId, body: Command) -> MakingDone:
+async def confirm(request: Request, source: SourceId, body: Signed) -> MakingDone:
     """The device that is there now is the right one: a person has looked. See ``to_confirm`` of the source."""
     try:
-        return await _made(Rooms.of(request).maker.confirm(str(body.command_id), source))
+        return await made(Rooms.of(request).maker.confirm(str(body.command_id), source, body.who))
     except Unknown as e:
         raise Problem(404, "No such source", "source", repr(source), str(e)) from e
     except NothingAsked as e:
@@ -108,13 +109,8 @@ async def confirm(request: Request, source: SourceId, body: Command) -> MakingDo
         raise Problem(409, "Not possible now", "source", f"{source!r}, where nothing is asked", right) from e
 
 
-@router.post("/zones")
-async def make_zone(request: Request, body: MakeZone) -> MakingDone:
-    """Make a zone."""
-    return await _made(Rooms.of(request).maker.make_zone(str(body.command_id), body.zone))
-
-
-async def _made(making: Awaitable[MakingDone]) -> MakingDone:
+async def made(making: Awaitable[MakingDone]) -> MakingDone:
+    """What was made, or the problem that says why not."""
     try:
         return await making
     except ConfigError as e:
@@ -130,6 +126,10 @@ async def _made(making: Awaitable[MakingDone]) -> MakingDone:
 def _problem(mistakes: tuple[Mistake, ...] | list[Mistake]) -> Problem:
     """The first mistake as a problem, its place as it is in the request."""
     first = mistakes[0]
-    place = first.key.replace("source[0]", "source").replace("zone[0]", "zone").replace("sensor[", "sensors[")
+    place = first.key.replace("sensor[", "sensors[").removesuffix(".[key]")
+    if place.partition(".")[0] == "shop":
+        place = "settings" + place.removeprefix("shop")
+    for table in ("source", "zone", "destination"):
+        place = place.replace(f"{table}[0]", table)
     more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
     return Problem(422, "Not understood", place, first.found, first.would_be_right + more)

@@ -11,13 +11,16 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
-from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document
+from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document, told_document
 from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
+from server.making_done import CHANGES
+from server.placing import KIND as PLACED
+from server.reading import JournalEntry
 from server.shop.deed import EntryId
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible
 from server.stockroom import OtherEntry, Stockroom
-from server.stores.port import StoreFull
+from server.stores.port import History, StoreFull
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
 LotId = Annotated[str, Path(max_length=40)]
@@ -73,11 +76,19 @@ async def journal(
     lot: Annotated[str | None, Query(max_length=40)] = None,
     limit: Annotated[int, Query(ge=1, le=1000)] = 200,
 ) -> list[EntryDocument]:
-    """What people told of the lots, the newest first; of one lot where one is named."""
-    written = Rooms.of(request).stockroom.written()
-    about = [e for e in written.values() if lot is None or lot in _lots_of(e, written)]
-    about.sort(key=lambda e: (e.recorded_ms, e.id), reverse=True)
-    return [entry_document(e) for e in about[:limit]]
+    """What people told, the newest first: of the lots, and of zones, destinations, settings, sensors and devices; of
+    one lot alone where one is named."""
+    rooms = Rooms.of(request)
+    written = rooms.stockroom.written()
+    found = [entry_document(e) for e in written.values() if lot is None or lot in _lots_of(e, written)]
+    if lot is None:
+        found += await asyncio.to_thread(lambda: [told_document(e) for e in _of_the_shop(rooms.history)])
+    return sorted(found, key=lambda e: (e.recorded_ms, e.id), reverse=True)[:limit]
+
+
+def _of_the_shop(history: History) -> list[JournalEntry]:
+    told = [entry for kind in (*CHANGES, PLACED, "confirmed") for entry in history.journal(kind)]
+    return [entry for entry in told if "deed" not in entry.data]
 
 
 @router.get("/lots")
@@ -114,7 +125,10 @@ async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
         aim = stockroom.aim_of(known)
         return lot_outlook(known, wood, air, aim, at_ms=course.at_ms, find=stockroom.find)
 
-    return await asyncio.to_thread(worked_out)
+    try:
+        return await asyncio.to_thread(worked_out)
+    except NotPossible as e:
+        raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:

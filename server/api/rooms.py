@@ -8,6 +8,7 @@ from pathlib import Path
 
 from fastapi import Request
 
+from server.arranging import Arranger
 from server.board import Board
 from server.engine import Engine
 from server.health import Vitals
@@ -29,6 +30,7 @@ class Rooms:
     history: History
     store_file: Path
     maker: Maker
+    arranger: Arranger
     listening: Listening
     vitals: Callable[[], Vitals]
     salt_checks: SaltChecks

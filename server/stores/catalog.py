@@ -6,8 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from server.clock import Clock, SystemClock
-from server.stores.port import History, Store
+from server.reading import Made
+from server.stores.port import History, Store, StoreError
 from server.stores.sqlite import SqliteStore
+from server.stores.sqlite_file import FILE_NAME
 from server.stores.sqlite_history import SqliteHistory
 
 
@@ -30,3 +32,15 @@ def open_store(folder: Path, timezone: str, clock: Clock | None = None, kind: st
     if kind not in STORES:
         raise ValueError(f"kind of store: found {kind!r}; would be right: {' or '.join(map(repr, STORES))}")
     return STORES[kind](folder, timezone, SystemClock() if clock is None else clock)
+
+
+def made_in(folder: Path) -> list[Made]:
+    """What people made at the wall, looked at before the record is opened. Nothing where there is no record yet, or one
+    that only opening it makes whole."""
+    file = folder / FILE_NAME
+    if not file.exists():
+        return []
+    try:
+        return SqliteHistory(file).made()
+    except StoreError:
+        return []

@@ -16,7 +16,8 @@ from server.deeds import CommandDone
 from server.documents import SnapshotDocument
 from server.heard import HeardDocument
 from server.history import HistoryDocument
-from server.making import MakingDone, SourceRow
+from server.making import SourceRow
+from server.making_done import MakingDone
 
 HERE = Path(__file__).parent
 

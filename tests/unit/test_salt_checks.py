@@ -34,6 +34,7 @@ def client(bench: Bench) -> httpx.AsyncClient:
         history=spine.history,
         store_file=bench.folder / "record.sqlite",
         maker=nothing,  # type: ignore[arg-type]
+        arranger=nothing,  # type: ignore[arg-type]
         listening=nothing,  # type: ignore[arg-type]
         vitals=nothing,
         salt_checks=spine.salt_checks,

@@ -419,8 +419,8 @@ async def test_a_command_id_of_another_deed(shop: Shop) -> None:
     body = made(pair.port)
     async with shop.open() as door:
         await door.post("/api/sources", body)
-        store_reply = await removed(door, "line-1", body["command_id"])
-        assert store_reply.json()["made"], "the reply given then"
+        said = problem(await removed(door, "line-1", body["command_id"]), 409)
+        assert (said["field"], said["found"]) == ("command_id", "an id that was used for another deed")
         assert (await sources(door)).keys() == {"line-1"}, "and nothing else was done"
 
 
@@ -592,7 +592,8 @@ async def test_another_device_at_a_wire_is_asked_about_and_confirmed(shop: Shop)
             before = (await sources(door))["line-1"]["heard"]
             await until(lambda: _heard_more(door, before), "the new device is heard")
     (entry,) = SqliteHistory(shop.state / "record.sqlite").journal("confirmed")
-    assert (entry.subject, entry.data) == ("line-1", {"expected": "'a'", "found": "'b'"})
+    asked = {"expected": "'a'", "found": "'b'"}
+    assert (entry.subject, entry.data) == ("line-1", {"recorded_ms": entry.t_ms, "who": "", **asked})
 
 
 async def _asked(door: Door, source: str) -> Any:
