@@ -8,6 +8,7 @@ from typing import Literal
 
 from server.shop.acts import Done
 from server.shop.deed import Lying
+from server.shop.journal import Fact
 from server.shop.receiving import Received
 
 Ended = Literal["", "delivered", "used-up", "joined"]
@@ -27,11 +28,27 @@ class RipTest:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """When a person last had a lot in hand or said that it lies as it is written: who, by which entry and of which
+    kind."""
+
+    t_ms: int
+    who: str
+    entry: str
+    kind: str
+
+    @classmethod
+    def of(cls, fact: Fact) -> Seen:
+        """By a fact."""
+        return cls(fact.t_ms, fact.who, fact.versions[-1], fact.deed.kind)
+
+
+@dataclass(frozen=True, slots=True)
 class Lot:
-    """A lot as it stands after the facts so far. ``confirmed_ms`` is when a person last had it in hand or said that it
-    lies as it is written; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are keys
-    of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why. ``entry_of``
-    is the id of the last entry of each kind about it."""
+    """A lot as it stands after the facts so far. ``seen`` is by whom it was last confirmed, ``laid_ms`` since when it
+    lies where and as it does; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are
+    keys of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why.
+    ``entry_of`` is the id of the last entry of each kind about it."""
 
     id: str
     name: str
@@ -43,7 +60,8 @@ class Lot:
     zone: str
     lying: Lying
     rack: str
-    confirmed_ms: int
+    seen: Seen
+    laid_ms: int
     cost: float | None
     top_finish: str = "bare"
     bottom_finish: str = "bare"
@@ -56,6 +74,11 @@ class Lot:
     not_modelled: str = ""
     acts: tuple[Done, ...] = ()
     entry_of: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def confirmed_ms(self) -> int:
+        """When a person last said, or saw, how it lies."""
+        return self.seen.t_ms
 
     @property
     def species(self) -> str | None:

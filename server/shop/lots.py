@@ -14,7 +14,7 @@ from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, NotPossible
-from server.shop.lot import Ended, Lot, RipTest
+from server.shop.lot import Ended, Lot, RipTest, Seen
 from server.shop.lying import behind
 from server.shop.receiving import Received
 from server.shop.starts import level_and_sigma
@@ -69,17 +69,18 @@ class _Folding:
             case deed:
                 lot = self._here(fact, deed.lot)
                 entry_of = {**lot.entry_of, deed.kind: fact.id}
-                self.lots[lot.id] = replace(self._changed(fact, lot, deed), confirmed_ms=fact.t_ms, entry_of=entry_of)
+                self.lots[lot.id] = replace(self._changed(fact, lot, deed), seen=Seen.of(fact), entry_of=entry_of)
 
     def _changed(self, fact: Fact, lot: Lot, deed: OfLot) -> Lot:
         """What happened to one lot and no other."""
         match deed:
             case e.Moved():
                 rack = lot.rack if deed.rack is None else deed.rack
-                lot = self._lies(fact, replace(lot, zone=deed.zone, lying=deed.lying or lot.lying, rack=rack))
+                there = replace(lot, zone=deed.zone, lying=deed.lying or lot.lying, rack=rack, laid_ms=fact.t_ms)
+                lot = self._lies(fact, there)
             case e.Laid():
                 lying: Lying = "stickered" if deed.kind == "unwrapped" else deed.kind
-                lot = self._lies(fact, replace(lot, lying=lying))
+                lot = self._lies(fact, replace(lot, lying=lying, laid_ms=fact.t_ms))
             case e.Finished():
                 lot = self._finished(fact, lot, deed)
             case e.Milled():
@@ -109,7 +110,7 @@ class _Folding:
             raise NotPossible(fact.id, "lot", f"{deed.lot!r}, which is there already", "an id no lot has had")
         lot = Lot(
             deed.lot, deed.name, deed, fact.t_ms, deed.thick_mm, deed.width_mm, deed.pieces, deed.zone, deed.lying,
-            deed.rack, fact.t_ms, deed.cost, entry_of={deed.kind: fact.id},
+            deed.rack, Seen.of(fact), fact.t_ms, deed.cost, entry_of={deed.kind: fact.id},
         )  # fmt: skip
         begin, why = self._begin(fact, lot)
         lot = replace(lot, not_modelled=why)
@@ -144,14 +145,14 @@ class _Folding:
             raise NotPossible(fact.id, "into", f"{deed.into!r}, which is there already", "an id no lot has had")
         share = deed.pieces / lot.pieces
         new = replace(
-            lot, id=deed.into, name=deed.name, pieces=deed.pieces, parent=lot.id, confirmed_ms=fact.t_ms, acts=(),
+            lot, id=deed.into, name=deed.name, pieces=deed.pieces, parent=lot.id, seen=Seen.of(fact), acts=(),
             received_ms=lot.received_ms, cost=None if lot.cost is None else lot.cost * share,
         )  # fmt: skip
         if lot.acts:
             new = self._lies(fact, self._act(fact, new, From((lot.id,), (1.0,))))
         self.lots[deed.into] = new
         cost = None if lot.cost is None else lot.cost * (1 - share)
-        self.lots[lot.id] = replace(lot, pieces=lot.pieces - deed.pieces, cost=cost, confirmed_ms=fact.t_ms)
+        self.lots[lot.id] = replace(lot, pieces=lot.pieces - deed.pieces, cost=cost, seen=Seen.of(fact))
 
     def _joined(self, fact: Fact, deed: e.Joined) -> None:
         lot = self._here(fact, deed.lot)
@@ -167,7 +168,7 @@ class _Folding:
             lot = self._lies(fact, self._act(fact, lot, From(tuple(one.id for one in every), shares)))
         costs = [one.cost for one in every]
         cost = None if None in costs else sum(c for c in costs if c is not None)
-        self.lots[lot.id] = replace(lot, pieces=sum(o.pieces for o in every), cost=cost, confirmed_ms=fact.t_ms)
+        self.lots[lot.id] = replace(lot, pieces=sum(o.pieces for o in every), cost=cost, seen=Seen.of(fact))
         for other in others:
             self._end(fact, other, "joined")
 

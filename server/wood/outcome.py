@@ -126,14 +126,19 @@ def lag_s(boards: Boards, mc_pct: ArrayLike, temperature_c: ArrayLike) -> Floats
     Of a plane sheet that is l² / 3D, l the way from an open face to where nothing passes; a film adds the water that it
     has to let through over what it passes. ``mc_pct`` and ``temperature_c`` are where D is taken, one or n.
     """
+    inside, film = lag_parts_s(boards, mc_pct, temperature_c)
+    return np.asarray(np.where(boards.top_film + boards.bottom_film > 0, inside + film, np.inf))
+
+
+def lag_parts_s(boards: Boards, mc_pct: ArrayLike, temperature_c: ArrayLike) -> tuple[Floats, Floats]:
+    """What of :func:`lag_s` is the way inside, and what the films; neither is a number where both faces are sealed."""
     m, t = np.asarray(mc_pct, np.float64), np.asarray(temperature_c, np.float64)
     both = boards.top_film + boards.bottom_film
     with np.errstate(divide="ignore", invalid="ignore"):
         way = boards.thickness_m * np.maximum(boards.top_film, boards.bottom_film) / both
         slope = emc_slope_pct(t, humidity_for_emc(t, np.clip(m, 0.5, 25.0)))
         film = boards.dry_kg_m3 * boards.thickness_m / 100.0 * slope / (both * saturation_pressure_pa(t))
-        lag = way**2 / (3.0 * boards.diffusivity.at(m, t)) + film
-    return np.asarray(np.where(both > 0, lag, np.inf))
+        return np.asarray(way**2 / (3.0 * boards.diffusivity.at(m, t))), np.asarray(film)
 
 
 def _start_half_pct(boards: Boards, moisture: Moisture, air_pct: Floats, doubts: Doubts) -> Floats:

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from server.shop import acts
+from server.shop.confirmed import holds_until_ms
 from server.shop.entries import Entry
 from server.shop.journal import Fact, NotPossible, facts
-from server.shop.lot import Lot
+from server.shop.lot import Lot, Seen
 from server.shop.lots import Shop, fold
 
 MONDAY_MS = 1_799_757_000_000
@@ -238,3 +239,46 @@ def test_a_lot_knows_which_entry_last_said_what_of_it() -> None:
     lots = shop(received(), entry(1, 1, prongs="pinch", **fork), entry(2, 2, prongs="open", **fork), split).lots
     assert lots["cherry-1"].entry_of == {"received": "entry-0000", "fork-tested": "entry-0002"}
     assert lots["cherry-2"].entry_of == lots["cherry-1"].entry_of, "what was said of the whole goes for its parts"
+
+
+def test_a_lot_knows_who_last_had_it_in_hand_and_since_when_it_lies_so() -> None:
+    lot = only(received(), entry(1, 30, kind="wrapped", lot="cherry-1"), entry(2, 60, kind="confirmed", lot="cherry-1"))
+    assert (lot.seen, lot.confirmed_ms) == (
+        Seen(MONDAY_MS + 60 * HOUR_MS, "Ada", "entry-0002", "confirmed"),
+        MONDAY_MS + 60 * HOUR_MS,
+    )
+    assert lot.laid_ms == MONDAY_MS + 30 * HOUR_MS
+
+
+@pytest.mark.parametrize(
+    ("told", "away_h", "days"),
+    [
+        ([], [], 7),
+        ([entry(1, 30, kind="confirmed", lot="cherry-1")], [], 1.25 + 7),
+        ([entry(1, 30, kind="milled", lot="cherry-1", take_top_mm=1, take_bottom_mm=1)], [], 1.25 + 1),
+        (
+            [
+                entry(1, 30, kind="milled", lot="cherry-1", take_top_mm=1, take_bottom_mm=1),
+                entry(2, 54, kind="confirmed", lot="cherry-1"),
+            ],
+            [],
+            2.25 + 1,
+        ),
+        (
+            [
+                entry(1, 30, kind="milled", lot="cherry-1", take_top_mm=1, take_bottom_mm=1),
+                entry(2, 222, kind="confirmed", lot="cherry-1"),
+            ],
+            [],
+            9.25 + 7,
+        ),
+        ([], [(48, 96), (72, 120), (9999, 10_000)], 7 + 3),
+        ([], [(-48, 24)], 7 + 1),
+    ],
+)
+def test_what_was_confirmed_holds_a_week_and_a_day_where_freshly_milled(
+    told: list[Entry], away_h: list[tuple[float, float]], days: float
+) -> None:
+    """As the vocabulary has it; the time in which nobody is there does not count."""
+    away = [(MONDAY_MS + round(a * HOUR_MS), MONDAY_MS + round(b * HOUR_MS)) for a, b in away_h]
+    assert holds_until_ms(only(received(), *told), away) == MONDAY_MS + round(24 * days * HOUR_MS)
