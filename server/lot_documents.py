@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict
 from server.model.woods import Wood
 from server.reading import JournalEntry
 from server.shop.entries import Entry
+from server.shop.journal import Fact
 from server.shop.lot import Lot
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80
@@ -132,4 +133,12 @@ def entry_document(entry: Entry) -> EntryDocument:
     deed = {**entry.deed.model_dump(mode="json", exclude_defaults=True), "kind": entry.deed.kind}
     return EntryDocument(
         id=entry.id, t_ms=entry.t_ms, recorded_ms=entry.recorded_ms, who=entry.who, note=entry.note, deed=deed
+    )  # fmt: skip
+
+
+def fact_document(fact: Fact) -> EntryDocument:
+    """What counts of an entry, with the id it was written under: its last correction's figures, if it has any."""
+    deed = {**fact.deed.model_dump(mode="json", exclude_defaults=True), "kind": fact.deed.kind}
+    return EntryDocument(
+        id=fact.id, t_ms=fact.t_ms, recorded_ms=fact.recorded_ms, who=fact.who, note=fact.note, deed=deed
     )  # fmt: skip

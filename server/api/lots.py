@@ -11,16 +11,20 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
+from server.api.routes import Lang, Units
 from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document, told_document
 from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
+from server.lot_readings import ReadingsDocument, readings_of
 from server.making_done import CHANGES
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
 from server.shop.deed import EntryId
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible
+from server.snapshot import Speaker
 from server.stockroom import OtherEntry, Stockroom
 from server.stores.port import History, StoreFull
+from server.words import Words
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
 LotId = Annotated[str, Path(max_length=40)]
@@ -103,9 +107,7 @@ async def lots(request: Request, ended: bool = False) -> list[LotDocument]:
 async def one_lot(request: Request, lot: LotId) -> LotDocument:
     """One lot, also one that has left."""
     stockroom = Rooms.of(request).stockroom
-    if lot not in stockroom.shop.lots:
-        known = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
-        raise Problem(404, "No such lot", "lot", repr(lot), known)
+    _known(stockroom, lot)
     return _document(stockroom, lot)
 
 
@@ -129,6 +131,27 @@ async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
         return await asyncio.to_thread(worked_out)
     except NotPossible as e:
         raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e
+
+
+@router.get("/lots/{lot}/readings")
+async def readings(
+    request: Request,
+    lot: LotId,
+    limit: Annotated[int, Query(ge=1, le=100, description="of the newest, so many")] = 20,
+    lang: Lang = "en",
+    units: Units = "metric",
+) -> ReadingsDocument:
+    """What each reading of a lot said, what was expected of it, what was believed, and what it changed; the newest
+    first."""
+    stockroom = Rooms.of(request).stockroom
+    _known(stockroom, lot)
+    return await asyncio.to_thread(readings_of, stockroom, lot, limit, Speaker(Words(lang), units))
+
+
+def _known(stockroom: Stockroom, lot: str) -> None:
+    if lot not in stockroom.shop.lots:
+        known = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
+        raise Problem(404, "No such lot", "lot", repr(lot), known)
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:

@@ -87,7 +87,7 @@ class Course:
 
     def _again(self, lots: set[str], from_ms: int, air_of: AirOf, shelf: Shelf) -> Course:
         programs = {lot: program for lot, program in self.programs.items() if lot in lots}
-        start = _newest(shelf, programs, from_ms)
+        start = newest(shelf, programs, from_ms)
         now, made, heard = _through(start, programs, air_of, self.at_ms)
         kept = [h for h in self.heard if h.lot not in lots or h.edge_ms < start.at_ms]
         return replace(
@@ -112,7 +112,7 @@ def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple
     return now, tuple(made), heard
 
 
-def _newest(shelf: Shelf, programs: Programs, until_ms: int) -> Run:
+def newest(shelf: Shelf, programs: Programs, until_ms: int) -> Run:
     """The newest state from which all of these lots can be run; from nothing, before the first of their acts."""
     first_ms = min((done.edge_ms for acts in programs.values() for done in acts), default=until_ms)
     for edge_ms in shelf.edges(until_ms):

@@ -127,7 +127,7 @@ def after_act(woods: Woods, lot: str, act: Act) -> tuple[Woods, Told | None]:
             wood = replace(wood, belief=unshaped(wood.belief))
         case Hear():
             wood = woods.one(lot)
-            witness = _witness(act)
+            witness = witness_of(act)
             belief, told = assimilate(wood.stock, wood.belief, 0, witness)
             if isinstance(witness, Straightedge):
                 belief = witness.from_here(wood.stock, belief)
@@ -198,7 +198,8 @@ def _unweighed(belief: Belief) -> Belief:
     return replace(belief, weighed_kg=np.full(1, np.nan), weighed_pct=np.full((1, MEMBERS), np.nan))
 
 
-def _witness(act: Hear) -> Witness:
+def witness_of(act: Hear) -> Witness:
+    """Who spoke, and what."""
     values: tuple[object, ...] = act.values
     match act.kind:
         case "pins":

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from math import cos, hypot, radians
 from typing import NamedTuple
 
@@ -54,12 +53,13 @@ def heard(deed: Metered | InWrap | Weighed | Straightedged, wood: Wooden) -> Hea
 def _pins(deed: Metered, wood: Wooden) -> Hear:
     """Moisture, its spread, bound, depth as a part of the thickness, insulated."""
     depth = meter.MEAN_DEPTH if deed.depth_mm is None else min(deed.depth_mm / wood.thickness_mm, 1.0)
-    found = meter.Corrected(deed.reading_pct, AS_READ_SPREAD_PCT, None)
-    with suppress(meter.NoCurve):
-        curve = meter.find(wood.species.key, wood.species.coefficient_from)
-        already = deed.scale == "corrected"
-        found = meter.corrected(deed.reading_pct, deed.wood_temperature_c, curve, already=already)
-    return Hear("pins", (found.mc_pct, found.spread_pct, found.bound, depth, deed.insulated))
+    try:
+        curve, spread = meter.find(wood.species.key, wood.species.coefficient_from), 0.0
+    except meter.NoCurve:  # as read, and a bound where pins tell nothing in any wood
+        curve, spread = None, AS_READ_SPREAD_PCT
+    already = deed.scale == "corrected"
+    found = meter.corrected(deed.reading_pct, deed.wood_temperature_c, curve, already=already)
+    return Hear("pins", (found.mc_pct, max(found.spread_pct, spread), found.bound, depth, deed.insulated))
 
 
 def _dielectric(deed: Metered) -> Hear:

@@ -32,3 +32,25 @@ lot-mill-again = It is so again in { book-count }.
 lot-mill-held = { $name }: shell { FIGURE($shell_pct) } %, core { FIGURE($core_pct) } %, mean { FIGURE($mean_pct) } %.
 lot-mill-limit = Shell and core within 1 % of each other, and the mean between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
 lot-caution-mill = An estimate for dry lumber. Never mill cupped or twisted stock unsupported. The machine's manual comes first. Dust: extraction and a mask.
+lot-reading-said = { $kind ->
+        [pins] The pins say { FIGURE($read) } % where { FIGURE($expected) } % was expected
+        [dielectric] The dielectric meter says { FIGURE($read) } % where { FIGURE($expected) } % was expected
+        [wrap] The sensor in the wrap says { FIGURE($read) } % of the faces where { FIGURE($expected) } % was expected
+        [scale] The sample board weighs { NUMBER($read, minimumFractionDigits: 3, maximumFractionDigits: 3) } kg where { NUMBER($expected, minimumFractionDigits: 3, maximumFractionDigits: 3) } kg was expected
+       *[straightedge] The straightedge says { MM($read) } mm where { MM($expected) } mm was expected, plus for a hollow top
+    }
+lot-reading-used = { lot-reading-said }: the mean goes from { FIGURE($before_pct) } to { FIGURE($after_pct) } %, give or take { FIGURE($sure_before_pct) } before and { FIGURE($sure_after_pct) } now.
+lot-reading-second-alike = { lot-reading-said }, much as with the one before: both are believed, and the mean goes from { FIGURE($before_pct) } to { FIGURE($after_pct) } %, give or take { FIGURE($sure_before_pct) } before and { FIGURE($sure_after_pct) } now.
+lot-reading-absurd = { lot-reading-said }: too far off to be believed by itself. Read again; a second one like it is believed.
+lot-reading-shape-anew = { lot-reading-said }: no moisture explains that. It teaches nothing, and the shape counts from here.
+lot-reading-bound = { $reason ->
+        [seven-or-less] Pins tell no more than "7 % or less" there
+        [beyond-what-pins-tell] That is beyond what pins can tell
+        [below-what-it-tells] That is below what a dielectric meter can tell
+       *[beyond-what-it-tells] That is beyond what a dielectric meter can tell
+    }: it draws nothing, and the mean stands, give or take { FIGURE($sure_before_pct) } % before and { FIGURE($sure_after_pct) } now.
+lot-reading-first = { $kind ->
+        [scale] The first weighing of these pieces: later ones are compared with it.
+       *[straightedge] The first straightedge on this shape: later ones count from it.
+    }
+lot-reading-not-steady = The sensor in the wrap was warming or cooling, so it does not speak of the wood yet.

@@ -226,6 +226,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "book-late": ("count", "unit"),
     "book-count": ("count", "unit", "spread", "count_low", "count_high"),
     "book-unit": ("unit",),
+    "lot-reading-said": ("kind", "read", "expected"),
 }
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 _AFTER = ("count", "unit")
 _COUNTED = ("count", "unit", "spread", "count_low", "count_high")
 _HELD = ("mean_pct", "shell_pct", "core_pct")
+_READ = ("kind", "read", "expected")
+_SURE = ("sure_before_pct", "sure_after_pct")
 
 LOTS: dict[str, tuple[str, ...]] = {
     "lot-nothing-held-title": (),
@@ -33,4 +35,11 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-mill-held": ("name", *_HELD),
     "lot-mill-limit": ("low_pct", "high_pct"),
     "lot-caution-mill": (),
+    "lot-reading-used": (*_READ, "before_pct", "after_pct", *_SURE),
+    "lot-reading-second-alike": (*_READ, "before_pct", "after_pct", *_SURE),
+    "lot-reading-absurd": _READ,
+    "lot-reading-shape-anew": _READ,
+    "lot-reading-bound": ("reason", *_SURE),
+    "lot-reading-first": ("kind",),
+    "lot-reading-not-steady": (),
 }

@@ -13,6 +13,7 @@ from server.advice.documents import AdviceDocument, LineDocument
 from server.api.problems import ProblemDocument
 from server.lot_documents import EntryDocument, LotDocument
 from server.lot_outlook import LotOutlookDocument
+from server.lot_readings import ReadingsDocument
 from server.reading import OutlookPoint
 from server.wood import species
 from server.wood.emc import emc_pct
@@ -133,6 +134,32 @@ async def test_advice_of_a_lot(bench: Bench) -> None:
     assert LineDocument.model_validate(one.json()) == lines["good-to-mill"]
     assert [reply.status_code for reply in (wrong, nobody, nothing)] == [422, 404, 404]
     assert ProblemDocument.model_validate(wrong.json()).field == "days"
+
+
+async def test_what_readings_changed(bench: Bench) -> None:
+    """Each with what was expected and believed; a correction's figures, under the id it was told by."""
+    await tell(bench, "a", **LOT)
+    await live(bench, 0, 6)
+    said = {"kind": "metered", "lot": "ash-1"}
+    await tell(bench, "b", t_h=2, **said, reading_pct=9.0)
+    becomes = {**said, "reading_pct": 8.6, "method": "dielectric"}
+    await tell(bench, "c", kind="corrected", entry="wall-0000000b", at_ms=START_MS + 2 * 3_600_000, becomes=becomes)
+    await tell(bench, "d", t_h=3, kind="weighed", lot="ash-1", kg=4.2)
+    await bench.spine.stockroom.catch_up()
+    await tell(bench, "e", kind="straightedged", lot="ash-1", hollow_mm=0.4, hollow_face="top")
+    found = ReadingsDocument.model_validate(await get(bench, "lots/ash-1/readings"))
+    assert [(r.entry.id, r.kind, r.outcome) for r in found.readings] == [
+        ("wall-0000000d", "scale", "first-weighing"), ("wall-0000000b", "dielectric", "used"),
+    ]  # fmt: skip
+    assert found.waiting == ["wall-0000000e"]
+    meter = found.readings[1]
+    assert meter.entry.deed["reading_pct"] == 8.6
+    assert meter.before.mean_pct.middle > meter.after.mean_pct.middle > 8.6
+    assert meter.said.text.startswith("The dielectric meter says 8.6 % where 10.")
+    assert meter.after.mean_pct.high - meter.after.mean_pct.low < meter.before.mean_pct.high - meter.before.mean_pct.low
+    only = ReadingsDocument.model_validate(await get(bench, "lots/ash-1/readings?limit=1"))
+    assert (len(only.readings), only.earlier) == (1, 1)
+    assert ProblemDocument.model_validate(await get(bench, "lots/oak/readings", 404)).field == "lot"
 
 
 async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:

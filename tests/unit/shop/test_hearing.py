@@ -67,3 +67,13 @@ def test_what_a_straightedge_cannot_say_is_refused() -> None:
 def test_of_sheet_goods_it_is_kept_and_heard_by_nobody() -> None:
     lot = only(received(species=None, sheet="particleboard"), entry(1, 5, **SAID))
     assert lot.acts == ()
+
+
+def test_pins_in_a_wood_without_a_table_are_as_read_and_a_bound_below_seven() -> None:
+    """No resistance is published for black cherry here; below 7 % pins tell nothing in any wood (Wood Handbook ch.
+    13)."""
+    said = {"kind": "metered", "lot": "cherry-1", "reading_pct": 9.0}
+    for reading, right in ((9.0, (9.0, 2.0, None)), (5.0, (7.0, 2.0, "at most"))):
+        act = acts_of(only(received(), entry(1, 5, **{**said, "reading_pct": reading})))[-1]
+        assert isinstance(act, acts.Hear)
+        assert act.values[:3] == right

@@ -32,6 +32,7 @@ from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 from tests.unit.advice.lots_for_tests import views
+from tests.unit.model.readings_for_tests import readings
 
 NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
@@ -183,7 +184,8 @@ def every_sentence() -> Iterator[Sentence]:
 
 
 def lot_sentences() -> Iterator[Sentence]:
-    """What is said of a lot, from lots that stand in every way they can."""
+    """What is said of a lot, from lots that stand in every way they can, and of its readings."""
+    yield from (Sentence(one.said.key, one.said.values) for one in readings())
     for view in views():
         found = advise(view)
         yield from (found.title, found.why)
