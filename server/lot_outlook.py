@@ -14,8 +14,8 @@ from pydantic import BaseModel, ConfigDict
 from server.model.air import ShopAir
 from server.model.woods import Wood
 from server.reading import Aim, OutlookPoint
+from server.shop.journal import FindSpecies
 from server.shop.lot import Lot
-from server.shop.lots import FindSpecies
 from server.wood.air import Floats, saturation_pressure_pa
 from server.wood.air_series import AirSeries
 from server.wood.believed import settle_believed

@@ -26,11 +26,12 @@ from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
 from server.shop.journal import NotPossible, facts
 from server.shop.lot import Lot
-from server.shop.lots import FindSpecies, Shop, fold
+from server.shop.lots import Shop, fold
 from server.shop.own_species import species_table
 from server.shop.zone_aims import destination_aims
 from server.stores.port import History, Store, StoreError
 from server.wood import species
+from server.wood.species import Species, Table
 
 log = logging.getLogger(__name__)
 
@@ -56,7 +57,8 @@ class Stockroom:
     history: History
     zones: Callable[[], Sequence[str]]
     destinations: Callable[[], Mapping[str, Aim]]
-    find: FindSpecies = species.find
+    known: Table = field(default_factory=species.all_species)
+    """The species that may be named."""
     timezone: str = "UTC"
     shop: Shop = field(default_factory=Shop)
     course: Course = field(default_factory=lambda: Course.begin(0))
@@ -85,7 +87,7 @@ class Stockroom:
         def aims() -> Mapping[str, Aim]:
             return destination_aims(configured())
 
-        return cls(clock, store, history, zones, aims, lambda key: species.find(key, known), timezone)
+        return cls(clock, store, history, zones, aims, known, timezone)
 
     def still(self) -> asyncio.Lock:
         """To be held by whoever looks at the lots and then changes what they rest on: nothing is told meanwhile."""
@@ -99,6 +101,10 @@ class Stockroom:
         """The lots in the shop that are meant for a destination."""
         lots = self.shop.lots.items()
         return sorted(name for name, lot in lots if not lot.ended and lot.received.aim.destination == destination)
+
+    def find(self, key: str) -> Species:
+        """A species. Raises UnknownSpecies with the nearest keys."""
+        return species.find(key, self.known)
 
     def begin_anew(self) -> None:
         """Labels in the record were moved, or the clock went back: what holds now is taken up at the next look. From

@@ -16,6 +16,7 @@ from server.api import (
     commands,
     listening,
     lots,
+    offers,
     problems,
     questions,
     remotes,
@@ -32,7 +33,7 @@ def application(rooms: Rooms) -> FastAPI:
     app = FastAPI(title="Stillstack", version="0.1.0", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     app.state.rooms = rooms
     problems.install(app)
-    parts = (routes, commands, lots, advice, questions, remotes, salt_checks, listening, arranging, upkeep)
+    parts = (routes, commands, lots, advice, offers, questions, remotes, salt_checks, listening, arranging, upkeep)
     for part in (one.router for one in parts):
         app.include_router(part)
     app.add_middleware(Gate)

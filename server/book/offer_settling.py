@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from server.book.base import BadRequest, Mistake
 from server.book.board_request import found_species
-from server.book.price import PriceRequest
+from server.book.price import Need
 from server.wood.settle import Piece, settle
 from server.wood.species import SHRINKAGE_PER_GRAVITY, NotPublished
 
 _THINNEST_MM, _THICKEST_MM = 0.3, 300.0
 
 
-def settled_days(request: PriceRequest, thickness_mm: float) -> float | None:
+def settled_days(request: Need, thickness_mm: float) -> float | None:
     """Days on stickers in the air asked for; None past 10 years. Raises BadRequest for a species nobody knows, or one
     without a published specific gravity where none is given."""
     gravity, volumetric = request.specific_gravity, SHRINKAGE_PER_GRAVITY * request.specific_gravity

@@ -41,8 +41,8 @@ def read_offer(text: str) -> Offer:
     width_in, length_in, price = (_number(name, part) for name, part in zip(_PARTS[2:], parts[2:5], strict=True))
     usable_pct = _number("yield", more["yield"]) if "yield" in more else 100.0
     if "grade" in more:
-        clear_pct = _clear_pct(more["grade"])
-        usable_pct = usable_pct if "yield" in more else clear_pct
+        least = clear_pct(more["grade"])
+        usable_pct = usable_pct if "yield" in more else least
     hours = _number("hours", more.get("hours", "0"))
     return Offer(parts[0], _quarters(parts[1]), width_in, length_in, price, resaw, usable_pct, hours)
 
@@ -64,7 +64,8 @@ def _quarters(text: str) -> int:
     return int(number)
 
 
-def _clear_pct(typed: str) -> float:
+def clear_pct(typed: str) -> float:
+    """The least share of clear face of a grade by its letters, %. Raises BadOffer."""
     known = {key.lower(): grade for key, grade in grades().items()}
     found = known.get(typed.lower())
     if found is None:

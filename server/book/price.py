@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pydantic import Field
@@ -25,14 +25,13 @@ SAFE = Sentence("caution-lumber")
 
 UNKNOWN, MIDDLING = "settling-unknown", "settling-by-density-alone"
 """Nobody answers for the days; or they are those of wood of the density asked for, of no species."""
-Settling = Callable[["PriceRequest", float], float | None]
+Settling = Callable[["Need", float], float | None]
 """Days that stock of a thickness, mm, needs to settle in what was asked; None past 10 years."""
 
 
-class PriceRequest(Request):
-    """Two offers or more, and the thickness that is needed."""
+class Need(Request):
+    """The thickness that is needed, what is lost on the way to it, and the air the stock would settle in."""
 
-    offer: tuple[str, ...] = Field(min_length=2, max_length=50, description=f"twice or more, each {FORM}")
     need_mm: float = Field(ge=1, le=400, description="the finished thickness that is needed, 1 to 400 mm")
     kerf_mm: float = Field(KERF_MM, ge=0, le=10, description="what a resawing cut takes, 0 to 10 mm; 1.5 if not given")
     planing_loss_mm: float | None = Field(
@@ -55,6 +54,12 @@ class PriceRequest(Request):
     )
 
 
+class PriceRequest(Need):
+    """Two offers or more, and what is needed."""
+
+    offer: tuple[str, ...] = Field(min_length=2, max_length=50, description=f"twice or more, each {FORM}")
+
+
 class PriceQuestion:
     """Offers side by side. ``settling`` answers for the days; without it they stay empty and are flagged."""
 
@@ -67,43 +72,48 @@ class PriceQuestion:
 
     def answer(self, request: PriceRequest, /) -> Answer:
         """``offers``, one object an offer in the order given. Raises BadRequest naming every offer that cannot be."""
-        offers = _offers(request.offer)
-        costed = [
-            cost(
-                offer,
-                request.need_mm,
-                kerf_mm=request.kerf_mm,
-                planing_mm=request.planing_loss_mm,
-                price_per_hour=request.price_per_hour,
-            )
-            for offer in offers
-        ]
-        rows = [self._row(request, *both) for both in zip(offers, costed, strict=True)]
-        said = [_said(request, *all_of_it) for all_of_it in zip(offers, costed, rows, strict=True)]
-        if any(row["settled_days"] is not None for row in rows):
-            airs = ("from_pct", "temperature_c", "humidity_pct")
-            said.append(Sentence("book-price-air", {name: getattr(request, name) for name in airs}))
-        flags = (() if request.species else (MIDDLING,)) if self._settling else (UNKNOWN,)
-        caution = CAUTION if any(offer.resaw for offer in offers) else SAFE
-        known = request.known.get(request.species or "") if self._settling else None
-        rests_on = () if known is None else ((known, "specific_gravity"), (known, "shrinkage"))
-        return Answer({"offers": rows}, (*said, *_cheapest(rows)), _sources(request.offer), caution, flags, rests_on)
+        graded = any("grade=" in text for text in request.offer)
+        return compared([(offer, request) for offer in _offers(request.offer)], self._settling, graded=graded)
 
-    def _row(self, request: PriceRequest, offer: Offer, found: Costed) -> dict[str, Any]:
-        days = self._settling(request, found.settling_mm) if self._settling and not found.why_not else None
-        return {
-            "label": offer.label,
-            "board_feet": found.board_feet,
-            "cost": found.cost,
-            "cost_per_usable_bf": found.cost_per_usable_bf,
-            "settled_days": days,
-            "usable_board_feet": found.usable_board_feet,
-            "yield_pct": offer.usable_pct,
-            "pieces": found.pieces,
-            "piece_thickness_mm": found.piece_mm,
-            "settling_thickness_mm": found.settling_mm,
-            "reason": found.why_not or None,
-        }
+
+def compared(offers: Sequence[tuple[Offer, Need]], settling: Settling | None = None, *, graded: bool = False) -> Answer:
+    """Offers side by side, each with what is needed of it; they differ in the species at most. ``graded`` says that a
+    yield is that of a grade. Raises BadRequest for a species nobody knows."""
+    costed = [
+        cost(
+            offer, need.need_mm, kerf_mm=need.kerf_mm, planing_mm=need.planing_loss_mm,
+            price_per_hour=need.price_per_hour,
+        )
+        for offer, need in offers
+    ]  # fmt: skip
+    rows = [_row(offer, need, found, settling) for (offer, need), found in zip(offers, costed, strict=True)]
+    said = [_said(offer, need, found, row) for (offer, need), found, row in zip(offers, costed, rows, strict=True)]
+    if any(row["settled_days"] is not None for row in rows):
+        airs = ("from_pct", "temperature_c", "humidity_pct")
+        said.append(Sentence("book-price-air", {name: getattr(offers[0][1], name) for name in airs}))
+    flags = (UNKNOWN,) if settling is None else () if all(need.species for _, need in offers) else (MIDDLING,)
+    caution = CAUTION if any(offer.resaw for offer, _ in offers) else SAFE
+    named = {need.species: need.known.get(need.species) for _, need in offers if need.species and settling}
+    rests_on = [(one, figure) for one in named.values() if one for figure in ("specific_gravity", "shrinkage")]
+    sources = _sources(graded=graded)
+    return Answer({"offers": rows}, (*said, *_cheapest(rows)), sources, caution, flags, tuple(rests_on))
+
+
+def _row(offer: Offer, need: Need, found: Costed, settling: Settling | None) -> dict[str, Any]:
+    days = settling(need, found.settling_mm) if settling and not found.why_not else None
+    return {
+        "label": offer.label,
+        "board_feet": found.board_feet,
+        "cost": found.cost,
+        "cost_per_usable_bf": found.cost_per_usable_bf,
+        "settled_days": days,
+        "usable_board_feet": found.usable_board_feet,
+        "yield_pct": offer.usable_pct,
+        "pieces": found.pieces,
+        "piece_thickness_mm": found.piece_mm,
+        "settling_thickness_mm": found.settling_mm,
+        "reason": found.why_not or None,
+    }
 
 
 def _offers(typed: tuple[str, ...]) -> list[Offer]:
@@ -118,7 +128,7 @@ def _offers(typed: tuple[str, ...]) -> list[Offer]:
     return offers
 
 
-def _said(request: PriceRequest, offer: Offer, found: Costed, row: Mapping[str, Any]) -> Sentence:
+def _said(offer: Offer, need: Need, found: Costed, row: Mapping[str, Any]) -> Sentence:
     bought: dict[str, Value] = {
         "label": offer.label,
         "board_feet": found.board_feet,
@@ -126,7 +136,7 @@ def _said(request: PriceRequest, offer: Offer, found: Costed, row: Mapping[str, 
         "piece_mm": found.piece_mm,
     }
     if found.cost_per_usable_bf is None:
-        return Sentence(f"book-price-{found.why_not}", {**bought, "need_mm": request.need_mm})
+        return Sentence(f"book-price-{found.why_not}", {**bought, "need_mm": need.need_mm})
     usable: dict[str, Value] = {"pieces": found.pieces, "per_usable": found.cost_per_usable_bf}
     days: float | None = row["settled_days"]
     settles = "unknown" if days is None else "known" if days else "already"
@@ -141,8 +151,8 @@ def _cheapest(rows: list[dict[str, Any]]) -> tuple[Sentence, ...]:
     return (Sentence("book-price-least", {"label": min(usable, key=lambda row: row["cost_per_usable_bf"])["label"]}),)
 
 
-def _sources(typed: tuple[str, ...]) -> tuple[str, ...]:
-    if not any("grade=" in text for text in typed):
+def _sources(*, graded: bool) -> tuple[str, ...]:
+    if not graded:
         return SOURCES
     fas = grades()["FAS"]
     return *SOURCES, f"Least clear face of a grade: {fas.source} [{fas.provenance}]."

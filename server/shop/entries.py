@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from server.reading import JournalEntry
 from server.shop.deed import Deed, EntryId, Id, Length, Lying, OfLot, Pieces, Taken, Width
+from server.shop.offering import Offered, OfferWithdrawn
 from server.shop.receiving import Received
 
 
@@ -185,19 +186,19 @@ class Corrected(Deed):
 
 LotDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away,
+    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Offered | OfferWithdrawn,
     Field(discriminator="kind"),
 ]  # fmt: skip
 AnyDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Undone | Corrected,
+    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Offered | OfferWithdrawn | Undone | Corrected,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Corrected.model_rebuild()
 KINDS = frozenset({
     "received", "split", "joined", "metered", "weighed", "wrap-read", "straightedged", "moved", "stickered",
     "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested",
-    "confirmed", "finished", "delivered", "used-up", "away", "undone", "corrected",
+    "confirmed", "finished", "delivered", "used-up", "away", "offered", "offer-withdrawn", "undone", "corrected",
 })  # fmt: skip
 """What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
 has no deed."""
@@ -219,7 +220,7 @@ class Entry(BaseModel):
         told = self.deed.model_dump(mode="json", exclude_defaults=True)
         data = {"recorded_ms": self.recorded_ms, "who": self.who, "note": self.note, "deed": told}
         told["kind"] = self.deed.kind
-        subject = getattr(self.deed, "lot", getattr(self.deed, "entry", ""))
+        subject = next((v for k in ("lot", "entry", "offer") if (v := getattr(self.deed, k, None)) is not None), "")
         return JournalEntry(self.id, self.t_ms, self.deed.kind, subject, data)
 
     @classmethod

@@ -7,11 +7,15 @@ order in which entries are handed over.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from server.shop.entries import Corrected, Entry, Undone
+from server.wood import species
+from server.wood.species import Species
+
+FindSpecies = Callable[[str], Species]
 
 
 @dataclass(eq=False)
@@ -106,3 +110,12 @@ def _fact(entry: Entry, corrections: list[Entry]) -> Fact:
     deed = newest.deed
     assert isinstance(deed, Corrected)  # noqa: S101 - of the list of those
     return Fact(entry.id, deed.at_ms, entry.recorded_ms, newest.who, newest.note or entry.note, deed.becomes, versions)
+
+
+def named_species(find: FindSpecies, entry: str, key: str) -> Species:
+    """The species that an entry names. Raises NotPossible with the nearest keys."""
+    try:
+        return find(key)
+    except species.UnknownSpecies as unknown:
+        right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
+        raise NotPossible(entry, "species", repr(key), right) from None

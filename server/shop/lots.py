@@ -6,33 +6,34 @@ model runs (:mod:`server.shop.acts`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from server.shop import entries as e
 from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge_of
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
-from server.shop.journal import Fact, NotPossible
+from server.shop.journal import Fact, FindSpecies, NotPossible, named_species
 from server.shop.lot import Ended, Lot, RipTest, Seen
 from server.shop.lying import behind
+from server.shop.offering import Offered, OfferWithdrawn
+from server.shop.offers import HeldOffer, standing_offers
 from server.shop.receiving import Received
 from server.shop.starts import level_and_sigma
 from server.wood import covers, species
-from server.wood.species import Species
 
 LEAST_LEFT_MM = 0.3
 SAME_THICKNESS_MM = 0.5
 """Lots further apart in thickness are not joined: they do not settle alike."""
-FindSpecies = Callable[[str], Species]
 
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """Everything the journal says: lots by id, and the spans of time in which nobody was there."""
+    """Everything the journal says: lots and offers by id, and the spans of time in which nobody was there."""
 
     lots: Mapping[str, Lot] = field(default_factory=dict)
     away: tuple[tuple[int, int], ...] = ()
+    offers: Mapping[str, HeldOffer] = field(default_factory=dict)
 
 
 def fold(facts: Iterable[Fact], find: FindSpecies = species.find) -> Shop:
@@ -40,10 +41,10 @@ def fold(facts: Iterable[Fact], find: FindSpecies = species.find) -> Shop:
 
     Raises NotPossible, naming the entry that cannot hold.
     """
-    folding = _Folding(find)
-    for fact in facts:
+    told, folding = tuple(facts), _Folding(find)
+    for fact in told:
         folding.take(fact)
-    return Shop(folding.lots, tuple(folding.away))
+    return Shop(folding.lots, tuple(folding.away), standing_offers(told, find))
 
 
 class _Folding:
@@ -58,6 +59,8 @@ class _Folding:
         match fact.deed:
             case e.Away() as away:
                 self.away.append((away.from_ms, away.to_ms))
+            case Offered() | OfferWithdrawn():
+                pass  # no lot's
             case Received() as deed:
                 self._received(fact, deed)
             case e.Split() as deed:
@@ -120,11 +123,7 @@ class _Folding:
         deed = lot.received
         if deed.species is None:
             return None, "sheet-goods"
-        try:
-            known = self._find(deed.species)
-        except species.UnknownSpecies as unknown:
-            right = f"one of {', '.join(unknown.nearest)}" if unknown.nearest else "a key that book species knows"
-            raise NotPossible(fact.id, "species", repr(deed.species), right) from None
+        known = named_species(self._find, fact.id, deed.species)
         try:
             gravity = deed.specific_gravity or known.gravity()
         except species.NotPublished:
