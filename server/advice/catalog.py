@@ -7,5 +7,8 @@ from typing import Any
 from server.advice.base import LotQuestion
 from server.advice.good_to_mill import GoodToMill
 from server.advice.movement_left import MovementLeft
+from server.advice.received import Received
+from server.advice.rip import Rip
 
-QUESTIONS: dict[str, LotQuestion[Any]] = {q.name: q for q in (MovementLeft(), GoodToMill())}
+_EVERY: tuple[LotQuestion[Any], ...] = (MovementLeft(), GoodToMill(), Rip(), Received())
+QUESTIONS: dict[str, LotQuestion[Any]] = {question.name: question for question in _EVERY}

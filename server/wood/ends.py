@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 
-ALONG_GRAIN = 15.0
+ALONG_GRAIN, LEAST_ALONG_GRAIN = 15.0, 10.0
 """D along the grain over D across it."""
 AT_SHARE = 0.64
 OFF_BY_PCT = 0.5

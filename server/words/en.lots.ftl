@@ -54,3 +54,108 @@ lot-reading-first = { $kind ->
        *[straightedge] The first straightedge on this shape: later ones count from it.
     }
 lot-reading-not-steady = The sensor in the wrap was warming or cooling, so it does not speak of the wood yet.
+lot-rip-asked = How wide must it be ripped?
+lot-rip-make = Make a rip test first: rip one strip, as wide as it will be used and clear of knots along the line, lay it on a straightedge, and write down its crook and its length.
+lot-rip-crook = Going by its test strips, a rip of { GIVEN($length_mm) } mm crooks by { MM($crook_mm) } mm.
+lot-rip-leave = Rip strips { GIVEN($oversize_mm) } mm wider than they end up: a pass and twice the crook on each edge, as the second cut frees more. Let them lie before the last cut.
+lot-rip-released = The last three strips came off straight within half a millimetre: leave { GIVEN($oversize_mm) } mm, a pass on each edge.
+lot-rip-beyond = Over { GIVEN($length_mm) } mm a strip would crook too far to be of use: cut the pieces shorter first. Half the length crooks a quarter as far.
+lot-rip-knot = { $count ->
+        [one] A test strip
+       *[other] { $count } test strips
+    } had a knot in the line, which voids the test. Rest a strip that was ripped through a knot, and rip a clear one to go by.
+lot-rip-width = The last test strip was { GIVEN($test_width_mm) } mm wide: one of { GIVEN($width_mm) } mm says more, as crook changes with width.
+lot-received-asked = What was seen when it came in?
+lot-received-fork-title = { $prongs ->
+        [pinch] Fork test pinches
+       *[open] Fork test spreads
+    }
+lot-received-fork = { $prongs ->
+        [pinch] Its fork test pinches: its inside pulls on its faces. Take the same off both faces, do not resaw, and rest or condition it before anything else is tried.
+        [open] The prongs of its fork test spread: its faces pull on its inside. Take the same off both faces and do not resaw before another test stays straight.
+       *[straight] The prongs of its fork test stayed straight: no stress stands in the way of resawing it or milling it unevenly.
+    }
+lot-received-dust-title = Insects may be at work
+lot-received-dust = Fresh dust below insect holes: something may be alive in it. Take it out of the rack, wrap it and keep it apart from all other wood. Treating it is for licensed practice.
+lot-received-face-checks = { $much ->
+        [many] Many face checks
+       *[some] Face checks
+    }: they run deeper than they show. Cut back until the fresh end is sound, then look at the face after the first pass.
+lot-received-twist = { $much ->
+        [many] Strong twist
+       *[some] Some twist
+    }: twisted stock tends to twist again. Leave it longer, cut it to rough lengths first, and joint it twice with a rest between.
+lot-received-bow = { $much ->
+        [many] Strong bow
+       *[some] Some bow
+    }: keep it for short parts, cut to rough lengths before it is jointed.
+lot-received-loose-knots = { $much ->
+        [many] Many loose knots
+       *[some] Loose knots
+    }: they come out at the blade or later. Lay pieces around them, let no rip line run through one, and rest a strip that was ripped through one.
+lot-received-bug-holes = { $much ->
+        [many] Many insect holes
+       *[some] Insect holes
+    }: keep it apart and look below it for fresh dust for some weeks. Old holes without dust are a matter of looks; treating live ones is for licensed practice.
+lot-received-sapwood = { $much ->
+        [many] Much sapwood
+       *[some] Some sapwood
+    }: not for outdoors, whatever its heartwood withstands, and insects like it best. Its movement is like that of the rest.
+lot-received-stain = { $much ->
+        [many] Much stain
+       *[some] Some stain
+    }: see how deep it goes with one pass before pieces are laid out, and look for softness beside it: stain comes of damp.
+lot-received-damaged-edges = { $much ->
+        [many] Badly damaged edges
+       *[some] Damaged edges
+    }: trim to sound edges first, and count on less width than is written here.
+lot-received-sheet-bent = Its sheets are not flat: lay them flat on a flat base, weighted, with a cover sheet on top. They do not come back by themselves; test one before it is cut.
+lot-received-ends = Its ends are not sealed: their outer { NUMBER($ends_mm, maximumFractionDigits: 0) } mm run ahead of the rest in this air, { NUMBER($most_mm, maximumFractionDigits: 0) } mm at the most{ $way ->
+        [dries] . Ends check first: seal or trim them.
+       *[swells] . Seal them, and read no meter there.
+    }
+lot-received-ends-open = Its ends are not sealed, and ends check first: seal or trim them.
+lot-received-ends-wrapped = Its ends are not sealed: as long as it is wrapped that does little. Seal them before it is opened.
+lot-received-ends-settled = Its ends were not sealed; they no longer run ahead of the rest in this air. Look at them for checks.
+lot-received-clear = Nothing was found on it when it came in.
+lot-received-not-looked = Not looked at:{ $face_checks ->
+        [open] {" "}face checks;
+       *[done] {""}
+    }{ $twist ->
+        [open] {" "}twist;
+       *[done] {""}
+    }{ $bow ->
+        [open] {" "}bow;
+       *[done] {""}
+    }{ $loose_knots ->
+        [open] {" "}loose knots;
+       *[done] {""}
+    }{ $bug_holes ->
+        [open] {" "}insect holes;
+       *[done] {""}
+    }{ $sapwood ->
+        [open] {" "}sapwood;
+       *[done] {""}
+    }{ $stain ->
+        [open] {" "}stain;
+       *[done] {""}
+    }{ $damaged_edges ->
+        [open] {" "}edges;
+       *[done] {""}
+    }{ $ends_sealed ->
+        [open] {" "}whether its ends are sealed;
+       *[done] {""}
+    }{ $fork_test ->
+        [open] {" "}a fork test;
+       *[done] {""}
+    }{ $sheet_flat ->
+        [open] {" "}whether it is flat;
+       *[done] {""}
+    } look while it is at hand.
+lot-received-alone = No other lot of its log is in the shop.
+lot-received-together = Boards of one log stay together, and { $count ->
+        [one] another lot of its log is
+       *[other] { $count } other lots of its log are
+    } in the shop.
+lot-received-mate = { $name }, of the same log, lies in { THE($zone) }.
+lot-caution-received = Loose knots and hidden metal fly at the blade: eyes and face covered, and look before sawing. Never mill cupped or twisted stock unsupported. Dust, above all from stained or mouldy wood: extraction and a mask. Insects in the house: licensed practice.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 _AFTER = ("count", "unit")
 _COUNTED = ("count", "unit", "spread", "count_low", "count_high")
+_MUCH = ("much",)
 _HELD = ("mean_pct", "shell_pct", "core_pct")
 _READ = ("kind", "read", "expected")
 _SURE = ("sure_before_pct", "sure_after_pct")
@@ -42,4 +43,48 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-reading-bound": ("reason", *_SURE),
     "lot-reading-first": ("kind",),
     "lot-reading-not-steady": (),
+    "lot-rip-asked": (),
+    "lot-rip-make": (),
+    "lot-rip-crook": ("crook_mm", "length_mm"),
+    "lot-rip-leave": ("oversize_mm",),
+    "lot-rip-released": ("oversize_mm",),
+    "lot-rip-beyond": ("length_mm",),
+    "lot-rip-knot": ("count",),
+    "lot-rip-width": ("test_width_mm", "width_mm"),
+    "lot-received-asked": (),
+    "lot-received-fork-title": ("prongs",),
+    "lot-received-fork": ("prongs",),
+    "lot-received-dust-title": (),
+    "lot-received-dust": (),
+    "lot-received-face-checks": _MUCH,
+    "lot-received-twist": _MUCH,
+    "lot-received-bow": _MUCH,
+    "lot-received-loose-knots": _MUCH,
+    "lot-received-bug-holes": _MUCH,
+    "lot-received-sapwood": _MUCH,
+    "lot-received-stain": _MUCH,
+    "lot-received-damaged-edges": _MUCH,
+    "lot-received-sheet-bent": (),
+    "lot-received-ends": ("ends_mm", "most_mm", "way"),
+    "lot-received-ends-open": (),
+    "lot-received-ends-wrapped": (),
+    "lot-received-ends-settled": (),
+    "lot-received-clear": (),
+    "lot-received-not-looked": (
+        "face_checks",
+        "twist",
+        "bow",
+        "loose_knots",
+        "bug_holes",
+        "sapwood",
+        "stain",
+        "damaged_edges",
+        "ends_sealed",
+        "fork_test",
+        "sheet_flat",
+    ),
+    "lot-received-alone": (),
+    "lot-received-together": ("count",),
+    "lot-received-mate": ("name", "zone"),
+    "lot-caution-received": (),
 }

@@ -50,18 +50,16 @@ def seen(
     known = species.find(one.species) if one.species else None
     now_ms = START_MS + round(days * DAY_MS / BIN_MS) * BIN_MS
     programs = {name: each.acts for name, each in shop.lots.items() if each.acts}
+    others = [other for other in shop.lots.values() if other.id != lot]
+    alike = tuple(other for other in others if other.received.log and other.received.log == one.received.log)
+    kin = tuple(other for other in others if other.received.lot == one.received.lot)
     if lot not in programs or now_ms == START_MS:
-        return LotView(one, aim, now_ms, telling, species=known)
+        return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin)
     recorded = constant(air, START_MS, now_ms)
     wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot)
     ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", ())
     found = settle_believed(wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
-    alike = tuple(
-        o
-        for o in shop.lots.values()
-        if o.received.log is not None and o.received.log == one.received.log and o.id != lot
-    )
-    return LotView(one, aim, now_ms, telling, Held(wood, ahead, found), known, alike)
+    return LotView(one, aim, now_ms, telling, Held(wood, ahead, found), known, alike, kin)
 
 
 def constant(air: AirOf, from_ms: int, to_ms: int) -> ShopAir:
@@ -84,3 +82,41 @@ def views() -> Iterator[LotView]:
     yield seen(days=20, air=lambda _: (21, 40), received=damp)
     yield seen(days=20, air=lambda _: (21, 12), received=damp)
     yield seen(days=2, air=lambda _: (21, 40), received={**damp, "thickness_mm": 100})
+    yield from (seen(*deeds, days=days, received=received) for days, received, *deeds in _CAME_IN)
+
+
+EVERYTHING = {
+    "face_checks": "many", "twist": "some", "bow": "some", "loose_knots": "some", "bug_holes": "many",
+    "sapwood": "some", "stain": "some", "damaged_edges": "many", "ends_sealed": False,
+}  # fmt: skip
+NOTHING_SEEN = {
+    **dict.fromkeys(EVERYTHING, "none"), "ends_sealed": True,
+}  # fmt: skip
+FORK = (0.5, {"kind": "fork-tested", "lot": "b-1", "prongs": "pinch"})
+MATE = (0.2, {**BOARD, "lot": "b-2", "name": "Stiles", "log": "log-7"})
+SHEET: dict[str, Any] = {"species": None, "sheet": "particleboard"}
+_OPEN = {"checklist": {"ends_sealed": False}}
+_CAME_IN: tuple[Any, ...] = (
+    (1, {"checklist": EVERYTHING, "log": "log-7"}, FORK, MATE),
+    (1, {"checklist": NOTHING_SEEN, "log": "log-7"}),
+    (1, {**SHEET, "checklist": {"sheet_flat": False}}),
+    (0, _OPEN),
+    (3, {**_OPEN, "lying": "wrapped"}),
+    (60, {**_OPEN, "thickness_mm": 5}),
+)
+
+
+def ripped(day: float, crook_mm: float, *, knot: bool = False, **more: Any) -> tuple[float, dict[str, Any]]:
+    """A test strip of 60 mm, ripped out of the lot itself unless ``more`` says otherwise."""
+    strip = {"kind": "ripped", "lot": "b-1", "width_mm": 60, "pieces": 8, "crook_mm": crook_mm, "knot": knot}
+    return day, {**strip, "test_length_mm": 1100, **more}
+
+
+def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
+    """Lots, and questions with something said, for what is not said otherwise."""
+    straight = [ripped(0.1 * i, 0.1) for i in range(3)]
+    yield seen(days=1), "received", {"fresh_dust": True}
+    for deeds in ([ripped(0.5, 1.0), ripped(0.6, 2.0, knot=True)], straight):
+        for given in ({}, {"width_mm": 40}):
+            yield seen(*deeds, days=1), "rip", given
+    yield seen(ripped(0.5, 100.0), days=1), "rip", {}

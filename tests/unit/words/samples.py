@@ -9,7 +9,8 @@ from typing import Any, get_args
 
 from sensors.listening import HeardBroker, HeardPort
 from sensors.mqtt.source import MqttSource
-from server.advice.asking import advise
+from server.advice.asking import advise, ask_one
+from server.advice.base import Line
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.book.base import ask
@@ -31,7 +32,7 @@ from server.words.of_alert import alert_caution, alert_since, alert_title, alert
 from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
-from tests.unit.advice.lots_for_tests import views
+from tests.unit.advice.lots_for_tests import asked, views
 from tests.unit.model.readings_for_tests import readings
 
 NOW_MS = 1_799_757_720_000
@@ -190,8 +191,16 @@ def lot_sentences() -> Iterator[Sentence]:
         found = advise(view)
         yield from (found.title, found.why)
         for line in found.lines:
-            limit = (line.limit.said,) if line.limit else ()
-            yield from (s for s in (line.asked, *line.said, line.title, line.caution, *limit) if s is not None)
+            yield from sentences_of(line)
+    for view, question, given in asked():
+        one = ask_one(view, question, given)
+        assert one is not None
+        yield from sentences_of(one)
+
+
+def sentences_of(line: Line) -> Iterator[Sentence]:
+    limit = (line.limit.said,) if line.limit else ()
+    yield from (s for s in (line.asked, *line.said, line.title, line.caution, *limit) if s is not None)
 
 
 def listening_sentences() -> Iterator[Sentence]:
