@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.reading import JournalEntry
-from server.shop.entries import Entry
+from server.shop.entries import Entry, as_given
 from server.shop.journal import Fact
 from server.shop.lot import Lot
 from server.wood.belief import boards_of, sigma_of
@@ -130,15 +130,15 @@ def told_document(entry: JournalEntry) -> EntryDocument:
 
 def entry_document(entry: Entry) -> EntryDocument:
     """An entry, its deed with the fields that were given."""
-    deed = {**entry.deed.model_dump(mode="json", exclude_defaults=True), "kind": entry.deed.kind}
     return EntryDocument(
-        id=entry.id, t_ms=entry.t_ms, recorded_ms=entry.recorded_ms, who=entry.who, note=entry.note, deed=deed
+        id=entry.id, t_ms=entry.t_ms, recorded_ms=entry.recorded_ms, who=entry.who, note=entry.note,
+        deed=as_given(entry.deed),
     )  # fmt: skip
 
 
 def fact_document(fact: Fact) -> EntryDocument:
     """What counts of an entry, with the id it was written under: its last correction's figures, if it has any."""
-    deed = {**fact.deed.model_dump(mode="json", exclude_defaults=True), "kind": fact.deed.kind}
     return EntryDocument(
-        id=fact.id, t_ms=fact.t_ms, recorded_ms=fact.recorded_ms, who=fact.who, note=fact.note, deed=deed
+        id=fact.id, t_ms=fact.t_ms, recorded_ms=fact.recorded_ms, who=fact.who, note=fact.note,
+        deed=as_given(fact.deed),
     )  # fmt: skip

@@ -6,7 +6,7 @@ have in their name; a thickness may be given in quarters of an inch instead, as 
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -204,6 +204,12 @@ KINDS = frozenset({
 has no deed."""
 
 
+def as_given(deed: AnyDeed) -> dict[str, Any]:
+    """A deed with the fields that were given, and its kind; so also what a correction says should have stood there."""
+    given = {**deed.model_dump(mode="json", exclude_defaults=True), "kind": deed.kind}
+    return {**given, "becomes": as_given(deed.becomes)} if isinstance(deed, Corrected) else given
+
+
 class Entry(BaseModel):
     """One entry: what happened, when, who says so, and when it was written down."""
 
@@ -217,9 +223,7 @@ class Entry(BaseModel):
 
     def kept(self) -> JournalEntry:
         """As the store keeps it."""
-        told = self.deed.model_dump(mode="json", exclude_defaults=True)
-        data = {"recorded_ms": self.recorded_ms, "who": self.who, "note": self.note, "deed": told}
-        told["kind"] = self.deed.kind
+        data = {"recorded_ms": self.recorded_ms, "who": self.who, "note": self.note, "deed": as_given(self.deed)}
         subject = next((v for k in ("lot", "entry", "offer") if (v := getattr(self.deed, k, None)) is not None), "")
         return JournalEntry(self.id, self.t_ms, self.deed.kind, subject, data)
 

@@ -196,6 +196,18 @@ async def test_what_the_journal_says_of_a_device_is_no_entry_of_a_lot(room: Room
     assert list(room.stock.shop.lots) == ["cherry-1"]
 
 
+async def test_a_correction_is_read_back_as_it_was_told(room: Room) -> None:
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    right = {**CHERRY, "thickness_mm": 50.0}
+    await room.tell(2, 0.06, kind="corrected", entry="entry-0001", at_ms=T0, becomes=right)
+    told = dict(room.stock.written())
+    await room.again()
+    assert room.stock.trouble == ""
+    assert room.stock.written() == told
+    assert room.stock.shop.lots["cherry-1"].thickness_mm == 50.0
+
+
 async def test_it_runs_beside_the_loop_and_ends_when_cancelled(room: Room) -> None:
     await room.air((0, 3), 21.0, 0.30)
     task = asyncio.create_task(room.stock.run())
