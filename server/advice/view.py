@@ -22,7 +22,7 @@ def view_of(stockroom: Stockroom, name: str, points: Sequence[OutlookPoint], tel
         if one.received.log is not None and one.received.log == lot.received.log and one.id != name and not one.ended
     )  # fmt: skip
     kin = tuple(one for one in stockroom.shop.lots.values() if one.received.lot == lot.received.lot and one.id != name)
-    wood = course.woods.one(name) if name in course.woods else None
+    wood = course.woods.one(name).caught_up() if name in course.woods else None
 
     def worked_out() -> LotView:
         species = None

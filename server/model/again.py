@@ -95,5 +95,5 @@ def _at(before: Run, programs: Programs) -> list[Changed]:
         was = woods
         woods, told = after_act(woods, lot, done.act)
         if told is not None:
-            found.append(Changed(lot, done, told, was.one(lot), woods.one(lot)))
+            found.append(Changed(lot, done, told, was.one(lot).caught_up(), woods.one(lot)))
     return found

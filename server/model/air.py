@@ -62,7 +62,7 @@ class ShopAir:
             raise ValueError(f"air: found {from_ms} to {to_ms} ms; would be right: {self.from_ms} to {self.to_ms} ms")
         first, last = ((edge - self.from_ms) // BIN_MS for edge in (from_ms, to_ms))
         before, own = slice(first, last), slice(first + 1, last + 1)
-        edges = np.arange(last - first + 1, dtype=np.float64) * (BIN_MS / 1000.0)
+        edges = from_ms / 1000.0 + np.arange(last - first + 1, dtype=np.float64) * (BIN_MS / 1000.0)
         c, pa = self.temperature_c, self.pressure_pa
         return AirSeries(edges, c[before], c[own], pa[before], pa[own], self.known[own])
 

@@ -16,7 +16,7 @@ from server.model.air import ShopAir
 from server.model.woods import Woods, after_act
 from server.shop.acts import Done, From
 from server.wood.assimilation import Told
-from server.wood.belief import advance
+from server.wood.carry import advance
 
 Programs = Mapping[str, tuple[Done, ...]]
 """Each lot's acts, in order."""

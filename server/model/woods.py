@@ -12,6 +12,7 @@ from server.shop.acts import Act, Begin, End, From, Halve, Hear, Lie, Mill
 from server.wood.assimilation import Told, assimilate
 from server.wood.belief import MEMBERS, Belief, boards_of, widened
 from server.wood.boards import film_through
+from server.wood.carry import caught_up
 from server.wood.meter import Corrected
 from server.wood.milling import middle_of
 from server.wood.moisture import Moisture
@@ -29,6 +30,10 @@ class Wood:
     stock: Stock
     belief: Belief
     zone: str = ""
+
+    def caught_up(self) -> Wood:
+        """With its members brought up to its middle: to look at, or before an act."""
+        return replace(self, belief=caught_up(self.stock, self.belief))
 
     def to_bytes(self) -> bytes:
         """To keep: little-endian, every bit of it."""
@@ -118,11 +123,11 @@ def after_act(woods: Woods, lot: str, act: Act) -> tuple[Woods, Told | None]:
         case End():
             return woods.without({lot}), None
         case Lie():
-            wood = _laid(woods.one(lot), act)
+            wood = _laid(woods.one(lot).caught_up(), act)
         case Mill():
-            wood = _milled(woods.one(lot), act)
+            wood = _milled(woods.one(lot).caught_up(), act)
         case Halve():
-            wood = woods.one(lot)
+            wood = woods.one(lot).caught_up()
             wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
             wood = replace(wood, belief=unshaped(wood.belief))
         case Hear():
@@ -150,15 +155,16 @@ def _begun(act: Begin) -> Wood:
 
 def _from(woods: Woods, act: From) -> Wood:
     """The first of them, or their mean by share; what they differ by is what is not known of any piece of it."""
-    first = woods.one(act.lots[0])
+    each = [woods.one(name).caught_up() for name in act.lots]
+    first = each[0]
     if len(act.lots) == 1:
         return replace(first, belief=_unweighed(first.belief))
     shares = np.array(act.shares)
-    every = Belief.joined([woods.one(name).belief for name in act.lots])
+    every = Belief.joined([wood.belief for wood in each])
     profiles = every.moisture.profile_pct.reshape(len(shares), MEMBERS, -1)
     mean = np.tensordot(shares, profiles, 1)
     rate, film, curve = (np.tensordot(shares, a, 1)[None] for a in (every.ln_rate, every.ln_film, every.curve_pct))
-    bend, level, per_m = shape_of_all([woods.one(name).belief for name in act.lots], shares)
+    bend, level, per_m = shape_of_all([wood.belief for wood in each], shares)
     belief = replace(
         _unweighed(first.belief), ln_rate=rate, ln_film=film, curve_pct=curve, shape_bend_pct=bend, shape_pct=level,
         shape_per_m=per_m,

@@ -26,6 +26,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from server.wood.belief import Belief, boards_of, deviations, rebuilt, sigma_of, state_of, widened
+from server.wood.carry import caught_up
 from server.wood.stock import Stock
 from server.wood.witness import GATE, Found, Reason, Witness
 
@@ -60,7 +61,8 @@ def assimilate(stock: Stock, belief: Belief, lot: int, witness: Witness) -> tupl
     """
     if not 0 <= lot < len(belief):
         raise ValueError(f"lot: found {lot}; would be right: 0 to {len(belief) - 1}")
-    one, part = belief.take([lot]), stock.take([lot])
+    part = stock.take([lot])
+    one = caught_up(part, belief.take([lot]))
     after, reason, off, s = _heard(part, one, witness)
     means = [boards_of(part, b).mean_pct(b.held_pct()[0]) for b in (one, after)]
     sigmas = [float(sigma_of(m)) for m in means]

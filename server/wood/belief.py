@@ -7,8 +7,11 @@ handbook's one curve this wood comes to rest (curve), and how much higher the ai
 the same as the first until then). The differences of the others from the first are the columns
 of a matrix A whose square A Aᵀ is the covariance of all that is held, profile and rate alike, carried through the
 nonlinear model by its own runs (the reduced-rank square root of a covariance: Verlaan and Heemink, Stoch. Hydrol.
-Hydraul. 11, 1997, recalled). So advancing a belief is advancing a few boards more in the same batch, and what a reading
-teaches (:mod:`server.wood.assimilation`) is a small matrix product.
+Hydraul. 11, 1997, recalled). So what a reading teaches (:mod:`server.wood.assimilation`) is a small matrix product.
+
+The middle is stepped through every half hour of its air. How far the others are apart from it changes in days, so that
+is stepped some hours at a time, from what the middle went through, and in between they move as the middle does
+(:mod:`server.wood.carry`).
 
 The curve's part is kept beside the solver's states, which rest where the handbook says: what a lot holds is its state
 and ``curve_pct`` together (:meth:`Belief.held_pct`), and so is what an air draws it to.
@@ -18,23 +21,21 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
-from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries, beside
 from server.wood.boards import Boards
 from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import CURVE_SIGMA_PCT
 from server.wood.ensemble import END_OF_80, FILM_FACTOR
 from server.wood.grid import CELLS
+from server.wood.members import Since
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
 from server.wood.ranges import alike, within
 from server.wood.stock import Stock
-from server.wood.transport import LONGEST_STEP_S
-from server.wood.transport import advance as advance_boards
 
 CAUSES = ("level", "bend", "rate", "film", "curve", "air")
 MEMBERS = 1 + len(CAUSES)
@@ -43,7 +44,7 @@ BEND_PER_LEVEL = 0.5
 """Where nothing else is said: how unsure the bend of a start is, as a part of its level. Common practice, no source."""
 LN_RATE_LIMIT, LN_FILM_LIMIT, CURVE_LIMIT_PCT = float(np.log(6.0)), float(np.log(4.0)), 3.0
 """What readings seem to teach goes no further than this from formula, film and curve."""
-_HEAD, _MARK, _FORM = struct.Struct("<8sII"), b"belief\0\0", 2
+_HEAD, _MARK, _FORM = struct.Struct("<8sIII"), b"belief\0\0", 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Belief:
     ``weighed_kg`` (n,) what it weighed. ``shape_bend_pct`` and ``shape_pct`` (n, MEMBERS) are each member's bend (see
     :mod:`server.wood.straightedge`) and mean when the lot's shape was last known, and ``shape_per_m`` (n,) what its
     curvature was then. ``doubted_pct`` (n,) is by how much the last reading that was not believed stood off; nan where
-    there is none.
+    there is none. ``since`` is what the middles went through since members were brought up to them, None for nothing.
     """
 
     moisture: Moisture
@@ -68,6 +69,7 @@ class Belief:
     weighed_kg: Floats
     shape_per_m: Floats
     doubted_pct: Floats
+    since: Since | None = field(default=None, kw_only=True)
 
     def __len__(self) -> int:
         return int(self.ln_rate.shape[0])
@@ -109,25 +111,37 @@ class Belief:
         """Of some lots, by number or by a mask."""
         i = np.arange(len(self))[np.asarray(which)]
         rows = (i[:, None] * MEMBERS + np.arange(MEMBERS)).ravel()
-        return Belief(self.moisture.take(rows), *(getattr(self, name)[i] for name in _OWN))
+        since = None if self.since is None else self.since.take(i)
+        return Belief(self.moisture.take(rows), *(getattr(self, name)[i] for name in _OWN), since=since)
 
     def put(self, lot: int, other: Belief) -> Belief:
         """With the one lot of ``other`` in place of ``lot``."""
         rows = slice(lot * MEMBERS, (lot + 1) * MEMBERS)
-        moisture = Moisture(*(a.copy() for a in _arrays(self.moisture)))
-        for mine, new in zip(_arrays(moisture), _arrays(other.moisture), strict=True):
-            mine[rows] = new
+        moisture = self.moisture.put(rows, other.moisture)
         kept = [getattr(self, name).copy() for name in _OWN]
         for mine, name in zip(kept, _OWN, strict=True):
             mine[lot] = getattr(other, name)[0]
-        return Belief(moisture, *kept)
+        since = None
+        if self.since is not None or other.since is not None:
+            since = self.gone_through().put(lot, other.gone_through())
+        return Belief(moisture, *kept, since=since)
+
+    def middle(self) -> Moisture:
+        """The first of each lot's members, a board each."""
+        return Moisture(*(a[::MEMBERS] for a in self.moisture.arrays()))
+
+    def gone_through(self) -> Since:
+        """What the middles went through since members were brought up to them."""
+        return Since.none(self.middle()) if self.since is None else self.since
 
     @classmethod
     def joined(cls, parts: Sequence[Belief]) -> Belief:
         """Several one after the other."""
-        moistures = zip(*(_arrays(part.moisture) for part in parts), strict=True)
         own = (np.concatenate([getattr(part, name) for part in parts]) for name in _OWN)
-        return cls(Moisture(*(np.concatenate(arrays) for arrays in moistures)), *own)
+        since = None
+        if any(part.since is not None for part in parts):
+            since = Since.joined([part.gone_through() for part in parts])
+        return cls(Moisture.joined([part.moisture for part in parts]), *own, since=since)
 
     @classmethod
     def none(cls) -> Belief:
@@ -136,33 +150,47 @@ class Belief:
         moisture = Moisture(np.empty((0, CELLS)), lots, np.empty((0, 2)), lots)
         return cls(moisture, *[rows] * 6, *[lots] * 3)
 
+    def apart_pct(self) -> Floats:
+        """By how much each other member's board differs from the middle's, % MC: (n, MEMBERS - 1, cells)."""
+        profiles = self.moisture.profile_pct.reshape(len(self), MEMBERS, -1)
+        return np.asarray(profiles[:, 1:] - profiles[:, :1])
+
+    def moved(self, middle: Moisture, apart_pct: Floats, since: Since | None) -> Belief:
+        """With the middle there, and the others so far apart from it."""
+        profiles = np.concatenate([np.zeros_like(apart_pct[:, :1]), apart_pct], axis=1) + middle.profile_pct[:, None]
+        profile = profiles.reshape(len(self) * MEMBERS, -1)
+        rest = (np.repeat(a, MEMBERS, axis=0) for a in (middle.temperature_c, middle.surface_rh, middle.unknown_s))
+        return replace(self, moisture=Moisture(profile, *rest), since=since)
+
     def held_pct(self) -> Floats:
         """What every member of every lot holds, from its top to its bottom, % MC: (n, MEMBERS, cells)."""
         return self.moisture.profile_pct.reshape(len(self), MEMBERS, -1) + self.curve_pct[:, :, None]
 
     def to_bytes(self) -> bytes:
         """To keep: little-endian, every bit of it."""
-        kept = self.moisture.to_bytes()
+        parts = [self.moisture.to_bytes(), b"" if self.since is None else self.since.to_bytes()]
         own = b"".join(np.ascontiguousarray(getattr(self, name), "<f8").tobytes() for name in _OWN)
-        return _HEAD.pack(_MARK, _FORM, len(kept)) + kept + own
+        return _HEAD.pack(_MARK, _FORM, *map(len, parts)) + b"".join(parts) + own
 
     @classmethod
     def from_bytes(cls, kept: bytes) -> Belief:
         """What :meth:`to_bytes` gave, bit for bit. Raises ValueError where it is something else or was cut short."""
         if len(kept) < _HEAD.size or kept[:8] != _MARK:
             raise ValueError("belief: found bytes of something else; would be right: what to_bytes gave")
-        _, form, size = _HEAD.unpack_from(kept)
-        moisture = Moisture.from_bytes(kept[_HEAD.size : _HEAD.size + size])
+        _, form, size, more = _HEAD.unpack_from(kept)
+        if form != _FORM:
+            raise ValueError(f"belief: found form {form}; would be right: form {_FORM}")
+        first, second = _HEAD.size + size, _HEAD.size + size + more
+        moisture = Moisture.from_bytes(kept[_HEAD.size : first])
         n = len(moisture) // MEMBERS
+        since = Since.from_bytes(kept[first:second], n) if more else None
         shapes = [(n, MEMBERS)] * 6 + [(n,)] * 3
-        right = _HEAD.size + size + 8 * sum(int(np.prod(s)) for s in shapes)
-        if form != _FORM or len(moisture) % MEMBERS or len(kept) != right:
-            raise ValueError(
-                f"belief: found form {form} in {len(kept)} bytes; would be right: form {_FORM}, {right} bytes"
-            )
-        values = np.frombuffer(kept, "<f8", offset=_HEAD.size + size).astype(np.float64)
+        right = second + 8 * sum(int(np.prod(s)) for s in shapes)
+        if len(moisture) % MEMBERS or len(kept) != right:
+            raise ValueError(f"belief: found {len(kept)} bytes; would be right: {right}")
+        values = np.frombuffer(kept, "<f8", offset=second).astype(np.float64)
         parts = np.split(values, np.cumsum([int(np.prod(s)) for s in shapes])[:-1])
-        return cls(moisture, *(part.reshape(s) for part, s in zip(parts, shapes, strict=True)))
+        return cls(moisture, *(part.reshape(s) for part, s in zip(parts, shapes, strict=True)), since=since)
 
 
 _OWN = (
@@ -171,29 +199,25 @@ _OWN = (
 )  # fmt: skip
 
 
+def middle_boards(stock: Stock, belief: Belief) -> Boards:
+    """The first of each lot's members as boards. Raises ValueError as :func:`boards_of`."""
+    alike(stock=stock.thickness_m, belief=belief.weighed_kg)
+    top, bottom = films_of(stock, belief)
+    return replace(stock, top_film=top[:, 0], bottom_film=bottom[:, 0]).boards(np.exp(belief.ln_rate[:, 0]))
+
+
+def films_of(stock: Stock, belief: Belief) -> tuple[Floats, Floats]:
+    """What top and bottom face of each member pass, kg/(m² s Pa), (n, MEMBERS)."""
+    factor = np.exp(belief.ln_film)
+    top, bottom = (np.minimum(film[:, None] * factor, 1.0) for film in (stock.top_film, stock.bottom_film))
+    return top, bottom
+
+
 def boards_of(stock: Stock, belief: Belief) -> Boards:
     """Every member of every lot as a board, in the order of ``belief.moisture``. Raises ValueError where ``stock`` has
     another number of lots."""
     alike(stock=stock.thickness_m, belief=belief.weighed_kg)
     return _boards(stock, belief.ln_rate, belief.ln_film)
-
-
-def advance(
-    stock: Stock, belief: Belief, air: AirSeries, zone: ArrayLike = 0, *, longest_step_s: float = LONGEST_STEP_S
-) -> Belief:
-    """``belief`` after ``air``; ``zone`` says in which of its airs each lot lies.
-
-    Air that is not known makes a lot less sure: its last member is drawn one :data:`UNKNOWN_AIR_SIGMA_PCT` higher then.
-    How a span is cut into calls changes nothing. Raises ValueError as :func:`server.wood.transport.advance`.
-    """
-    zones = np.broadcast_to(np.asarray(zone, np.intp), len(stock))
-    each = np.tile(zones[:, None], (1, MEMBERS))
-    if not air.known.all():
-        each[:, -1] += air.zones
-        air = beside(air, air.drawing(UNKNOWN_AIR_SIGMA_PCT * ~air.known))
-    boards = boards_of(stock, belief)
-    after = advance_boards(boards, belief.moisture, air, each.ravel(), longest_step_s=longest_step_s)
-    return replace(belief, moisture=after)
 
 
 def widened(stock: Stock, belief: Belief, lot: int, profile_pct: ArrayLike) -> Belief:
@@ -262,13 +286,9 @@ def _states(one: Belief) -> Floats:
     return np.column_stack([one.moisture.profile_pct, one.ln_rate[0], one.ln_film[0], one.curve_pct[0], *kept])
 
 
-def _arrays(moisture: Moisture) -> tuple[Floats, ...]:
-    return moisture.profile_pct, moisture.temperature_c, moisture.surface_rh, moisture.unknown_s
-
-
 def _boards(stock: Stock, ln_rate: Floats, ln_film: Floats) -> Boards:
     film = np.exp(ln_film).ravel()
-    repeated = {field.name: np.repeat(getattr(stock, field.name), MEMBERS) for field in fields(stock)}
+    repeated = {f.name: np.repeat(getattr(stock, f.name), MEMBERS) for f in fields(stock)}
     for face in ("top_film", "bottom_film"):
         repeated[face] = np.minimum(repeated[face] * film, 1.0)
     return Stock(**repeated).boards(np.exp(ln_rate).ravel())

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from server.wood.air import ZERO_CELSIUS_K, Floats, saturation_pressure_pa
 from server.wood.diffusivity import GAS_CONSTANT_CAL
 from server.wood.isotherm import Chord, Isotherm
-from server.wood.tridiagonal import HalfSystems
+from server.wood.tridiagonal import HalfSystems, halves
 
 GAMMA = 1.0 - 0.5**0.5
 JUMP_PCT = 0.1
@@ -123,9 +123,8 @@ class Stepper:
     def __init__(self, medium: Medium) -> None:
         self.medium = medium
         rows, columns = medium.widths.shape
-        self._systems = HalfSystems(rows, columns, medium.pairs)
-        self._top = slice(columns - 2 * medium.pairs, columns - medium.pairs)
-        self._bottom = slice(columns - medium.pairs, columns)
+        self._systems = HalfSystems((rows, columns), medium.pairs)
+        self._top, self._bottom = halves(columns, medium.pairs)
         self._thick = medium.widths.sum(axis=0)
         self._half, self._between = np.empty((rows, columns)), np.empty((rows - 1, columns))
 

@@ -10,6 +10,9 @@ from server.wood.air import Floats
 CELLS = 32
 FACE_CELL_M = 5e-5
 """A daily swing reaches about 1 mm deep, half an hour's 0.15 mm."""
+MOST_KEPT = 8192
+"""The cells of so many thicknesses are kept: lots are gridded again at every act."""
+_made: dict[tuple[float, int, float], Floats] = {}
 
 
 def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float = FACE_CELL_M) -> Floats:
@@ -22,8 +25,21 @@ def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float
     if cells % 2 or cells < 4:
         raise ValueError(f"cells: found {cells}; would be right: an even number from 4 on, half to each face")
     thicknesses, which = np.unique(np.atleast_1d(np.asarray(thickness_m, np.float64)), return_inverse=True)
-    half = 0.5 * thicknesses  # many boards of a batch are as thick as each other
-    count = cells // 2
+    wanted = [(thickness, cells, face_cell_m) for thickness in thicknesses.tolist()]
+    found = [_made.get(key) for key in wanted]
+    unknown = [i for i, column in enumerate(found) if column is None]
+    if unknown:
+        if len(_made) > MOST_KEPT:
+            _made.clear()
+        for i, column in zip(unknown, _graded(thicknesses[unknown], cells // 2, face_cell_m), strict=True):
+            found[i] = _made[wanted[i]] = column
+    return np.ascontiguousarray(np.array(found)[which].T)
+
+
+def _graded(thickness_m: Floats, count: int, face_cell_m: float) -> Floats:
+    """Of boards of different thickness, (boards, count). Two or more are added up row by row, one alone would be in
+    another order: it is taken twice, so that it comes to the same bits."""
+    half = 0.5 * np.append(thickness_m, thickness_m[-1])
     first = np.minimum(face_cell_m, half / count)
     powers = np.arange(count)[:, None]
     low, high = np.ones(half.size), np.full(half.size, 8.0)
@@ -32,7 +48,7 @@ def half_widths_m(thickness_m: ArrayLike, cells: int = CELLS, face_cell_m: float
         too_long = (first * ratio**powers).sum(axis=0) > half
         low, high = np.where(too_long, low, ratio), np.where(too_long, ratio, high)
     widths = first * (0.5 * (low + high)) ** powers
-    return np.ascontiguousarray((widths * (half / widths.sum(axis=0)))[:, which])
+    return np.ascontiguousarray((widths * (half / widths.sum(axis=0))).T[:-1])
 
 
 def whole(halves: Floats) -> Floats:

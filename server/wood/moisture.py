@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,13 +67,27 @@ class Moisture:
         i = np.asarray(which)
         return Moisture(self.profile_pct[i], self.temperature_c[i], self.surface_rh[i], self.unknown_s[i])
 
+    def put(self, rows: int | slice, other: Moisture) -> Moisture:
+        """With ``other`` in place of some boards."""
+        after = Moisture(*(a.copy() for a in self.arrays()))
+        for mine, new in zip(after.arrays(), other.arrays(), strict=True):
+            mine[rows] = new
+        return after
+
+    @classmethod
+    def joined(cls, parts: Sequence[Moisture]) -> Moisture:
+        """Several one after the other."""
+        return cls(*(np.concatenate(arrays) for arrays in zip(*(p.arrays() for p in parts), strict=True)))
+
+    def arrays(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """All it is made of, in the order of its fields."""
+        return self.profile_pct, self.temperature_c, self.surface_rh, self.unknown_s
+
     def to_bytes(self) -> bytes:
         """To keep: little-endian, every bit of it."""
         boards, cells = self.profile_pct.shape
-        parts = (self.profile_pct, self.temperature_c, self.surface_rh, self.unknown_s)
-        return _HEAD.pack(_MARK, _FORM, boards, cells) + b"".join(
-            np.ascontiguousarray(p, "<f8").tobytes() for p in parts
-        )
+        kept = (np.ascontiguousarray(a, "<f8").tobytes() for a in self.arrays())
+        return _HEAD.pack(_MARK, _FORM, boards, cells) + b"".join(kept)
 
     @classmethod
     def from_bytes(cls, kept: bytes) -> Moisture:

@@ -9,8 +9,9 @@ import pytest
 
 from server.wood.air_series import AirSeries
 from server.wood.assimilation import assimilate
-from server.wood.belief import Belief, advance
+from server.wood.belief import Belief
 from server.wood.believed import settle_believed
+from server.wood.carry import advance
 from server.wood.emc import emc_pct
 from server.wood.ensemble import Doubts
 from server.wood.expected_air import ExpectedAir

@@ -13,8 +13,9 @@ from server.model.woods import Wood, Woods, after_act
 from server.shop.acts import Halve, Hear, Mill
 from server.wood.air_series import AirSeries
 from server.wood.assimilation import assimilate
-from server.wood.belief import Belief, advance, boards_of, deviations, sigma_of, state_of
+from server.wood.belief import Belief, boards_of, deviations, sigma_of, state_of
 from server.wood.boards import SEALED
+from server.wood.carry import advance
 from server.wood.cup import cup_mm
 from server.wood.milling import Cut, Stood, after, films_of
 from server.wood.moisture import Moisture
