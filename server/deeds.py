@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from server.alerts.book import AlertBook
 from server.alerts.shelving import acknowledge, shelve, unshelve
 from server.clock import Instant
 from server.reading import Alert, AlertState, JournalEntry
+from server.stores.port import OtherCommand, Reply
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,17 @@ class CommandDone(BaseModel):
     alert: str
     state: AlertState
     version: str
+
+
+def answered_before(command: AlertCommand, earlier: Reply, version: str) -> CommandDone:
+    """The answer to a command that was carried out before. Raises OtherCommand where its id was another's."""
+    try:
+        done = CommandDone.model_validate({**earlier, "repeated": True, "version": version})
+    except ValidationError:
+        raise OtherCommand(command.command_id) from None
+    if done.alert != command.alert:
+        raise OtherCommand(command.command_id)
+    return done
 
 
 def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:

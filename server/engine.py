@@ -20,7 +20,7 @@ from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
 from server.config import Sensor
-from server.deeds import AlertCommand, CommandDone, carried_out, entry_of
+from server.deeds import AlertCommand, CommandDone, answered_before, carried_out, entry_of
 from server.documents import ZoneState
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
@@ -178,13 +178,13 @@ class Engine:
     async def command(self, command: AlertCommand) -> CommandDone:
         """Carry out a person's deed once, kept with its reply before it is answered.
 
-        Raises AlertError (unknown alert, wrong state, no such time), StoreFull, StoreBusy.
+        Raises AlertError (unknown alert, wrong state, no such time), OtherCommand, StoreFull, StoreBusy.
         """
         async with self.alerts_lock:
             now = self.clock.now()
             earlier = await asyncio.to_thread(self.history.command, command.command_id)
             if earlier is not None:
-                return CommandDone.model_validate({**earlier, "repeated": True, "version": self.board.version})
+                return answered_before(command, earlier, self.board.version)
             await self.alert_keeper.settle(self.store)
             book, alert = carried_out(self.book, command, now)
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)

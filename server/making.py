@@ -30,7 +30,6 @@ from server.making_done import (
     MadePart,
     MakingDone,
     NothingAsked,
-    OtherCommand,
     Unknown,
     asked,
     change_entry,
@@ -38,6 +37,7 @@ from server.making_done import (
 from server.placing import placed_entries, taken_down_entries
 from server.reading import Aim, JournalEntry, Made, MadeKind, SourceState
 from server.shop.destinations import regions
+from server.stores.port import OtherCommand
 
 WHERE = "the request"
 

@@ -30,10 +30,6 @@ class NothingAsked(Exception):
     """Nothing waits for a person at this source."""
 
 
-class OtherCommand(Exception):
-    """This command id was carried out for something else."""
-
-
 @dataclass(eq=False)
 class InUse(Exception):
     """It cannot be taken away, or not be changed like that: ``found`` names what rests on it."""

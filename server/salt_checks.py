@@ -16,7 +16,7 @@ from server.screening.corrections import Away, Calibration
 from server.sensor_types import sensor_type
 from server.shop import salt_check as shop
 from server.shop.salt_check import Check, Settling
-from server.stores.port import History, Store
+from server.stores.port import History, OtherCommand, Store
 from server.wood.salts import OutsideTable, SaltAir, UnknownSalt, salt
 
 MINUTE_MS = 60_000
@@ -124,7 +124,8 @@ class SaltChecks:
         if past := [step.id for step in shop.steps_over(now_ms, self._steps)]:
             data = {**data, "past_steps": past}
         entry = JournalEntry(command_id, now_ms, kind, sensor, data)
-        await self.store.add_journal([entry])
+        if not await self.store.add_journal([entry]):
+            raise OtherCommand(command_id)
         self._entries.append(entry)
         self._apply()
 

@@ -146,7 +146,8 @@ class Stockroom:
             self._check_ground(entry, shop)
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
-            await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None)
+            if not await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None):
+                raise OtherEntry(entry.id)  # an entry of a sensor, a source or an alert has this id
             self._entries, self.shop = told, shop
         self._woken.set()
         return True

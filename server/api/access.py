@@ -53,8 +53,8 @@ def _name(host: str) -> str:
 
 
 async def _checked_body(request: Request, receive: Receive) -> Receive:
-    if request.method in ("GET", "HEAD", "OPTIONS"):
-        return receive
+    if request.method not in ("POST", "PUT", "PATCH", "DELETE"):
+        return receive  # no route takes a body with another
     kind = request.headers.get("content-type", "").partition(";")[0].strip()
     if kind != "application/json":
         raise Problem(415, "Not JSON", "content-type", kind or "nothing", "application/json")
@@ -72,7 +72,7 @@ async def _checked_body(request: Request, receive: Receive) -> Receive:
 
 def _check_depth(body: bytes) -> None:
     try:
-        left: list[tuple[Any, int]] = [(json.loads(body), 1)]
+        left: list[tuple[Any, int]] = [(json.loads(body.decode(), parse_constant=_no_number), 1)]
     except (ValueError, RecursionError) as e:
         raise Problem(400, "Not JSON", "body", "text that is not JSON", "one JSON document") from e
     while left:
@@ -81,6 +81,10 @@ def _check_depth(body: bytes) -> None:
             raise Problem(400, "Body too deep", "body", f"more than {DEPTH_LIMIT} levels", "a flatter document")
         inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
         left.extend((v, depth + 1) for v in inner)
+
+
+def _no_number(name: str) -> float:
+    raise ValueError(f"{name} is no JSON")
 
 
 def _replay(body: bytes, receive: Receive) -> Receive:

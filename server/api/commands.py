@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, TypeVar
 from uuid import UUID
 
 from fastapi import APIRouter, Path, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from server.alerts.book import AlertError, UnknownAlert
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.deeds import AlertCommand, CommandDone
-from server.stores.port import StoreFull
+from server.stores.port import OtherCommand, Reply, StoreFull
 
 router = APIRouter(prefix="/api/alerts", responses=RESPONSES)
+Model = TypeVar("Model", bound=BaseModel)
 AlertId = Annotated[str, Path(max_length=64)]
 
 
@@ -53,6 +54,14 @@ async def shelve(request: Request, alert: AlertId, body: Shelve) -> CommandDone:
 async def unshelve(request: Request, alert: AlertId, body: Command) -> CommandDone:
     """Take it back before its time."""
     return await _do(request, AlertCommand(str(body.command_id), "unshelve", alert))
+
+
+def answered(model: type[Model], reply: Reply, command_id: object) -> Model:
+    """A kept reply as this command's document. Raises OtherCommand where the id was another command's."""
+    try:
+        return model.model_validate(reply)
+    except ValidationError:
+        raise OtherCommand(str(command_id)) from None
 
 
 async def _do(request: Request, command: AlertCommand) -> CommandDone:

@@ -17,7 +17,7 @@ from server.config import ConfigError, Mistake
 from server.heard import HeardDocument
 from server.listening import LONGEST_S, Busy
 from server.making import SourceRow
-from server.making_done import Locked, MakingDone, NothingAsked, OtherCommand, Unknown
+from server.making_done import Locked, MakingDone, NothingAsked, Unknown
 from server.snapshot import Speaker
 from server.stores.port import StoreFull
 from server.words import Words
@@ -115,8 +115,6 @@ async def made(making: Awaitable[MakingDone]) -> MakingDone:
         return await making
     except ConfigError as e:
         raise _problem(e.mistakes) from e
-    except OtherCommand as e:
-        raise Problem(409, "Not possible now", "command_id", "an id that was used for another deed", "a new one") from e
     except StoreFull as e:
         raise Problem(
             503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"

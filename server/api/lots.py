@@ -9,6 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 
+from server.api.examples import ENTRIES
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
@@ -33,7 +34,7 @@ LotId = Annotated[str, Path(max_length=40)]
 class Telling(BaseModel):
     """What a person tells; ``id`` is made by the client, so that twice is once. Without a time it is now."""
 
-    model_config = ConfigDict(extra="forbid")
+    model_config = ConfigDict(extra="forbid", json_schema_extra={"examples": ENTRIES})
     id: EntryId
     t_ms: int | None = Field(None, ge=0, le=4_102_444_800_000, description="when it happened, ms since 1970 UTC")
     who: str = Field("", max_length=40, description="who says so, up to 40 signs")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, ConfigDict, Field
 
-from server.api.commands import Command
+from server.api.commands import Command, answered
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import END_MS
@@ -26,6 +26,7 @@ class Rewind(Command):
 class RewindDone(BaseModel):
     """``repeated``: the same command came before, and nothing was done now."""
 
+    model_config = ConfigDict(extra="forbid")
     done: bool
     repeated: bool
     remote: str
@@ -46,7 +47,8 @@ async def rewind(request: Request, remote: Annotated[str, Path(max_length=40)], 
         right = "one of " + ", ".join(known.forwarders) if known.forwarders else "a [[remote]] in the configuration"
         raise Problem(404, "No such remote", "remote", repr(remote), right)
     try:
-        return RewindDone.model_validate(await known.rewind(remote, body.from_ms, str(body.command_id)))
+        reply = await known.rewind(remote, body.from_ms, str(body.command_id))
     except StoreFull as e:
         right = "room on the disk; then the same again"
         raise Problem(503, "The record cannot be written", "store", str(e), right) from e
+    return answered(RewindDone, reply, body.command_id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -136,13 +137,19 @@ class BadRequest(Exception):
         return "\n".join(str(m) for m in self.mistakes)
 
 
-def ask(question: Question[Any], given: Mapping[str, Any], known: Table | None = None) -> Answer:
+def ask(
+    question: Question[Any], given: Mapping[str, Any], known: Table | None = None, *, as_json: bool = False
+) -> Answer:
     """Check what was given, all of it, then answer. ``known`` are the species of this shop, its own among them; the
-    published ones where nothing is given. Raises BadRequest."""
+    published ones where nothing is given. ``as_json``: a number must be one and not a text that reads like one, as
+    words on a command line are. Raises BadRequest."""
     no_answers = (key for key, value in given.items() if isinstance(value, bool) and not _asks_yes(question, key))
     truths = {key: str(given[key]) for key in no_answers}
     try:
-        request = question.request.model_validate({**given, **truths}, context=known)
+        if as_json:
+            request = question.request.model_validate_json(json.dumps(given), strict=True, context=known)
+        else:
+            request = question.request.model_validate({**given, **truths}, context=known)
     except ValidationError as refused:
         raise BadRequest(tuple(_mistake(question, dict(e)) for e in refused.errors())) from None
     return _remarked(question.answer(request))

@@ -40,6 +40,10 @@ class StoreDamaged(StoreError):
     """The file failed its check, or could not be read; the text names the file and what was said."""
 
 
+class OtherCommand(Exception):
+    """A command id, or an entry's, that was used for something else before. The text names the id."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rollup:
     """One hour or day of one series, from good readings only. ``start_ms`` in UTC; a day begins in the shop's zone."""

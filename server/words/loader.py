@@ -67,6 +67,7 @@ class Words:
         return f"[{key}]"
 
 
+@cache  # reading the file takes a tenth of a second; nothing is put into a bundle once it is made
 def _bundle(language: str, units: Units) -> FluentBundle:
     bundle = FluentBundle([language], functions=dict(functions(units)), use_isolating=False)
     for text in texts(language):

@@ -187,11 +187,11 @@ async def test_told_twice_is_once(bench: Bench) -> None:
     [
         ({**LOT, "species": "ashh"}, 409, "species"),
         ({**LOT, "zone": "attic"}, 409, "zone"),
-        ({**LOT, "pieces": -1}, 422, "deed.received.pieces"),
-        ({**LOT, "width_mm": 15_240}, 422, "deed.received.width_mm"),
-        ({**LOT, "start": {"kind": "metered"}}, 422, "deed.received.start"),
+        ({**LOT, "pieces": -1}, 422, "deed.pieces"),
+        ({**LOT, "width_mm": 15_240}, 422, "deed.width_mm"),
+        ({**LOT, "start": {"kind": "metered"}}, 422, "deed.start"),
         ({"kind": "milled", "lot": "ash-1", "take_top_mm": 1, "take_bottom_mm": 1}, 409, "lot"),
-        ({"kind": "sold", "lot": "ash-1"}, 422, "deed"),
+        ({"kind": "sold", "lot": "ash-1"}, 422, "deed.kind"),
         ({"kind": "undone", "entry": "nothing-here"}, 409, "entry"),
     ],
 )

@@ -1,0 +1,43 @@
+"""Entries as the OpenAPI document shows them: a lot from its coming to its end, a kind each, in an order that works."""
+
+from __future__ import annotations
+
+from typing import Any
+
+_RAILS: dict[str, Any] = {
+    "kind": "received", "lot": "rails", "name": "Hall table rails", "species": "ash_white", "quarters": 4, "pieces": 8,
+    "width_mm": 120, "length_mm": 2200, "zone": "bench", "start": {"kind": "kiln-dried-yard"},
+    "aim": {"destination": "heated"},
+}  # fmt: skip
+_DEEDS: list[dict[str, Any]] = [
+    _RAILS,
+    {**_RAILS, "lot": "rails-2", "name": "More rails"},
+    {**_RAILS, "lot": "sold", "name": "Sold rails"},
+    {"kind": "joined", "lot": "rails", "others": ["rails-2"]},
+    {"kind": "split", "lot": "rails", "pieces": 2, "into": "spares", "name": "Spare rails"},
+    {"kind": "metered", "lot": "rails", "reading_pct": 9.5, "wood_temperature_c": 18},
+    {"kind": "weighed", "lot": "rails", "kg": 1.284, "resolution_kg": 0.001},
+    {"kind": "moved", "lot": "rails", "zone": "loft", "lying": "stickered", "rack": "B2"},
+    {"kind": "wrapped", "lot": "rails"},
+    {"kind": "wrap-read", "lot": "rails", "temperature_c": 17.5, "humidity_pct": 48},
+    {"kind": "fork-tested", "lot": "rails", "prongs": "straight"},
+    {"kind": "milled", "lot": "rails", "take_top_mm": 2, "take_bottom_mm": 2},
+    {"kind": "ripped", "lot": "rails", "width_mm": 55, "pieces": 20, "crook_mm": 1, "test_length_mm": 1000},
+    {"kind": "resawn", "lot": "spares", "kerf_mm": 3},
+    {"kind": "finished", "lot": "rails", "cover": "shellac-3"},
+    {"kind": "confirmed", "lot": "rails"},
+    {"kind": "used-up", "lot": "spares"},
+    {"kind": "away", "from_ms": 1_799_755_200_000, "to_ms": 1_799_928_000_000},
+    {"kind": "undone", "entry": "example-15-confirmed"},
+    {
+        "kind": "corrected", "entry": "example-05-metered", "at_ms": 1_799_755_200_000,
+        "becomes": {"kind": "metered", "lot": "rails", "reading_pct": 10.5},
+    },
+    {"kind": "delivered", "lot": "sold", "to": "the house by the mill"},
+]  # fmt: skip
+_CAME_MS: dict[str, Any] = {"t_ms": 1_799_750_000_000}
+ENTRIES: list[Any] = [
+    {"id": f"example-{n:02}-{deed['kind']}", "who": "Ada", "note": "", "deed": deed}
+    | (_CAME_MS if deed["kind"] == "received" else {})
+    for n, deed in enumerate(_DEEDS)
+]
