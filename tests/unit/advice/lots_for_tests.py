@@ -56,7 +56,7 @@ def seen(
     if lot not in programs or now_ms == START_MS:
         return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin)
     recorded = constant(air, START_MS, now_ms)
-    wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot)
+    wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot).caught_up()
     ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", ())
     found = settle_believed(wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
     return LotView(one, aim, now_ms, telling, Held(wood, ahead, found), known, alike, kin)
