@@ -11,11 +11,12 @@ COUNTED_IN_HOURS_DAYS = 3.0
 Said = dict[str, float | int | str]
 
 
-def counted(time: Spread, of: int = 0) -> Said:
+def counted(time: Spread, of: int = 0, *, by_middle: bool = False) -> Said:
     """The values of ``book-count``: ``spread`` is open where nobody can say how late, and an hour where it would be of
-    minutes."""
+    minutes. What is up soon is counted in hours, ``by_middle`` also where it may take long."""
     middle, low, high = (float(getattr(time, name)[of]) for name in ("middle", "low", "high"))
-    unit, each = ("h", 24.0) if (middle if math.isnan(high) else high) < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
+    latest = middle if by_middle or math.isnan(high) else high
+    unit, each = ("h", 24.0) if latest < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
     count, most = max(1.0, each * middle), max(1.0, each * high)
     open_ended = math.isnan(low) or math.isnan(high)
     spread = "open" if open_ended else "hour" if unit == "h" and most <= 1.0 else "closed"

@@ -64,14 +64,16 @@ def plans(
 
     tried = after(stood, [cut(way, x) for way in ways for x in extras], coefficient=coefficient, width_m=width_m)
     rows = [tried[i : i + extras.size] for i in range(0, len(tried), extras.size)]
-    least = [_crossing(extras, np.array([abs(m.peak_mm) / 1000 for m in row]) + allowance_m) for row in rows]
+    least = [crossing(extras, np.array([abs(m.peak_mm) / 1000 for m in row]) + allowance_m) for row in rows]
     can = [i for i, x in enumerate(least) if x is not None]
     cuts = [cut(ways[i], least[i] or 0.0) for i in can]
     done = dict(zip(can, _finished(stood, cuts, final, coefficient=coefficient, width_m=width_m), strict=True))
     return tuple(Plan(row[0], least[i], *done.get(i, (None, None))) for i, row in enumerate(rows))
 
 
-def _crossing(extras: Floats, needed: Floats) -> float | None:
+def crossing(extras: Floats, needed: Floats) -> float | None:
+    """The least of ``extras``, which rise, that is what is ``needed`` when so much is left; straight between, None if
+    none is."""
     short = needed - extras
     enough = np.flatnonzero(short <= 1e-9)
     if not enough.size:

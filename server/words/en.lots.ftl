@@ -32,6 +32,88 @@ lot-mill-again = It is so again in { book-count }.
 lot-mill-held = { $name }: shell { FIGURE($shell_pct) } %, core { FIGURE($core_pct) } %, mean { FIGURE($mean_pct) } %.
 lot-mill-limit = Shell and core within 1 % of each other, and the mean between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
 lot-caution-mill = An estimate for dry lumber. Never mill cupped or twisted stock unsupported. The machine's manual comes first. Dust: extraction and a mask.
+lot-flat-limit = Flat within { GIVEN($flat_mm) } mm over { GIVEN($width_mm) } mm, as a glue joint asks.
+lot-faces-asked = Even or uneven faces, how much over at first, and how long to rest?
+lot-faces-plan = { $name }, { $usual ->
+        [yes] taken down as usual
+       *[no] as planned
+    }: { MM($top_mm) } mm off the top and { MM($bottom_mm) } mm off the bottom, { FIGURE($final_mm) } mm in the end, { $lying ->
+        [stickered] on stickers
+        [wrapped] wrapped
+        [one-face] flat on the bench
+        [dead-stacked] one on another
+       *[on-edge] on edge
+    } afterwards.
+lot-faces-cup = It goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm { $when ->
+        [at-once] as soon as it is milled
+       *[later] { book-after }
+    }, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow; { MM($most_mm) } mm at the most.
+lot-faces-flat = It stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { MM($most_mm) } mm.
+lot-faces-one = All of it off the top alone: { MM($top_mm) } mm out of flat at the worst; off the bottom alone: { MM($bottom_mm) } mm.
+lot-faces-enough = Done so it is flat enough, within { GIVEN($flat_mm) } mm: it may go to size in one go.
+lot-faces-extra = Done so, leave it { MM($extra_mm) } mm over at first{ $most ->
+        [same] {""}
+        [more] , { MM($most_mm) } mm to be sure
+       *[none] , and more to be sure than there is to spare
+    }, { FIGURE($first_mm) } mm in all; take the rest evenly in { book-count }.
+lot-faces-extra-late = Done so, leave it { MM($extra_mm) } mm over at first{ $most ->
+        [same] {""}
+        [more] , { MM($most_mm) } mm to be sure
+       *[none] , and more to be sure than there is to spare
+    }, { FIGURE($first_mm) } mm in all; it is not even enough inside for the last pass this season.
+lot-faces-pinch = Its fork test pinched: take the same off both faces, and let it rest between the first pass and the last.
+lot-faces-fork = No fork test of it is written down: cut one before milling unevenly, and mill evenly if it pinches.
+lot-faces-twist = It came twisted, and twist tends to return: { MM($twist_mm) } mm are left for that. Joint it again after its rest.
+lot-faces-checks = Checks were seen on its faces: they may run deeper than these cuts. Cut one piece back and look.
+lot-stop-asked = What if work stops now, for { GIVEN($away_hours) } h?
+lot-stop-cup = { $name }: { $lying ->
+        [stickered] on stickers it is
+        [wrapped] wrapped it is
+        [one-face] flat on the bench it is
+        [dead-stacked] one on another its outermost piece is
+       *[on-edge] on edge it is
+    } { MM($cup_mm) } mm out of flat over { GIVEN($width_mm) } mm by then, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } face hollow; { MM($most_mm) } mm at the most.
+lot-stop-flat = { $name }: { $lying ->
+        [stickered] on stickers it stays
+        [wrapped] wrapped it stays
+        [one-face] flat on the bench it stays
+        [dead-stacked] one on another its outermost piece stays
+       *[on-edge] on edge it stays
+    } flat over { GIVEN($width_mm) } mm, within { MM($most_mm) } mm.
+lot-stop-open = It may lie so for { book-count }, until it is { GIVEN($tolerance_mm) } mm out of flat.
+lot-stop-open-season = It may lie so this whole season.
+lot-stop-past = It is more than { GIVEN($tolerance_mm) } mm out of flat already.
+lot-stop-advice = { $advice ->
+        [leave] Leave it as it lies.
+        [stickered] Lay it on stickers before you go: { MM($cup_mm) } mm, { MM($most_mm) } mm at the most.
+       *[wrapped] Wrap it before you go: { MM($cup_mm) } mm, { MM($most_mm) } mm at the most.
+    }
+lot-stop-best = No way of leaving it is sure to keep it so; { $advice ->
+        [leave] leaving it as it lies
+        [stickered] laying it on stickers
+       *[wrapped] wrapping it
+    } does best: { MM($cup_mm) } mm, { MM($most_mm) } mm at the most.
+lot-stop-compare = On stickers { MM($stickered_mm) } mm, wrapped { MM($wrapped_mm) } mm, flat on the bench { MM($bench_mm) } mm; one on another { MM($bench_mm) } mm the outermost, { MM($inner_mm) } mm the others.
+lot-stop-moves = As it lies it { $way ->
+        [shrinks] shrinks
+       *[swells] swells
+    } by { MM($move_mm) } mm meanwhile, and shell and core are then { FIGURE($apart_pct) } % apart.
+lot-stop-limit = Flat within { GIVEN($tolerance_mm) } mm over { GIVEN($width_mm) } mm; once it is milled, shell and core within { GIVEN($apart_limit_pct) } % of each other.
+lot-stop-act-title = { $advice ->
+        [stickered] Sticker it today
+       *[wrapped] Wrap it today
+    }
+lot-stop-look-title = { $advice ->
+        [stickered] Rather on stickers
+       *[wrapped] Rather wrapped
+    }
+lot-caution-stop = An estimate for dry lumber. Wrap dry stock only: damp wood moulds under film. Keep film and stickers away from heaters. Before you go: machines off and locked, dust and oily rags out of the shop. The machine's manual comes first.
 lot-reading-said = { $kind ->
         [pins] The pins say { FIGURE($read) } % where { FIGURE($expected) } % was expected
         [dielectric] The dielectric meter says { FIGURE($read) } % where { FIGURE($expected) } % was expected

@@ -83,6 +83,7 @@ def views() -> Iterator[LotView]:
     yield seen(days=20, air=lambda _: (21, 12), received=damp)
     yield seen(days=2, air=lambda _: (21, 40), received={**damp, "thickness_mm": 100})
     yield from (seen(*deeds, days=days, received=received) for days, received, *deeds in _CAME_IN)
+    yield from (seen(MILLED, laid("one-face"), days=1 / 12, received=wide) for wide in ({}, {"width_mm": 250}))
 
 
 EVERYTHING = {
@@ -106,6 +107,14 @@ _CAME_IN: tuple[Any, ...] = (
 )
 
 
+MILLED = (1 / 24, {"kind": "milled", "lot": "b-1", "take_top_mm": 1.5, "take_bottom_mm": 1.5})
+
+
+def laid(kind: str, day: float = 1 / 24) -> tuple[float, dict[str, Any]]:
+    """How it lies from then on."""
+    return day, {"kind": kind, "lot": "b-1"}
+
+
 def ripped(day: float, crook_mm: float, *, knot: bool = False, **more: Any) -> tuple[float, dict[str, Any]]:
     """A test strip of 60 mm, ripped out of the lot itself unless ``more`` says otherwise."""
     strip = {"kind": "ripped", "lot": "b-1", "width_mm": 60, "pieces": 8, "crook_mm": crook_mm, "knot": knot}
@@ -120,3 +129,15 @@ def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
         for given in ({}, {"width_mm": 40}):
             yield seen(*deeds, days=1), "rip", given
     yield seen(ripped(0.5, 100.0), days=1), "rip", {}
+    metered = {"start": {"kind": "metered", "mc_pct": 10.0}}
+    for days, received, given in (
+        (7, {}, {"take_top_mm": 4}),
+        (7, {}, {"lying": "one-face", "allow_bow_mm": 0.5}),
+        (7, {"lying": "one-face"}, {}),
+        (3, {"thickness_mm": 12, "width_mm": 250, "lying": "one-face"}, {}),
+        (7, {"checklist": {"twist": "some"}}, {}),
+    ):
+        yield seen(days=days, received={**metered, **received}), "faces", given
+    bent = seen(MILLED, laid("one-face"), days=4)
+    for tolerance_mm in (0.05, 1.0):
+        yield bent, "stop-now", {"tolerance_mm": tolerance_mm}

@@ -1,0 +1,213 @@
+"""What pieces do that are cut out of a lot as it is held, or laid otherwise: cup, shell against core, mean, by time.
+
+Every piece is followed once as the lot is held, and for each thing that is not known of the lot twice more: with that
+one at both ends of its central 80 %, and in the dry and the damp air that are still to be expected. So a figure's
+spread is of what is still in doubt after the lot's readings (:mod:`server.wood.ensemble` adds it up). Faces are cut
+flat while the board stands as its profile bends it, so cup counts from there (:mod:`server.wood.milling`); that of a
+board that is not cut from when its shape was last known (:mod:`server.wood.straightedge`), else from when it is even.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from server.wood.air import Floats
+from server.wood.belief import MEMBERS, Belief
+from server.wood.boards import Boards
+from server.wood.carry import caught_up
+from server.wood.cup import curvature_per_m
+from server.wood.ensemble import END_OF_80
+from server.wood.expected_air import ExpectedAir
+from server.wood.grid import share_within
+from server.wood.milling import LEAST_LEFT_M, Cut, middle_of
+from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
+from server.wood.outcome import DAY_S, EVEN_WITHIN_PCT
+from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, within
+from server.wood.stock import Stock
+from server.wood.transport import follow
+
+_FIRST_S, _GROWTH = 300.0, 0.1
+"""Steps are a tenth of the time gone by: finer ones change no cup by a hundredth of a millimetre."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """One lot, (k,) of it: the middle, then each doubt's two ends. ``whole`` are the boards it lies in, ``profile_pct``
+    (k, cells) what the solver holds of them, ``curve_pct`` what comes on top; ``zone`` the air of each in ``airs``;
+    ``shape`` what curvature for a movement of 1 per 1 % MC and 1/m it had when its shape was last known."""
+
+    whole: Boards
+    profile_pct: Floats
+    curve_pct: Floats
+    ln_rate: Floats
+    ln_film: Floats
+    temperature_c: float
+    zone: NDArray[np.intp]
+    air: ExpectedAir
+    stock: Stock
+    shape: tuple[Floats, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """Pieces on their way, each array (t, k, n): at ``day`` (t,) the departure from flat over the width, mm, positive
+    where the top is hollow; how far shell and core are apart, the face that is farther; the mean, both % MC; and the
+    departure that stays once they are even inside, (k, n)."""
+
+    day: Floats
+    cup_mm: Floats
+    apart_pct: Floats
+    mean_pct: Floats
+    settled_mm: Floats
+
+    def until(self, days: float) -> Going:
+        """The same up to ``days``, which are among its own."""
+        t = int(np.searchsorted(self.day, days + 1e-9))
+        return Going(self.day[:t], self.cup_mm[:t], self.apart_pct[:t], self.mean_pct[:t], self.settled_mm)
+
+    def peak(self) -> tuple[Floats, Floats]:
+        """The greatest departure to the side on which the middle's is greatest, and its day, (k, n)."""
+        middle = self.cup_mm[:, 0]
+        at = np.abs(middle).argmax(axis=0)
+        side = np.where(np.take_along_axis(middle, at[None], 0)[0] < 0, -1.0, 1.0)
+        at = (side * self.cup_mm).argmax(axis=0)
+        return np.take_along_axis(self.cup_mm, at[None], 0)[0], self.day[at]
+
+    def first_beyond(self, limit_mm: float) -> Floats:
+        """When the departure first passes ``limit_mm``, days, (k, n); inf where it does not."""
+        return _first_above(self.day, np.abs(self.cup_mm), limit_mm)
+
+    def rest_days(self) -> Floats:
+        """From when on shell and core are within 1 % to the end, (k, n); inf where they never are."""
+        back = _first_above(-self.day[::-1], self.apart_pct[::-1], EVEN_WITHIN_PCT)
+        rest = np.where(np.isinf(back), 0.0, -back)
+        return np.where(self.apart_pct[-1] > EVEN_WITHIN_PCT, np.inf, rest)
+
+
+def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Lot:
+    """The one lot of ``stock`` and ``belief``, lying in ``zone`` of ``air``, with all that is in doubt of it."""
+    belief = caught_up(stock, belief)
+    members = (
+        belief.moisture.profile_pct, belief.curve_pct[0], belief.ln_rate[0], belief.ln_film[0],
+        np.nan_to_num(belief.shape_bend_pct[0]),
+    )  # fmt: skip
+    _, in_doubt = air.sides()
+    profile, curve, rate, film, bend = _both_ends(members, 2 if in_doubt else 0)
+    zones = np.full(len(rate), zone, np.intp)
+    if in_doubt:
+        zones[-2:] += air.middle.zones * np.arange(1, 3)
+    whole = _boards(stock, stock.thickness_m, stock.top_film, stock.bottom_film, rate, film)
+    profile = np.clip(profile, *MOISTURE_RANGE_PCT)
+    shape = (bend / whole.thickness_m, float(np.nan_to_num(belief.shape_per_m[0])))
+    c = float(belief.moisture.temperature_c[0])
+    return Lot(whole, profile, curve, rate, film, c, zones, air, stock, shape)
+
+
+def going(
+    lot: Lot, cuts: Sequence[Cut], *, coefficient: float, width_m: float, days: float | None = None,
+    marks: Sequence[float] = (),
+) -> Going:  # fmt: skip
+    """What n ``cuts`` out of the lot do for ``days``, else as far as its air is looked at; also at ``marks``, days. A
+    cut that takes nothing is the board as it is, laid as the cut's films say.
+
+    ``coefficient`` is the change of width per 1 % MC, a fraction. Raises ValueError where a cut does not lie in the
+    board or leaves less than 0.3 mm, out of range, and beyond the air that is looked at.
+    """
+    within("width_m", width_m, *WIDTH_M, WIDTH_UNIT)
+    within("coefficient", coefficient, *PER_PCT, PER_PCT_UNIT)
+    boards, profile = _cut(lot, cuts)
+    k, n = len(lot.zone), len(cuts)
+    airs, _ = lot.air.sides()
+    first_s, last_s = (float(airs.edges_s[i]) for i in (0, -1))
+    airs = airs.averaged(_edges_s(first_s, (last_s - first_s) / DAY_S if days is None else days, marks))
+    start = Moisture.of_profile(boards, profile, lot.temperature_c)
+    _, track = follow(boards, start, airs, None, np.repeat(lot.zone, n), longest_step_s=np.inf)
+    found = np.matmul(track.profile_pct.transpose(1, 0, 2), _weights(boards)).transpose(2, 1, 0)
+    bent, mean, core, top, bottom = found.reshape(5, -1, k, n)
+    flat = _flat_per_m(lot, cuts, coefficient)
+    mm = width_m**2 / 8.0 * 1000.0
+    apart = np.maximum(np.abs(top - core), np.abs(bottom - core))
+    day = (airs.edges_s - airs.edges_s[0]) / DAY_S
+    return Going(day, (coefficient * bent - flat) * mm, apart, mean + lot.curve_pct[:, None], -flat * mm)
+
+
+def _both_ends(members: Sequence[Floats], more: int) -> list[Floats]:
+    """Of each (MEMBERS, …): its middle, both ends of every cause that moves any of them, and ``more`` middles."""
+    away = [END_OF_80 * (a[1:] - a[0]) for a in members]
+    moves = np.logical_or.reduce([a.reshape(MEMBERS - 1, -1).any(axis=1) for a in away])
+    out = []
+    for middle, apart in zip((a[0] for a in members), (a[moves] for a in away), strict=True):
+        pairs = np.stack([middle + apart, middle - apart], axis=1).reshape(-1, *np.shape(middle))
+        out.append(np.concatenate([middle[None], pairs, np.repeat(middle[None], more, axis=0)]))
+    return out
+
+
+def _cut(lot: Lot, cuts: Sequence[Cut]) -> tuple[Boards, Floats]:
+    """Every cut out of every one of the lot's boards, (k n) of them, and their profiles."""
+    thickness, top, tops, bottoms = (
+        np.array([getattr(cut, name) for cut in cuts]) for name in ("thickness_m", "top_m", "top_film", "bottom_film")
+    )
+    whole = float(lot.whole.thickness_m[0])
+    wrong = (thickness < LEAST_LEFT_M - 1e-12) | (top < 0) | (top + thickness > whole + 1e-9)
+    if wrong.any():
+        over, left = (1000 * float(a[wrong][0]) for a in (top, thickness))
+        found = f"{over:g} and {1000 * whole - over - left:g} mm off {1000 * whole:g} mm"
+        raise ValueError(f"take: found {found}; would be right: 0 or more each, with 0.3 mm or more left")
+    k, n = len(lot.zone), len(cuts)
+    thick, above, top_film, bottom_film = (np.tile(a, k) for a in (thickness, top, tops, bottoms))
+    boards = _boards(lot.stock, thick, top_film, bottom_film, np.repeat(lot.ln_rate, n), np.repeat(lot.ln_film, n))
+    rough, profile = lot.whole.take(np.repeat(np.arange(k), n)), np.repeat(lot.profile_pct, n, axis=0)
+    return boards, middle_of(rough, profile, boards, above)
+
+
+def _flat_per_m(lot: Lot, cuts: Sequence[Cut], coefficient: float) -> Floats:
+    """The curvature by its profile at which each piece is flat, (k, n)."""
+    whole = float(lot.whole.thickness_m[0])
+    cut = np.array([c.thickness_m < whole - 1e-9 for c in cuts])
+    bend, per_m = lot.shape
+    before = curvature_per_m(lot.whole, lot.profile_pct, coefficient)
+    return np.where(cut, before[:, None], (coefficient * bend - per_m)[:, None])
+
+
+def _boards(  # noqa: PLR0917 - a board's own values
+    stock: Stock, thickness_m: Floats, top_film: Floats, bottom_film: Floats, ln_rate: Floats, ln_film: Floats
+) -> Boards:
+    top, bottom = (np.minimum(film * np.exp(ln_film), 1.0) for film in (top_film, bottom_film))
+    return Boards.of(
+        thickness_m=np.broadcast_to(thickness_m, ln_rate.shape), specific_gravity=stock.specific_gravity,
+        volumetric_shrinkage=stock.volumetric_shrinkage, top_film=top, bottom_film=bottom, rate_factor=np.exp(ln_rate),
+    )  # fmt: skip
+
+
+def _weights(boards: Boards) -> Floats:
+    """What makes curvature for a movement of 1 per 1 % MC, mean, core, top and bottom shell of a profile, (boards,
+    cells, 5)."""
+    widths, thickness = boards.widths_m, boards.thickness_m[:, None]
+    middle = np.cumsum(widths, axis=1) - 0.5 * widths - 0.5 * thickness
+    parts = [share_within(widths, a / 6, b / 6) for a, b in ((0, 6), (2, 4), (0, 1), (5, 6))]
+    parts = [part / part.sum(axis=1, keepdims=True) for part in parts]
+    return np.stack([12.0 / thickness**3 * middle * widths, *parts], axis=-1)
+
+
+def _edges_s(first_s: float, days: float, marks: Sequence[float]) -> Floats:
+    last_s = days * DAY_S
+    edges = [0.0]
+    while edges[-1] < last_s:
+        edges.append(edges[-1] + max(_FIRST_S, _GROWTH * edges[-1]))
+    every = np.unique(np.concatenate([edges[:-1], [last_s], DAY_S * np.asarray(marks, np.float64)]))
+    return np.asarray(first_s + every[every <= last_s])
+
+
+def _first_above(day: Floats, values: Floats, limit: float) -> Floats:
+    """When each of ``values`` (t, k, n) first passes ``limit``, straight between; inf if it never does."""
+    beyond = values > limit
+    i = beyond.argmax(axis=0)[None]
+    last = np.maximum(i - 1, 0)
+    before, after = (np.take_along_axis(values, at, 0)[0] for at in (last, i))
+    share = np.divide(limit - before, after - before, out=np.ones(before.shape), where=(i[0] > 0) & (after > before))
+    found = day[last[0]] + np.clip(share, 0.0, 1.0) * (day[i[0]] - day[last[0]])
+    return np.where(beyond.any(axis=0), found, np.inf)
