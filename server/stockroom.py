@@ -19,8 +19,8 @@ from server.clock import Clock
 from server.config import Config
 from server.model.air import ShopAir
 from server.model.course import Course, differences
-from server.model.recorded import RecordedShelf, recorded_air
-from server.model.run import Programs, needed
+from server.model.recorded import RecordedShelf, first_air_ms, recorded_air
+from server.model.run import Programs, first_lain_ms, needed
 from server.reading import Aim, Checkpoint, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
@@ -68,6 +68,9 @@ class Stockroom:
     _anew: bool = False
     _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
+    _first_air: dict[str, int] = field(default_factory=dict)
+    _first_edges: dict[str, int] = field(default_factory=dict)
+    """Where a zone's first air has come: once its half hour has closed, it counts for what lay there before, too."""
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
     _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -191,6 +194,10 @@ class Stockroom:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
         for one in air:
             edge_ms = one.t_ms - one.t_ms % BIN_MS
+            if one.t_ms < self._first_air.get(one.zone, one.t_ms + 1):
+                self._first_air[one.zone] = first_air_ms(self.history, one.zone, one.t_ms)
+                if self._first_air[one.zone] == one.t_ms:
+                    self._first_edges[one.zone] = edge_ms
             if edge_ms < self.course.at_ms:
                 self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
                 self._woken.set()
@@ -222,6 +229,9 @@ class Stockroom:
             async with self._telling:
                 await asyncio.to_thread(self.open)
         while not self.trouble:
+            for zone in [z for z, edge_ms in self._first_edges.items() if edge_ms < self.course.at_ms]:
+                since_ms = first_lain_ms(self.course.programs, zone, self._first_edges.pop(zone))
+                self._late[zone] = min(since_ms, self._late.get(zone, since_ms))
             late, self._late = self._late, {}
             change = self._due(late)
             if change is None:

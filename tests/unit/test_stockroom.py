@@ -286,3 +286,21 @@ async def test_checkpoints_of_another_form_are_made_again(room: Room) -> None:
         assert await room.store.keep_checkpoints([replace(kept, state=old)], mark)
     await room.again()
     assert_same(room.stock.course.woods, right)
+
+
+@pytest.mark.parametrize("late", [False, True])
+async def test_the_first_air_of_a_zone_counts_for_what_lay_there_before(room: Room, late: bool) -> None:
+    """A sensor is hung up, or its gap filled, after a lot came in: the lot is that of a run from scratch."""
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    await room.to(1.1)
+    if late:
+        await room.air((30, 40), 18.0, 0.45)
+        await room.to(1.7)
+    await room.air((27 if late else 30, 29 if late else 34), 15.0, 0.70)
+    await room.to(1.8)
+    course = room.stock.course
+    scratch = Course.resumed(course.at_ms, course.programs, room.stock._air, _Empty()).woods
+    assert_same(course.woods, scratch)
+    await room.again()
+    assert_same(room.stock.course.woods, scratch)
