@@ -97,11 +97,12 @@ def lot_document(lot: Lot, wood: Wood | None, at_ms: int) -> LotDocument:
         dry_limit_pct=aim.dry_limit_pct, damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
         confirmed_ms=lot.confirmed_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
         ended_ms=lot.ended_ms, parent=lot.parent, not_modelled=lot.not_modelled,
-        moisture=None if wood is None else _moisture(wood, at_ms),
+        moisture=None if wood is None else moisture_document(wood, at_ms),
     )  # fmt: skip
 
 
-def _moisture(wood: Wood, at_ms: int) -> MoistureDocument:
+def moisture_document(wood: Wood, at_ms: int) -> MoistureDocument:
+    """What is held of one lot at a closed half hour."""
     boards, held = boards_of(wood.stock, wood.belief), wood.belief.held_pct()[0]
     depth_m = np.cumsum(boards.widths_m[0]) - 0.5 * boards.widths_m[0]
     return MoistureDocument(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -16,12 +15,13 @@ from server.api.routes import Lang, Units
 from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document, told_document
 from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.lot_readings import ReadingsDocument, readings_of
+from server.lot_trace import TraceDocument, trace_of
 from server.making_done import CHANGES
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
 from server.shop.deed import EntryId
 from server.shop.entries import AnyDeed, Entry
-from server.shop.journal import NotPossible
+from server.shop.journal import NotPossible, lots_of
 from server.snapshot import Speaker
 from server.stockroom import OtherEntry, Stockroom
 from server.stores.port import History, StoreFull
@@ -85,7 +85,7 @@ async def journal(
     one lot alone where one is named."""
     rooms = Rooms.of(request)
     written = rooms.stockroom.written()
-    found = [entry_document(e) for e in written.values() if lot is None or lot in _lots_of(e, written)]
+    found = [entry_document(e) for e in written.values() if lot is None or lot in lots_of(e, written)]
     if lot is None:
         found += await asyncio.to_thread(lambda: [told_document(e) for e in _of_the_shop(rooms.history)])
     return sorted(found, key=lambda e: (e.recorded_ms, e.id), reverse=True)[:limit]
@@ -149,6 +149,20 @@ async def readings(
     return await asyncio.to_thread(readings_of, stockroom, lot, limit, Speaker(Words(lang), units))
 
 
+@router.get("/lots/{lot}/trace")
+async def trace(
+    request: Request,
+    lot: LotId,
+    limit: Annotated[int, Query(ge=1, le=100, description="of the newest readings, so many")] = 20,
+    lang: Lang = "en",
+    units: Units = "metric",
+) -> TraceDocument:
+    """What every figure of a lot rests on: entries, readings, air, checkpoint, species, equations, aim."""
+    stockroom = Rooms.of(request).stockroom
+    _known(stockroom, lot)
+    return await asyncio.to_thread(trace_of, stockroom, lot, limit, Speaker(Words(lang), units))
+
+
 def _known(stockroom: Stockroom, lot: str) -> None:
     if lot not in stockroom.shop.lots:
         known = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
@@ -159,12 +173,3 @@ def _document(stockroom: Stockroom, name: str) -> LotDocument:
     course = stockroom.course
     wood = course.woods.one(name).caught_up() if name in course.woods else None
     return lot_document(stockroom.shop.lots[name], wood, course.at_ms)
-
-
-def _lots_of(entry: Entry, written: Mapping[str, Entry]) -> set[str]:
-    """Every lot an entry names, or the entry it undoes or corrects does."""
-    target = written.get(getattr(entry.deed, "entry", ""))
-    deed = getattr(entry.deed, "becomes", entry.deed)
-    named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
-    found = {name for name in named if name is not None}
-    return found if target is None else found | _lots_of(target, written)

@@ -7,15 +7,19 @@ order in which entries are handed over.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from server.shop.entries import Corrected, Entry, Undone
 from server.wood import species
 from server.wood.species import Species
 
 FindSpecies = Callable[[str], Species]
+
+Fate = Literal["counts", "corrected", "corrects", "undone", "undoes"]
+"""Of an entry: it stands as it was written; a correction stands in its place (also in that of an earlier correction);
+it stands in the place of another; it was taken back; it takes another one back."""
 
 
 @dataclass(eq=False)
@@ -70,6 +74,36 @@ def facts(entries: Iterable[Entry]) -> tuple[Fact, ...]:
         if counts[entry.id] and not isinstance(entry.deed, Undone | Corrected)
     ]
     return tuple(sorted(found, key=lambda fact: fact.order))
+
+
+def fates(entries: Iterable[Entry]) -> dict[str, tuple[Fate, str]]:
+    """What has become of every entry, and by which other one ("" where by none). Raises as :func:`facts`."""
+    every = tuple(entries)
+    written = sorted(every, key=lambda e: (e.recorded_ms, e.id))
+    place = {entry.id: i for i, entry in enumerate(written)}
+    counts = _that_count(written, place)
+    newest = {version: fact.versions[-1] for fact in facts(every) for version in fact.versions}
+    found: dict[str, tuple[Fate, str]] = {}
+    for entry in written:
+        if isinstance(entry.deed, Undone) and counts[entry.id]:
+            found[entry.id] = ("undoes", entry.deed.entry)
+            found[entry.deed.entry] = ("undone", entry.id)
+    for entry in written:
+        last = newest.get(entry.id, entry.id)
+        stands: tuple[Fate, str] = ("counts", "") if last == entry.id else ("corrected", last)
+        if isinstance(entry.deed, Corrected) and last == entry.id:
+            stands = ("corrects", entry.deed.entry)
+        found.setdefault(entry.id, stands)
+    return found
+
+
+def lots_of(entry: Entry, written: Mapping[str, Entry]) -> set[str]:
+    """Every lot an entry names, or the entry it undoes or corrects does."""
+    target = written.get(getattr(entry.deed, "entry", ""))
+    deed = getattr(entry.deed, "becomes", entry.deed)
+    named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
+    found = {name for name in named if name is not None}
+    return found if target is None else found | lots_of(target, written)
 
 
 def _that_count(written: list[Entry], place: dict[str, int]) -> dict[str, bool]:

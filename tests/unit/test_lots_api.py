@@ -14,6 +14,7 @@ from server.api.problems import ProblemDocument
 from server.lot_documents import EntryDocument, LotDocument
 from server.lot_outlook import LotOutlookDocument
 from server.lot_readings import ReadingsDocument
+from server.lot_trace import TraceDocument
 from server.reading import OutlookPoint
 from server.wood import species
 from server.wood.emc import emc_pct
@@ -160,6 +161,17 @@ async def test_what_readings_changed(bench: Bench) -> None:
     only = ReadingsDocument.model_validate(await get(bench, "lots/ash-1/readings?limit=1"))
     assert (len(only.readings), only.earlier) == (1, 1)
     assert ProblemDocument.model_validate(await get(bench, "lots/oak/readings", 404)).field == "lot"
+
+
+async def test_what_a_lot_rests_on_is_one_call(bench: Bench) -> None:
+    await tell(bench, "a", **LOT)
+    await live(bench, 0, 6)
+    found = TraceDocument.model_validate(await get(bench, "lots/ash-1/trace"))
+    assert found.moisture == LotDocument.model_validate(await get(bench, "lots/ash-1")).moisture
+    (stretch,) = found.air
+    assert (stretch.zone, stretch.recorded, stretch.bridged, stretch.unknown) == ("bench", 11, 0, 0)
+    assert [e.id for e in found.entries] == ["wall-0000000a"]
+    assert ProblemDocument.model_validate(await get(bench, "lots/oak/trace", 404)).field == "lot"
 
 
 async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:
