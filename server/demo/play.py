@@ -1,4 +1,4 @@
-"""``stillstack demo``: lay down what is missing of the past, then live on from there on real wires.
+"""``stillstack demo``: lay down what is missing of the past, air and journal, then live on from there on real wires.
 
 The devices are fictional, their wires are not: a pseudo-terminal pair read by the serial driver, another whose probe
 the Modbus driver asks, and a broker of our own read by the MQTT driver. Past and present go through the same screening
@@ -24,6 +24,7 @@ from server.config_file import Reader
 from server.demo.bus import answer
 from server.demo.devices import play as play_devices
 from server.demo.indoor import workshop_air
+from server.demo.journal import tell_year
 from server.demo.past import PERIOD_MS, past_samples
 from server.demo.scenario import FIRST_START_MS, LIVE_PERIOD_S, PAST_FROM_MS, SENSORS, configuration, live_period_s
 from server.demo.uplink import Uplink
@@ -66,7 +67,8 @@ def demo_config(
 
 
 def lay_down(config: Config, state: Path, progress: Callable[[float, int], None]) -> int:
-    """Write what is missing of the fourteen months through screening and store; returns where the clock goes on.
+    """Write what is missing of the fourteen months, air through screening and store, journal through the stockroom;
+    returns where the clock goes on.
 
     A run that was interrupted is taken up where its record ends. ``progress`` is told the share done and the readings.
     """
@@ -82,6 +84,7 @@ async def _lay_down(config: Config, state: Path, progress: Callable[[float, int]
             await spine.engine.lay_down(batch)
             done = (batch[-1].heard_ms + PERIOD_MS - from_ms) / (FIRST_START_MS - from_ms)
             progress(min(1.0, done), spine.engine.counts.readings)
+        await tell_year(spine.stockroom, {entry.id for entry in spine.history.journal()})
         return max(FIRST_START_MS, from_ms)
     finally:
         await spine.store.close()
