@@ -222,6 +222,7 @@ def _more_said(found: dict[str, Left]) -> Iterator[Sentence]:
 
 
 def _entries(lot: Lot) -> tuple[str, ...]:
-    """What says how it lies, and that its faces are cut."""
-    kinds = ("milled", "resawn", "moved", "stickered", "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge")
-    return tuple(lot.entry_of[kind] for kind in kinds if kind in lot.entry_of)
+    """What says how it lies, what is on its faces, and that they are cut."""
+    laid = ("stickered", "unwrapped") if lot.lying == "stickered" else (lot.lying,)
+    kinds = ("milled", "resawn", "finished", "moved", *laid)
+    return tuple(lot.entry_of[kind] for kind in kinds if kind in lot.entry_of) or (lot.entry_of["received"],)

@@ -35,7 +35,7 @@ _FIRST_S, _GROWTH = 300.0, 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Lot:
+class Doubted:
     """One lot, (k,) of it: the middle, then each doubt's two ends. ``whole`` are the boards it lies in, ``profile_pct``
     (k, cells) what the solver holds of them, ``curve_pct`` what comes on top; ``zone`` the air of each in ``airs``;
     ``shape`` what curvature for a movement of 1 per 1 % MC and 1/m it had when its shape was last known."""
@@ -88,7 +88,7 @@ class Going:
         return np.where(self.apart_pct[-1] > EVEN_WITHIN_PCT, np.inf, rest)
 
 
-def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Lot:
+def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Doubted:
     """The one lot of ``stock`` and ``belief``, lying in ``zone`` of ``air``, with all that is in doubt of it."""
     belief = caught_up(stock, belief)
     members = (
@@ -104,11 +104,11 @@ def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Lo
     profile = np.clip(profile, *MOISTURE_RANGE_PCT)
     shape = (bend / whole.thickness_m, float(np.nan_to_num(belief.shape_per_m[0])))
     c = float(belief.moisture.temperature_c[0])
-    return Lot(whole, profile, curve, rate, film, c, zones, air, stock, shape)
+    return Doubted(whole, profile, curve, rate, film, c, zones, air, stock, shape)
 
 
 def going(
-    lot: Lot, cuts: Sequence[Cut], *, coefficient: float, width_m: float, days: float | None = None,
+    lot: Doubted, cuts: Sequence[Cut], *, coefficient: float, width_m: float, days: float | None = None,
     marks: Sequence[float] = (),
 ) -> Going:  # fmt: skip
     """What n ``cuts`` out of the lot do for ``days``, else as far as its air is looked at; also at ``marks``, days. A
@@ -146,7 +146,7 @@ def _both_ends(members: Sequence[Floats], more: int) -> list[Floats]:
     return out
 
 
-def _cut(lot: Lot, cuts: Sequence[Cut]) -> tuple[Boards, Floats]:
+def _cut(lot: Doubted, cuts: Sequence[Cut]) -> tuple[Boards, Floats]:
     """Every cut out of every one of the lot's boards, (k n) of them, and their profiles."""
     thickness, top, tops, bottoms = (
         np.array([getattr(cut, name) for cut in cuts]) for name in ("thickness_m", "top_m", "top_film", "bottom_film")
@@ -164,7 +164,7 @@ def _cut(lot: Lot, cuts: Sequence[Cut]) -> tuple[Boards, Floats]:
     return boards, middle_of(rough, profile, boards, above)
 
 
-def _flat_per_m(lot: Lot, cuts: Sequence[Cut], coefficient: float) -> Floats:
+def _flat_per_m(lot: Doubted, cuts: Sequence[Cut], coefficient: float) -> Floats:
     """The curvature by its profile at which each piece is flat, (k, n)."""
     whole = float(lot.whole.thickness_m[0])
     cut = np.array([c.thickness_m < whole - 1e-9 for c in cuts])

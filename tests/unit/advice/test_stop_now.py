@@ -136,3 +136,9 @@ def test_what_it_rests_on_and_is_held_to() -> None:
     assert line.limit.source == "Common practice, no source."
     assert line.caution is not None
     assert ask_one(seen(days=1, received={"species": None, "sheet": "particleboard"}), "stop-now", {}) is None
+
+
+def test_what_says_how_it_lies_is_named_and_nothing_older() -> None:
+    wrapped, moved = laid("wrapped"), (0.06, {"kind": "moved", "lot": "b-1", "zone": "bench", "lying": "one-face"})
+    assert stop(seen(MILLED, wrapped, moved, days=1 / 12, received=DRY)).entries == ("entry-001", "entry-003")
+    assert stop(seen(days=1 / 12, received=DRY)).entries == ("entry-000",)
