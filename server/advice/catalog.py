@@ -9,8 +9,17 @@ from server.advice.faces import Faces
 from server.advice.good_to_mill import GoodToMill
 from server.advice.movement_left import MovementLeft
 from server.advice.received import Received
+from server.advice.resaw import Resaw
 from server.advice.rip import Rip
 from server.advice.stop_now import StopNow
 
-_EVERY: tuple[LotQuestion[Any], ...] = (MovementLeft(), GoodToMill(), StopNow(), Faces(), Rip(), Received())
+_EVERY: tuple[LotQuestion[Any], ...] = (
+    MovementLeft(),
+    GoodToMill(),
+    StopNow(),
+    Faces(),
+    Resaw(),
+    Rip(),
+    Received(),
+)
 QUESTIONS: dict[str, LotQuestion[Any]] = {question.name: question for question in _EVERY}

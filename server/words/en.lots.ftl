@@ -136,6 +136,50 @@ lot-reading-first = { $kind ->
        *[straightedge] The first straightedge on this shape: later ones count from it.
     }
 lot-reading-not-steady = The sensor in the wrap was warming or cooling, so it does not speak of the wood yet.
+lot-resaw-asked = Resaw it, or leave it thick?
+lot-resaw-condition = Not yet: its fork test { $prongs ->
+        [pinch] pinches
+       *[open] spreads
+    }, so both halves would bend as soon as they are sawn, and the blade may be pinched. Rest or condition it, and cut another fork test first.
+lot-resaw-too-thin = Not now: at the worst a half holds a flat piece of { MM($flat_mm) } mm only, where { GIVEN($need_mm) } mm are needed. Let it come even inside first, or take thicker stock.
+lot-resaw-even = Whole it is good to mill already: resaw it only where the work wants thinner pieces, and rest the halves.
+lot-resaw-sooner = Resaw it: its halves are good to mill sooner than it is whole.
+lot-resaw-no-gain = Leave it thick: resawn it is good to mill no sooner.
+lot-resaw-good = { $which ->
+        [whole] Whole, as it lies, it is good to mill
+       *[halves] Its halves are good to mill
+    } in { book-count }.
+lot-resaw-late = { $which ->
+        [whole] Whole, as it lies, it is
+       *[halves] Its halves are
+    } not good to mill this season.
+lot-resaw-flat = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { MM($most_mm) } mm.
+lot-resaw-half = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most, the { $face ->
+        [sawn] sawn
+       *[outer] outer
+    } face hollow, { book-after }: a flat piece of { FIGURE($flat_mm) } mm is in it, { FIGURE($flat_least_mm) } mm at the least.
+lot-resaw-at-once = { $half ->
+        [top] The top half
+        [bottom] The bottom half
+       *[each] Each half
+    }, { FIGURE($thickness_mm) } mm thick, is { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm as soon as it is sawn, { MM($most_mm) } mm at the most, the { $face ->
+        [sawn] sawn
+       *[outer] outer
+    } face hollow, and moves no further out as it settles: a flat piece of { FIGURE($flat_mm) } mm is in it, { FIGURE($flat_least_mm) } mm at the least.
+lot-resaw-rest = { $lying ->
+        [wrapped] Wrapped,
+       *[stickers] On stickers,
+    } shell and core of the halves stay within 1 % of each other in { book-count }: rest them so long before they are planed.
+lot-resaw-fork = No fork test was told: cut one first, and leave the board whole if its prongs pinch or spread.
+lot-resaw-limit = Good to mill is shell and core within 1 % of each other, and the mean inside its aim.
 lot-rip-asked = How wide must it be ripped?
 lot-rip-make = Make a rip test first: rip one strip, as wide as it will be used and clear of knots along the line, lay it on a straightedge, and write down its crook and its length.
 lot-rip-crook = Going by its test strips, a rip of { GIVEN($length_mm) } mm crooks by { MM($crook_mm) } mm.

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 _AFTER = ("count", "unit")
 _COUNTED = ("count", "unit", "spread", "count_low", "count_high")
+_HALF = ("half", "thickness_mm", "width_mm", "most_mm")
+_BENT = ("peak_mm", "face", "flat_mm", "flat_least_mm")
 _MUCH = ("much",)
 _HELD = ("mean_pct", "shell_pct", "core_pct")
 _READ = ("kind", "read", "expected")
@@ -70,6 +72,20 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-reading-bound": ("reason", *_SURE),
     "lot-reading-first": ("kind",),
     "lot-reading-not-steady": (),
+    "lot-resaw-asked": (),
+    "lot-resaw-condition": ("prongs",),
+    "lot-resaw-too-thin": ("need_mm", "flat_mm"),
+    "lot-resaw-even": (),
+    "lot-resaw-sooner": (),
+    "lot-resaw-no-gain": (),
+    "lot-resaw-good": ("which", *_COUNTED),
+    "lot-resaw-late": ("which",),
+    "lot-resaw-flat": _HALF,
+    "lot-resaw-half": (*_HALF, *_BENT, *_AFTER),
+    "lot-resaw-at-once": (*_HALF, *_BENT),
+    "lot-resaw-rest": ("lying", *_COUNTED),
+    "lot-resaw-fork": (),
+    "lot-resaw-limit": (),
     "lot-rip-asked": (),
     "lot-rip-make": (),
     "lot-rip-crook": ("crook_mm", "length_mm"),

@@ -141,3 +141,18 @@ def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     bent = seen(MILLED, laid("one-face"), days=4)
     for tolerance_mm in (0.05, 1.0):
         yield bent, "stop-now", {"tolerance_mm": tolerance_mm}
+    yield from _resawn()
+
+
+def thick(days: float, pct: float, *deeds: tuple[float, dict[str, Any]], mm: float = 50, **more: Any) -> LotView:
+    """A lot of thick stock, metered at ``pct`` when it came."""
+    return seen(*deeds, days=days, received={"thickness_mm": mm, "start": {"kind": "metered", "mc_pct": pct}}, **more)
+
+
+def _resawn() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
+    for given in ({}, {"need_mm": 23}, {"lying": "one-face"}, {"top_half_mm": 12, "lying": "one-face"}):
+        yield thick(7, 12.0), "resaw", given
+    yield thick(7, 12.0, FORK), "resaw", {}
+    for days in (7, 1 / 24):
+        yield thick(days, 7.9), "resaw", {}
+    yield thick(7, 25.0, mm=100), "resaw", {}
