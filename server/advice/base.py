@@ -1,12 +1,12 @@
 """What is asked of a lot, and what an answer is: figures with their spread, the limit they are held against, sources.
 
-A question gets a :class:`LotView`, which is values only, and calls nothing. It says what a person should do, and how
-that follows; where nothing stands behind a rule but habit, it says "common practice, no source".
+A question gets a :class:`LotView`, which is values, and calls nothing but what that holds. It says what a person should
+do, and how that follows; where nothing stands behind a rule but habit, it says "common practice, no source".
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Protocol, TypeVar
 
@@ -49,7 +49,8 @@ class Held:
 class LotView:
     """One lot at ``at_ms``, a closed half hour. ``held`` is None of what the model does not carry, and before its first
     half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop, ``kin`` those
-    that were parted from what came in with it, used up or not: what a test strip of one did holds for all."""
+    that were parted from what came in with it, used up or not: what a test strip of one did holds for all.
+    ``elsewhere`` looks up the air that the other zones are expected to have, by id: it reads the record."""
 
     lot: Lot
     aim: Aim
@@ -59,6 +60,7 @@ class LotView:
     species: Species | None = None
     alike: tuple[Lot, ...] = ()
     kin: tuple[Lot, ...] = ()
+    elsewhere: Callable[[], Mapping[str, ExpectedAir]] = dict
 
     def across(self) -> Across | None:
         """How the width of its pieces moves; None where nothing is published."""

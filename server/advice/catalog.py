@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from server.advice.base import LotQuestion
+from server.advice.count_back import CountBack
 from server.advice.faces import Faces
 from server.advice.good_to_mill import GoodToMill
 from server.advice.movement_left import MovementLeft
@@ -20,6 +21,7 @@ _EVERY: tuple[LotQuestion[Any], ...] = (
     Faces(),
     Resaw(),
     Rip(),
+    CountBack(),
     Received(),
 )
 QUESTIONS: dict[str, LotQuestion[Any]] = {question.name: question for question in _EVERY}

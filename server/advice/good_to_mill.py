@@ -11,7 +11,7 @@ from server.wood.ensemble import Spread
 from server.wood.outcome import EVEN_WITHIN_PCT, SEASON_DAYS, Outcome
 from server.words import Sentence
 
-_AT_ONCE_DAYS = 1 / 24
+AT_ONCE_DAYS = 1 / 24
 
 
 class GoodToMill:
@@ -58,7 +58,7 @@ def _verdict(aim: Aim, found: Outcome) -> tuple[Word, Sentence, tuple[Sentence, 
         return "look", Sentence("lot-mill-season-title"), (Sentence("lot-mill-season"),)
     if days > 0.0:
         return "wait", Sentence("lot-mill-wait-title", after(days)), (Sentence("lot-mill-wait", counted(found.good)),)
-    if not late <= _AT_ONCE_DAYS:
+    if not late <= AT_ONCE_DAYS:
         return "look", Sentence("lot-mill-unsure-title"), (Sentence("lot-mill-unsure", after(late)),)
     return "ready", Sentence("lot-mill-now-title"), (Sentence("lot-mill-now"),)
 

@@ -63,9 +63,8 @@ async def one_line(  # noqa: PLR0917 - the query's own parameters
 def _view(request: Request, lot: str) -> Callable[[], LotView]:
     rooms = Rooms.of(request)
     stockroom, engine = rooms.stockroom, rooms.engine
-    known = stockroom.shop.lots.get(lot)
-    if known is None:
+    if lot not in stockroom.shop.lots:
         some = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
         raise Problem(404, "No such lot", "lot", repr(lot), some)
     telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, engine.zone_names)
-    return view_of(stockroom, lot, engine.outlooks.get(known.zone, ()), telling)
+    return view_of(stockroom, lot, engine.outlooks, telling)

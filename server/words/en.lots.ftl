@@ -191,6 +191,36 @@ lot-rip-knot = { $count ->
        *[other] { $count } test strips
     } had a knot in the line, which voids the test. Rest a strip that was ripped through a knot, and rip a clear one to go by.
 lot-rip-width = The last test strip was { GIVEN($test_width_mm) } mm wide: one of { GIVEN($width_mm) } mm says more, as crook changes with width.
+lot-back-asked = When can it be delivered, and what must be done by when?
+lot-back-late-title = Too late for its date
+lot-back-late = Work in it cannot be ready for { $at }.
+lot-back-needs = Say when it is to be delivered, and it is counted back from there.
+lot-back-earliest = Counted from now the first delivery is { $at }{ $spread ->
+        [open] , if all goes slowly nobody can say how late
+       *[closed] , between { $low } and { $high }
+    }: first pass { $mill }, last pass and glue-up { $glue }.
+lot-back-never = It does not come to be good to mill in this air as far as is looked ahead: there is no date to count from.
+lot-back-plan = For { $at }: such wood is to be in by { $bring_in }, the first pass { $mill }, last pass and glue-up { $glue } at the latest.
+lot-back-tight = { $spread ->
+        [open] If it goes slowly nobody can say when it is ready
+       *[closed] If it goes slowly the first delivery is { $high }
+    }: measure it before it is milled.
+lot-back-sooner-stickered = Stickered, with both faces in the air: { $met ->
+        [yes] delivery on { $at }, in time.
+       *[no] delivery on { $at }.
+    }
+lot-back-sooner-resawn = Resawn in two and stickered, where the work allows it: { $met ->
+        [yes] delivery on { $at }, in time.
+       *[no] delivery on { $at }.
+    }
+lot-back-sooner-zone = In { THE($zone) }, as it lies: { $met ->
+        [yes] delivery on { $at }, in time.
+       *[no] delivery on { $at }.
+    }
+lot-back-risk = A day saved by milling before it is good to mill leaves { NUMBER($day_mm, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm still to move, { NUMBER($most_mm, maximumFractionDigits: 2) } mm at the most; milled now, { MM($now_mm) } mm in all, { MM($now_most_mm) } mm at the most.
+lot-back-no-risk = It is good to mill now: milling today puts nothing at risk.
+lot-back-counted = Counted with { GIVEN($rest_days) } days of rest between the passes, { GIVEN($cure_days) } in clamps and curing, { GIVEN($assemble_days) } for assembly, { GIVEN($finish_days) } for finishing.
+lot-caution-back = Glue and finish: the makers' sheets come first, also for their days; gloves, fresh air, and no flame or heater near solvent vapours. Oily rags heat themselves: lay them out flat or under water. A date is no reason to mill cupped or twisted stock unsupported.
 lot-received-asked = What was seen when it came in?
 lot-received-fork-title = { $prongs ->
         [pinch] Fork test pinches

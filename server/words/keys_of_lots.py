@@ -7,6 +7,7 @@ _COUNTED = ("count", "unit", "spread", "count_low", "count_high")
 _HALF = ("half", "thickness_mm", "width_mm", "most_mm")
 _BENT = ("peak_mm", "face", "flat_mm", "flat_least_mm")
 _MUCH = ("much",)
+_SOONER = ("at", "met")
 _HELD = ("mean_pct", "shell_pct", "core_pct")
 _READ = ("kind", "read", "expected")
 _SURE = ("sure_before_pct", "sure_after_pct")
@@ -94,6 +95,21 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-rip-beyond": ("length_mm",),
     "lot-rip-knot": ("count",),
     "lot-rip-width": ("test_width_mm", "width_mm"),
+    "lot-back-asked": (),
+    "lot-back-late-title": (),
+    "lot-back-late": ("at",),
+    "lot-back-needs": (),
+    "lot-back-earliest": ("at", "mill", "glue", "spread", "low", "high"),
+    "lot-back-never": (),
+    "lot-back-plan": ("at", "bring_in", "mill", "glue"),
+    "lot-back-tight": ("spread", "high"),
+    "lot-back-sooner-stickered": _SOONER,
+    "lot-back-sooner-resawn": _SOONER,
+    "lot-back-sooner-zone": (*_SOONER, "zone"),
+    "lot-back-risk": ("day_mm", "most_mm", "now_mm", "now_most_mm", "width_mm"),
+    "lot-back-no-risk": (),
+    "lot-back-counted": ("rest_days", "cure_days", "assemble_days", "finish_days"),
+    "lot-caution-back": (),
     "lot-received-asked": (),
     "lot-received-fork-title": ("prongs",),
     "lot-received-fork": ("prongs",),

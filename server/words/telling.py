@@ -29,6 +29,10 @@ class Telling:
         """A day of the week."""
         return When(t_ms, self.now_ms, self.timezone, "day")
 
+    def date(self, t_ms: int) -> When:
+        """A day of the year."""
+        return When(t_ms, self.now_ms, self.timezone, "date")
+
 
 def zone_of(alert: Alert) -> str:
     """The zone an alert is about: its own subject, or where its sensor hangs."""

@@ -137,6 +137,22 @@ async def test_advice_of_a_lot(bench: Bench) -> None:
     assert ProblemDocument.model_validate(wrong.json()).field == "days"
 
 
+async def test_a_lot_s_date_is_asked_for_in_another_zone(bench: Bench) -> None:
+    """Zones of which something was heard in the last week may be named; the work is counted in their air."""
+    await tell(bench, "a", **LOT)
+    await bench.hear([sample(name, 60.0 * m) for m in range(0, 360, 10) for name in ("bench-1", "bench-2", "loft-1")])
+    await bench.spine.stockroom.catch_up()
+    async with client(bench) as door:
+        own, there, wrong = [
+            await door.post("/api/lots/ash-1/advice/count-back", json=given)
+            for given in ({}, {"zone": "loft"}, {"zone": "attic"})
+        ]
+    for reply in (own, there):
+        assert LineDocument.model_validate(reply.json()).figures["met"] is None
+    assert wrong.status_code == 422
+    assert ProblemDocument.model_validate(wrong.json()).would_be_right == "one of bench, loft"
+
+
 async def test_what_readings_changed(bench: Bench) -> None:
     """Each with what was expected and believed; a correction's figures, under the id it was told by."""
     await tell(bench, "a", **LOT)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -142,6 +143,7 @@ def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     for tolerance_mm in (0.05, 1.0):
         yield bent, "stop-now", {"tolerance_mm": tolerance_mm}
     yield from _resawn()
+    yield from _counted_back()
 
 
 def thick(days: float, pct: float, *deeds: tuple[float, dict[str, Any]], mm: float = 50, **more: Any) -> LotView:
@@ -156,3 +158,26 @@ def _resawn() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     for days in (7, 1 / 24):
         yield thick(days, 7.9), "resaw", {}
     yield thick(7, 25.0, mm=100), "resaw", {}
+
+
+def elsewhere(view: LotView, **airs: tuple[float, float]) -> LotView:
+    """With what the other zones' air is expected to be, °C and % RH."""
+    found = {
+        zone: expected_air(constant(lambda _, a=air: a, view.at_ms - 7 * DAY_MS, view.at_ms), "loft", ())
+        for zone, air in airs.items()
+    }
+    return replace(view, elsewhere=lambda: found)
+
+
+def damp(days: float = 20, **received: Any) -> LotView:
+    """Metered at 14 % when it came, in 21 °C / 40 % RH: good to mill after some weeks."""
+    start = {"start": {"kind": "metered", "mc_pct": 14.0}}
+    return elsewhere(seen(days=days, air=lambda _: (21, 40), received={**start, **received}), loft=(27.0, 41.0))
+
+
+def _counted_back() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
+    one, dead = damp(), damp(2, lying="dead-stacked")
+    for view, days in ((one, 60), (one, 20), (one, 300), (dead, 40)):
+        yield view, "count-back", {"delivery_ms": view.at_ms + days * DAY_MS}
+    even = seen(days=40, air=lambda _: (21, 40), received={"start": {"kind": "metered", "mc_pct": 7.6}})
+    yield even, "count-back", {}
