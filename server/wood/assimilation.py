@@ -83,10 +83,11 @@ def _heard(stock: Stock, one: Belief, witness: Witness) -> tuple[Belief, Reason,
         return *apart, off, s
     if abs(off) <= GATE * s:
         return _put_right(stock, one, witness), "used", off, s
-    doubted = float(one.doubted_pct[0])
-    if abs(off - doubted) <= ALIKE * np.sqrt(2.0) * own:  # never of nan
+    per_pct = _per_pct(stock, one, witness)
+    apart_pct = abs(off / per_pct - float(one.doubted_pct[0]))
+    if apart_pct <= ALIKE * np.sqrt(2.0) * own / abs(per_pct):  # never of nan
         return _put_right(stock, _believed(stock, one, witness, off), witness), "second-alike", off, s
-    return replace(one, doubted_pct=np.array([off])), "absurd", off, s
+    return replace(one, doubted_pct=np.array([off / per_pct])), "absurd", off, s
 
 
 def _put_right(stock: Stock, one: Belief, witness: Witness) -> Belief:
@@ -102,9 +103,14 @@ def _put_right(stock: Stock, one: Belief, witness: Witness) -> Belief:
 
 def _believed(stock: Stock, one: Belief, witness: Witness, off: float) -> Belief:
     """So much less sure of the whole profile that ``off`` is one standard deviation."""
-    probe = replace(one, moisture=replace(one.moisture, profile_pct=one.moisture.profile_pct + 0.01))
     boards = boards_of(stock, one)
-    per_pct = float((witness.expected(boards, probe) - witness.expected(boards, one))[0]) / 0.01
     every = witness.expected(boards, one)
     s2 = float(sigma_of(every)) ** 2 + witness.sigma(boards, one) ** 2
-    return widened(stock, one, 0, np.sqrt(max(off * off - s2, 0.0)) / per_pct)
+    return widened(stock, one, 0, np.sqrt(max(off * off - s2, 0.0)) / _per_pct(stock, one, witness))
+
+
+def _per_pct(stock: Stock, one: Belief, witness: Witness) -> float:
+    """By how much more it would say were all of the lot 1 % MC damper, so that a scale's doubts are no meter's."""
+    probe = replace(one, moisture=replace(one.moisture, profile_pct=one.moisture.profile_pct + 0.01))
+    boards = boards_of(stock, one)
+    return float((witness.expected(boards, probe) - witness.expected(boards, one))[0]) / 0.01

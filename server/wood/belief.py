@@ -55,8 +55,9 @@ class Belief:
     ``weighed_pct`` (n, MEMBERS) is the mean each member had when the lot's sample board was first weighed, and
     ``weighed_kg`` (n,) what it weighed. ``shape_bend_pct`` and ``shape_pct`` (n, MEMBERS) are each member's bend (see
     :mod:`server.wood.straightedge`) and mean when the lot's shape was last known, and ``shape_per_m`` (n,) what its
-    curvature was then. ``doubted_pct`` (n,) is by how much the last reading that was not believed stood off; nan where
-    there is none. ``since`` is what the middles went through since members were brought up to them, None for nothing.
+    curvature was then. ``doubted_pct`` (n,) is by how much, as % MC, the last reading that was not believed stood off;
+    nan where there is none. ``since`` is what the middles went through since members were brought up to them, None for
+    nothing.
     """
 
     moisture: Moisture

@@ -30,7 +30,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from server.wood.air import Floats
-from server.wood.belief import MEMBERS, Belief, boards_of
+from server.wood.belief import MEMBERS, Belief, boards_of, sigma_of
 from server.wood.boards import Boards
 from server.wood.cup import curvature_per_m
 from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, within
@@ -79,11 +79,11 @@ class Straightedge:
 
     def sigma(self, boards: Boards, one: Belief) -> float:
         """Two roundings, each a rectangle of one step, the faces' flatness, a share of what moisture bends, and the
-        rings where nobody looked."""
-        strain, dried = (a[0] for a in self._since(boards, one))
-        rings = 2.0 * self.rings_per_pct * float(dried) * RINGS_PER_M if self.rings_per_m is None else 0.0
-        bent_mm = float(np.hypot(CUP_CV * float(strain), rings)) * self._mm
-        return float(np.sqrt(self.resolution_mm**2 / 6.0 + FLATNESS_MM**2 + np.nan_to_num(bent_mm) ** 2))
+        rings where nobody looked; the last two by the mean square of what is held, spread and all."""
+        strain, dried = self._since(boards, one)
+        rings = 2.0 * self.rings_per_pct * RINGS_PER_M if self.rings_per_m is None else 0.0
+        bent = (CUP_CV**2 * _mean_square(strain) + rings**2 * _mean_square(dried)) * self._mm**2
+        return float(np.sqrt(self.resolution_mm**2 / 6.0 + FLATNESS_MM**2 + np.nan_to_num(bent)))
 
     def expected(self, boards: Boards, one: Belief) -> Floats:
         strain, dried = self._since(boards, one)
@@ -112,6 +112,10 @@ class Straightedge:
         """Curvature by each member's bend, and the change of its mean, since the shape was known."""
         bent = bend_pct(boards, one) - one.shape_bend_pct[0]
         return self.per_pct * bent / boards.thickness_m, means_pct(boards, one) - one.shape_pct[0]
+
+
+def _mean_square(members: Floats) -> float:
+    return float(members[0] ** 2 + sigma_of(members) ** 2)
 
 
 def bend_pct(boards: Boards, one: Belief) -> Floats:

@@ -212,6 +212,19 @@ def test_a_second_reading_that_stands_off_alike_is_believed() -> None:
     assert after.ln_rate[0, 0] == pytest.approx(0.0, abs=0.02)
 
 
+def test_a_doubted_weight_is_no_doubted_moisture() -> None:
+    """2.8 kg off and 2.8 % off are not alike; 5 % off by the scale and by pins are."""
+    lots = stock()
+    belief, _ = heard(lots, Belief.begin(lots, 8.0, 0.3), Weighing(1.08))
+    _, told = heard(lots, belief, Weighing(3.88), pins(10.9))
+    assert [t.reason for t in told] == ["absurd", "absurd"]
+    assert told[0].off == pytest.approx(2.8)
+    after, told = heard(lots, belief, Weighing(1.13), pins(13.2))
+    assert [t.reason for t in told] == ["absurd", "second-alike"]
+    assert told[1].mean_pct[1] == pytest.approx(13.0, abs=0.7)
+    assert np.isnan(after.doubted_pct[0])
+
+
 @pytest.mark.parametrize(
     ("held", "bound", "edge"), [(9.5, "at most", 7.0), (18.0, "at least", 25.0), (29.9, "at most", 7.0)]
 )
