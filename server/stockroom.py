@@ -19,8 +19,10 @@ from server.clock import Clock
 from server.config import Config
 from server.model.air import ShopAir
 from server.model.course import Course, differences
+from server.model.present import Present
 from server.model.recorded import RecordedShelf, first_air_ms, recorded_air
 from server.model.run import Programs, first_lain_ms, needed
+from server.model.woods import Woods
 from server.reading import Aim, Checkpoint, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
@@ -65,6 +67,7 @@ class Stockroom:
     _entries: dict[str, Entry] = field(default_factory=dict)
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
+    _present: Present = field(default_factory=Present)
     _anew: bool = False
     _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
@@ -284,6 +287,10 @@ class Stockroom:
         if place not in known:  # taken out of the file
             raise NotPossible(lot.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
         return known[place]
+
+    def present(self) -> Woods:
+        """Every lot as it stands now, with what was told since the last half hour closed."""
+        return self._present.woods(self.course, programs(self.shop))
 
     def recent_air(self, zone: str, until_ms: int) -> ShopAir:
         """The last week of a zone's half hours up to an edge."""

@@ -25,7 +25,8 @@ def view_of(stockroom: Stockroom, name: str, outlooks: Outlooks, telling: Tellin
         if one.received.log is not None and one.received.log == lot.received.log and one.id != name and not one.ended
     )  # fmt: skip
     kin = tuple(one for one in stockroom.shop.lots.values() if one.received.lot == lot.received.lot and one.id != name)
-    wood = course.woods.one(name).caught_up() if name in course.woods else None
+    held = stockroom.present()
+    wood = held.one(name).caught_up() if name in held else None
 
     def air_of(zone: str) -> ExpectedAir | None:
         """None where nothing was heard of it in the last week."""

@@ -118,10 +118,11 @@ async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
     rooms = Rooms.of(request)
     stockroom, course = rooms.stockroom, rooms.stockroom.course
     known = stockroom.shop.lots.get(lot)
-    if known is None or lot not in course.woods:
-        why = "none of that name" if known is None else known.not_modelled or known.ended or "no half hour of it yet"
+    held = stockroom.present()
+    if known is None or lot not in held:
+        why = "none of that name" if known is None else known.not_modelled or known.ended or "its past is being run"
         raise Problem(404, "Nothing is held of that lot", "lot", f"{lot!r}: {why}", "a lot that the model carries")
-    wood, points = course.woods.one(lot).caught_up(), rooms.engine.outlooks.get(known.zone, ())
+    wood, points = held.one(lot).caught_up(), rooms.engine.outlooks.get(known.zone, ())
 
     def worked_out() -> LotOutlookDocument:
         air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
@@ -170,6 +171,6 @@ def _known(stockroom: Stockroom, lot: str) -> None:
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:
-    course = stockroom.course
-    wood = course.woods.one(name).caught_up() if name in course.woods else None
-    return lot_document(stockroom.shop.lots[name], wood, course.at_ms)
+    held = stockroom.present()
+    wood = held.one(name).caught_up() if name in held else None
+    return lot_document(stockroom.shop.lots[name], wood, stockroom.course.at_ms)

@@ -51,7 +51,7 @@ def test_a_lot_comes_in_as_the_model_needs_it() -> None:
     lot = only(received())
     assert (lot.thickness_mm, lot.pieces, lot.zone, lot.lying) == (31.75, 6, "rack-loft", "stickered")
     begin, lie = acts_of(lot)
-    assert begin == acts.Begin(0.03175, 0.47, 0.115, 8.0, 1.3)
+    assert begin == acts.Begin(0.03175, 0.47, 0.115, 9.0, 2.0)
     assert lie == acts.Lie("rack-loft", 0.0, 0.0)
     assert lot.acts[0].edge_ms == MONDAY_MS - MONDAY_MS % 1_800_000
 
