@@ -26,6 +26,7 @@ from server.model.woods import Woods
 from server.reading import Aim, Checkpoint, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
+from server.shop.ground import Ground
 from server.shop.journal import NotPossible, facts
 from server.shop.lot import Lot
 from server.shop.lots import Shop, fold
@@ -38,8 +39,6 @@ from server.wood.species import Species, Table
 log = logging.getLogger(__name__)
 
 WEEK_MS = 7 * 86_400_000
-AHEAD_MS = 120_000
-"""So far ahead of the clock a time may be that somebody typed."""
 
 
 @dataclass(eq=False)
@@ -146,10 +145,11 @@ class Stockroom:
                 ):  # fmt: skip
                     raise OtherEntry(entry.id)
                 return False
-            self._check_place_and_time(entry)
+            ground = Ground(self.clock.now().wall_ms, tuple(self.zones()), self.destinations())
+            ground.check(entry)
             told = {**self._entries, entry.id: entry}
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
-            self._check_ground(entry, shop)
+            ground.check_lots(entry, self.shop, shop)
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
             if not await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None):
@@ -162,36 +162,6 @@ class Stockroom:
         """Once, in place of :meth:`run`: open it, and let things be told."""
         await asyncio.to_thread(self.open)
         self._opened.set()
-
-    def _check_place_and_time(self, entry: Entry) -> None:
-        now_ms = self.clock.now().wall_ms
-        deed = getattr(entry.deed, "becomes", entry.deed)
-        t_ms = getattr(entry.deed, "at_ms", entry.t_ms)
-        if t_ms > now_ms + AHEAD_MS:
-            raise NotPossible(entry.id, "t_ms", str(t_ms), f"a time that has come; it is {now_ms}")
-        zone, there = getattr(deed, "zone", None), self.zones()
-        if zone is not None and zone not in there:
-            raise NotPossible(entry.id, "zone", repr(zone), f"one of {', '.join(there)}")
-        place, known = getattr(getattr(deed, "aim", None), "destination", None), self.destinations()
-        if place is not None and place not in known:
-            raise NotPossible(entry.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
-
-    def _check_ground(self, entry: Entry, shop: Shop) -> None:
-        """Taking an entry back may lay a lot where there is nothing any more. What was so before stays as it is."""
-        zones, known = self.zones(), self.destinations()
-        for name, lot in shop.lots.items():
-            aim, was = lot.received.aim.destination, self.shop.lots.get(name)
-            if lot.ended or (
-                was is not None and not was.ended and (was.zone, was.received.aim) == (lot.zone, lot.received.aim)
-            ):
-                continue
-            if lot.zone not in zones:
-                found = f"lot {name!r} in {lot.zone!r}, which is no zone any more"
-                raise NotPossible(entry.id, "zone", found, f"one of {', '.join(zones)}; make it again first")
-            if aim is not None and aim not in known:
-                found = f"lot {name!r} for {aim!r}, which is no destination any more"
-                right = f"one of {', '.join(sorted(known))}; make it again first"
-                raise NotPossible(entry.id, "aim.destination", found, right)
 
     def air_heard(self, air: Sequence[ZoneAir]) -> None:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
