@@ -21,15 +21,22 @@ from server.shop.lot import Lot
 from server.wood.belief import MEMBERS, boards_of
 from server.wood.ends import ALONG_GRAIN, AT_SHARE, LEAST_ALONG_GRAIN, OFF_BY_PCT, reach_m
 from server.wood.ensemble import Spread
+from server.wood.outcome import EVEN_WITHIN_PCT
 from server.words import Sentence
 
 SEEN = ("face_checks", "twist", "bow", "loose_knots", "bug_holes", "sapwood", "stain", "damaged_edges")
 """What the checklist asks of wood by how much there is of it."""
+SOME = ("some", "many")
 OF_SHEETS = ("stain", "damaged_edges")
 _ENDS_SOURCE = (
     "Ends: Newman's rule (Crank 1975, 1.3), 10 to 15 times as fast along the grain as across it (abstracts of "
     "Sonderegger et al. 2011 and Skaar 1958, read; Wood Handbook, from memory)."
 )
+FORK_SOURCE = (
+    "Fork test: valid without a moisture gradient, so its prongs lie some hours first, and for stress across the grain "
+    "alone (FDMC Magazine, Prong test basics, and Growth stresses; both read)."
+)
+SAPWOOD_SOURCE = "Sapwood: that of all species is particularly nondurable (34 Pa. Code § 21.66, read)."
 _LEAST_SAID_MM = 0.5
 
 
@@ -59,16 +66,19 @@ class Received:
         )
         skipped = tuple(name for name, seen in asked.items() if seen is None)
         word, title, first = _stops(lot, given)
-        found = (*first, *_found(asked), *(_ends(view, reach) if open_ends else ()))
+        found = (*first, *_gradient(view), *_found(asked), *(_ends(view, reach) if open_ends else ()))
         looked = () if found or len(skipped) == len(asked) else (Sentence("lot-received-clear"),)
         said = (*found, *looked, *((_not_looked_at(asked),) if skipped else ()), *_mates(view))
         figures = {
             **ends("ends_ahead_mm", reach), "not_looked_at": list(skipped), "mates": [mate.id for mate in view.alike],
         }  # fmt: skip
-        modelled = () if np.isnan(reach.middle[0]) else (_ENDS_SOURCE, EMC_SOURCE, DIFFUSION_SOURCE)
+        sources = [f"What each find asks for: {PRACTICE}"]
+        sources += [FORK_SOURCE] * (lot.prongs is not None) + [SAPWOOD_SOURCE] * (asked.get("sapwood") in SOME)
+        if not np.isnan(reach.middle[0]):
+            sources += [_ENDS_SOURCE, EMC_SOURCE, DIFFUSION_SOURCE]
         return Line(
             self.name, word, Sentence("lot-received-asked"), said, figures, None,
-            (f"What each find asks for: {PRACTICE}", *modelled), Sentence("lot-caution-received"),
+            tuple(sources), Sentence("lot-caution-received"),
             tuple(lot.entry_of[kind] for kind in ("received", "fork-tested") if kind in lot.entry_of), title,
         )  # fmt: skip
 
@@ -109,11 +119,20 @@ def _stops(lot: Lot, given: ReceivedInputs) -> tuple[Word | None, Sentence | Non
     return None, None, said
 
 
+def _gradient(view: LotView) -> tuple[Sentence, ...]:
+    """Prongs of wood that is uneven inside speak of that, too."""
+    if view.lot.prongs is None or view.held is None:
+        return ()
+    course = view.held.outcome.course
+    apart = abs(float(course.shell_pct[0, 0] - course.core_pct[0, 0]))
+    return (Sentence("lot-received-fork-uneven", {"apart_pct": apart}),) if apart > EVEN_WITHIN_PCT else ()
+
+
 def _found(asked: dict[str, object]) -> tuple[Sentence, ...]:
     found = [
         Sentence(f"lot-received-{name.replace('_', '-')}", {"much": str(seen)})
         for name, seen in asked.items()
-        if seen in ("some", "many")
+        if seen in SOME
     ]
     if asked.get("sheet_flat") is False:
         found.append(Sentence("lot-received-sheet-bent"))

@@ -10,6 +10,7 @@ from pydantic import Field
 from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Held, Inputs, Limit, Line, LotView, NotToBeAsked
 from server.advice.base import ends as with_ends
 from server.advice.halves import Half, Halves, halves_of
+from server.advice.received import FORK_SOURCE
 from server.advice.time_words import Said, after, counted
 from server.wood.ensemble import Spread
 from server.wood.outcome import EVEN_WITHIN_PCT, SEASON_DAYS
@@ -77,7 +78,8 @@ class Resaw:
         entries = tuple(lot.entry_of[kind] for kind in ("fork-tested",) if kind in lot.entry_of)
         return Line(
             self.name, None, Sentence("lot-resaw-asked"), said, figures, limit,
-            (EMC_SOURCE, DIFFUSION_SOURCE, *moves, f"Fork test: {PRACTICE}"), CAUTION, entries,
+            (EMC_SOURCE, DIFFUSION_SOURCE, *moves, FORK_SOURCE, f"No resawing before it is straight: {PRACTICE}"),
+            CAUTION, entries,
         )  # fmt: skip
 
 

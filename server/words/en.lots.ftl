@@ -229,8 +229,9 @@ lot-received-fork-title = { $prongs ->
 lot-received-fork = { $prongs ->
         [pinch] Its fork test pinches: its inside pulls on its faces. Take the same off both faces, do not resaw, and rest or condition it before anything else is tried.
         [open] The prongs of its fork test spread: its faces pull on its inside. Take the same off both faces and do not resaw before another test stays straight.
-       *[straight] The prongs of its fork test stayed straight: no stress stands in the way of resawing it or milling it unevenly.
+       *[straight] The prongs of its fork test stayed straight: no stress across the grain stands in the way of resawing it or milling it unevenly. Of stress along it a rip test tells.
     }
+lot-received-fork-uneven = Its shell and core are { FIGURE($apart_pct) } % apart, and prongs bend with that, too: let them lie some hours before they are read, or cut another fork test once it is even.
 lot-received-dust-title = Insects may be at work
 lot-received-dust = Fresh dust below insect holes: something may be alive in it. Take it out of the rack, wrap it and keep it apart from all other wood. Treating it is for licensed practice.
 lot-received-face-checks = { $much ->

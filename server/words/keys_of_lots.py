@@ -113,6 +113,7 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-received-asked": (),
     "lot-received-fork-title": ("prongs",),
     "lot-received-fork": ("prongs",),
+    "lot-received-fork-uneven": ("apart_pct",),
     "lot-received-dust-title": (),
     "lot-received-dust": (),
     "lot-received-face-checks": _MUCH,

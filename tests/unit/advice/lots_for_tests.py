@@ -126,6 +126,7 @@ def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     """Lots, and questions with something said, for what is not said otherwise."""
     straight = [ripped(0.1 * i, 0.1) for i in range(3)]
     yield seen(days=1), "received", {"fresh_dust": True}
+    yield thick(7, 12.0, FORK), "received", {}
     for deeds in ([ripped(0.5, 1.0), ripped(0.6, 2.0, knot=True)], straight):
         for given in ({}, {"width_mm": 40}):
             yield seen(*deeds, days=1), "rip", given

@@ -91,6 +91,21 @@ def test_a_fork_test_that_is_not_straight_stops_uneven_milling(prongs: str, titl
     assert received(forked, again).word is None
 
 
+def test_prongs_of_wood_that_is_uneven_inside_speak_of_that_too() -> None:
+    """FDMC Magazine, Prong test basics (read): the test is only valid without a moisture gradient."""
+    for pct, said in ((14.0, True), (6.3, False)):
+        line = received(FORK, days=3, start={"kind": "metered", "mc_pct": pct})
+        assert ("prongs bend with that, too" in texts(line.said)) is said
+        assert any("valid without a moisture gradient" in source for source in line.sources)
+
+
+def test_what_could_be_read_is_named_where_it_is_said() -> None:
+    sources = " ".join(received(checklist={"sapwood": "some"}).sources)
+    assert "34 Pa. Code § 21.66, read" in sources
+    assert "Fork test" not in sources
+    assert len(received().sources) == 1
+
+
 def test_fresh_dust_is_a_reason_to_look() -> None:
     line = received(given={"fresh_dust": True}, checklist={"bug_holes": "some"})
     assert (line.word, texts([line.title])) == ("look", "Insects may be at work")
