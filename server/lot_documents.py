@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,8 @@ from server.reading import JournalEntry
 from server.shop.entries import Entry, as_given
 from server.shop.journal import Fact
 from server.shop.lot import Lot
+from server.wood.air import Floats
+from server.wood.astray import Astray
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80
 
@@ -43,7 +46,8 @@ class MoistureDocument(BaseModel):
 
 class LotDocument(BaseModel):
     """A lot as it stands. ``moisture`` is None before its first half hour, and for what the model does not carry, of
-    which ``not_modelled`` says why."""
+    which ``not_modelled`` says why. What was ``confirmed`` of how it lies holds until ``confirmed_until_ms``; from then
+    on the ends of its moisture lie further apart."""
 
     model_config = ConfigDict(extra="forbid")
     id: str
@@ -65,6 +69,9 @@ class LotDocument(BaseModel):
     damp_limit_pct: float | None
     received_ms: int
     confirmed_ms: int
+    confirmed_by: str
+    confirmed_until_ms: int
+    lies_so_since_ms: int
     milled_ms: int | None
     prongs: str | None
     ended: str
@@ -87,35 +94,43 @@ class EntryDocument(BaseModel):
     deed: dict[str, Any]
 
 
-def lot_document(lot: Lot, wood: Wood | None, at_ms: int) -> LotDocument:
-    """A lot with what is held of it at ``at_ms``, if anything is."""
+def lot_document(
+    lot: Lot, wood: Wood | None, at_ms: int, holds_until_ms: int, astray: Astray | None = None
+) -> LotDocument:  # fmt: skip
+    """A lot with what is held of it at ``at_ms``, if anything is; ``astray`` is how far off it may be for lying
+    otherwise than is written."""
     received, aim = lot.received, lot.received.aim
     return LotDocument(
         id=lot.id, name=lot.name, species=received.species, sheet=received.sheet, cut=received.cut,
         thickness_mm=lot.thickness_mm, width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
         zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=lot.cost, log=received.log, destination=aim.destination,
         dry_limit_pct=aim.dry_limit_pct, damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
-        confirmed_ms=lot.confirmed_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
+        confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_until_ms,
+        lies_so_since_ms=lot.laid_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
         ended_ms=lot.ended_ms, parent=lot.parent, not_modelled=lot.not_modelled,
-        moisture=None if wood is None else moisture_document(wood, at_ms),
+        moisture=None if wood is None else moisture_document(wood, at_ms, astray),
     )  # fmt: skip
 
 
-def moisture_document(wood: Wood, at_ms: int) -> MoistureDocument:
-    """What is held of one lot at a closed half hour."""
+def moisture_document(wood: Wood, at_ms: int, astray: Astray | None) -> MoistureDocument:
+    """What is held of one lot at a closed half hour; ``astray`` is how far off it may be for lying otherwise."""
+    off = astray or Astray.none(1)
     boards, held = boards_of(wood.stock, wood.belief), wood.belief.held_pct()[0]
     depth_m = np.cumsum(boards.widths_m[0]) - 0.5 * boards.widths_m[0]
     return MoistureDocument(
-        at_ms=at_ms, mean=_held(boards.mean_pct(held)), shell=_held(boards.shell_pct(held)),
-        core=_held(boards.core_pct(held)), rate_factor=float(np.exp(wood.belief.ln_rate[0, 0])),
+        at_ms=at_ms, mean=_held(boards.mean_pct(held), off.mean_pct[0]),
+        shell=_held(boards.shell_pct(held), off.shell_pct[0]),
+        core=_held(boards.core_pct(held), off.core_pct[0]), rate_factor=float(np.exp(wood.belief.ln_rate[0, 0])),
         rests_above_curve_pct=float(wood.belief.curve_pct[0, 0]), depth_mm=(1000 * depth_m).tolist(),
         profile_pct=held[0].tolist(),
     )  # fmt: skip
 
 
-def _held(members: np.ndarray[Any, np.dtype[np.float64]]) -> Held:
+def _held(members: Floats, off_pct: Floats) -> Held:
+    """By squares: what is not known of its wood has nothing to do with how it lies."""
     middle, half = float(members[0]), END_OF_80 * float(sigma_of(members))
-    return Held(pct=middle, low_pct=max(0.0, middle - half), high_pct=middle + half)
+    low, high = (math.hypot(half, off) for off in off_pct)
+    return Held(pct=middle, low_pct=max(0.0, middle - low), high_pct=middle + high)
 
 
 def told_document(entry: JournalEntry) -> EntryDocument:

@@ -18,6 +18,7 @@ from server.shop.journal import FindSpecies
 from server.shop.lot import Lot
 from server.wood.air import Floats, saturation_pressure_pa
 from server.wood.air_series import AirSeries
+from server.wood.astray import Astray
 from server.wood.believed import settle_believed
 from server.wood.emc import emc_pct, humidity_for_emc
 from server.wood.ensemble import Spread
@@ -98,10 +99,11 @@ def _drawing(edges_s: Floats, temperature_c: float, at_edges_pct: Floats) -> Air
 
 
 def lot_outlook(
-    lot: Lot, wood: Wood, air: ExpectedAir, aim: Aim, *, at_ms: int, find: FindSpecies
+    lot: Lot, wood: Wood, air: ExpectedAir, aim: Aim, *, at_ms: int, find: FindSpecies, astray: Astray | None = None
 ) -> LotOutlookDocument:
-    """The document of a lot that the model carries."""
-    found = settle_believed(wood.stock, wood.belief, air, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
+    """The document of a lot that the model carries; ``astray`` is how far off it may be for lying otherwise."""
+    limits = aim.dry_limit_pct, aim.damp_limit_pct
+    found = settle_believed(wood.stock, wood.belief, air, aim_pct=limits, astray=astray)
     return LotOutlookDocument(
         lot=lot.id, at_ms=at_ms, aim_low_pct=aim.dry_limit_pct, aim_high_pct=aim.damp_limit_pct,
         target_pct=_ends(found.target_pct), way_left_mm=_way_left(lot, found, find), half_days=_ends(found.half),

@@ -25,6 +25,7 @@ from server.lot_sources import (
 from server.model.again import FOR_EVER, Order, lineage, programs_of
 from server.model.air_told import AirTold, Three, air_told
 from server.model.run import Programs
+from server.model.unseen import of_record
 from server.placing import KIND, Place, places
 from server.shop.acts import Done, Lie
 from server.shop.entries import Entry, Finished, Laid
@@ -136,8 +137,9 @@ def trace_of(stockroom: Stockroom, lot: str, most: int, speaker: Speaker) -> Tra
     told = facts(written.values())
     mine = [fact for fact in told if any(_of(fact.deed, n) and _before(fact, at) for n, at in counts.items())]
     wood = course.woods.one(lot).caught_up() if lot in course.woods else None
+    off = of_record(stockroom.history, stockroom.zones(), stockroom.shop, course.woods, course.at_ms, [known]).get(lot)
     return TraceDocument(
-        lot=lot, at_ms=course.at_ms, moisture=None if wood is None else moisture_document(wood, course.at_ms),
+        lot=lot, at_ms=course.at_ms, moisture=None if wood is None else moisture_document(wood, course.at_ms, off),
         not_modelled=known.not_modelled, made_from=list(_made_from(counts, kin)),
         entries=_entries(counts, kin, written), readings=readings_of(stockroom, lot, most, speaker),
         air=list(_air(kin, course.at_ms, stockroom.history)),

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from server.advice.base import Line, LotView, NotToBeAsked
 from server.advice.catalog import QUESTIONS
+from server.advice.confirmed import if_still
 from server.reading import Lean, Word
 from server.words import Sentence
 
@@ -19,26 +20,29 @@ RANK: dict[Word, int] = {"act": 0, "look": 1, "wait": 2, "ready": 3}
 @dataclass(frozen=True, slots=True)
 class Advice:
     """A lot's verdict, with title and first sentence of the line that made it, and all its lines; of what the model
-    does not carry, only those that need none."""
+    does not carry, only those that need none. ``if_still`` is what it rests on that nobody has confirmed for too
+    long."""
 
     word: Word
     lean: Lean
     title: Sentence
     why: Sentence
     lines: tuple[Line, ...]
+    if_still: Sentence | None = None
 
 
-def advise(view: LotView) -> Advice:
-    """Every question that can be asked of the lot, in the catalogue's order. The worst word decides, of two alike the
-    first; a lot of which nothing is held waits."""
-    asked = (question.answer(view, question.inputs()) for question in QUESTIONS.values())
+def advise(view: LotView, *, verdict_only: bool = False) -> Advice:
+    """Every question that can be asked of the lot, in the catalogue's order, or only those that may decide. The worst
+    word decides, of two alike the first; a lot of which nothing is held waits."""
+    some = (question for question in QUESTIONS.values() if question.decides or not verdict_only)
+    asked = (question.answer(view, question.inputs()) for question in some)
     lines = tuple(line for line in asked if line is not None)
     deciding = [(line.word, line.title, line.said[0]) for line in lines if line.word is not None and line.title]
     if not deciding:
         why = Sentence("lot-nothing-held", {"why": view.lot.not_modelled or "not-yet"})
-        return Advice("wait", "none", Sentence("lot-nothing-held-title"), why, lines)
+        return Advice("wait", "none", Sentence("lot-nothing-held-title"), why, lines, if_still(view))
     word, title, said = min(deciding, key=lambda one: RANK[one[0]])
-    return Advice(word, view.lean(), title, said, lines)
+    return Advice(word, view.lean(), title, said, lines, if_still(view))
 
 
 def ask_one(view: LotView, name: str, given: Mapping[str, Any]) -> Line | None:

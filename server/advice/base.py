@@ -6,7 +6,7 @@ do, and how that follows; where nothing stands behind a rule but habit, it says 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol, TypeVar
 
@@ -15,7 +15,9 @@ from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.reading import Aim, Lean, Word
+from server.shop.confirmed import holds_until_ms
 from server.shop.lot import Lot
+from server.wood.astray import Astray
 from server.wood.ensemble import Spread
 from server.wood.expected_air import ExpectedAir
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
@@ -33,11 +35,12 @@ DIFFUSION_SOURCE = (
 @dataclass(frozen=True, slots=True)
 class Held:
     """What the model holds of one lot: its ``wood``, the ``air`` its zone is expected to have from then on, and the
-    ``outcome`` of that."""
+    ``outcome`` of that. ``astray`` is how far off it may be where nobody has seen it past its limit."""
 
     wood: Wood
     air: ExpectedAir
     outcome: Outcome
+    astray: Astray | None = None
 
     @property
     def mean_pct(self) -> float:
@@ -50,7 +53,8 @@ class LotView:
     """One lot at ``at_ms``, a closed half hour. ``held`` is None of what the model does not carry, and before its first
     half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop, ``kin`` those
     that were parted from what came in with it, used up or not: what a test strip of one did holds for all.
-    ``elsewhere`` looks up the air that the other zones are expected to have, by id: it reads the record."""
+    ``elsewhere`` looks up the air that the other zones are expected to have, by id: it reads the record.
+    ``away`` are the times in which nobody was there."""
 
     lot: Lot
     aim: Aim
@@ -61,6 +65,17 @@ class LotView:
     alike: tuple[Lot, ...] = ()
     kin: tuple[Lot, ...] = ()
     elsewhere: Callable[[], Mapping[str, ExpectedAir]] = dict
+    away: Sequence[tuple[int, int]] = ()
+
+    @property
+    def holds_ms(self) -> int:
+        """Until when it holds how it was last said to lie."""
+        return holds_until_ms(self.lot, self.away)
+
+    @property
+    def unconfirmed(self) -> bool:
+        """Whether it may lie otherwise by now than is written."""
+        return self.holds_ms < self.at_ms
 
     def across(self) -> Across | None:
         """How the width of its pieces moves; None where nothing is published."""
@@ -127,11 +142,12 @@ I_contra = TypeVar("I_contra", bound=Inputs, contravariant=True)
 
 
 class LotQuestion(Protocol[I_contra]):
-    """One question: its name on every door, a line saying what it answers, what may be said with it, and a pure
-    answer."""
+    """One question: its name on every door, a line saying what it answers, whether its answer may ``decide`` a lot's
+    verdict (one that does is asked of every lot each half hour), what may be said with it, and a pure answer."""
 
     name: str
     summary: str
+    decides: bool
     inputs: type[Inputs]
 
     def answer(self, view: LotView, given: I_contra, /) -> Line | None:

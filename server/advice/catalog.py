@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from server.advice.base import LotQuestion
+from server.advice.confirmed import StillSo
 from server.advice.count_back import CountBack
 from server.advice.faces import Faces
 from server.advice.good_to_mill import GoodToMill
@@ -16,6 +17,7 @@ from server.advice.stop_now import StopNow
 
 _EVERY: tuple[LotQuestion[Any], ...] = (
     MovementLeft(),
+    StillSo(),
     GoodToMill(),
     StopNow(),
     Faces(),

@@ -56,6 +56,7 @@ class CountBack:
 
     name = "count-back"
     summary = "count back from a delivery: bring in by, mill on, glue on, and what is at risk for each day saved"
+    decides = False
     inputs: type[Inputs] = CountBackInputs
 
     def answer(self, view: LotView, given: CountBackInputs, /) -> Line | None:

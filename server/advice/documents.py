@@ -37,7 +37,8 @@ class LineDocument(Document):
 
 
 class AdviceDocument(Document):
-    """What to do with a lot, by what is held of it at ``at_ms``. One verdict, the same on every screen."""
+    """What to do with a lot, by what is held of it at ``at_ms``. One verdict, the same on every screen;
+    ``if_still`` is what it rests on where nobody has confirmed that for too long."""
 
     lot: str
     at_ms: int
@@ -45,6 +46,7 @@ class AdviceDocument(Document):
     lean: Lean
     title: Said
     why: Said
+    if_still: Said | None
     lines: list[LineDocument]
 
 
@@ -52,7 +54,8 @@ def advice_document(lot: str, at_ms: int, advice: Advice, speaker: Speaker) -> A
     """All of it."""
     return AdviceDocument(
         lot=lot, at_ms=at_ms, word=advice.word, lean=advice.lean, title=speaker.say(advice.title),
-        why=speaker.say(advice.why), lines=[line_document(line, speaker) for line in advice.lines],
+        why=speaker.say(advice.why), if_still=speaker.maybe(advice.if_still),
+        lines=[line_document(line, speaker) for line in advice.lines],
     )  # fmt: skip
 
 

@@ -57,6 +57,7 @@ class Faces:
 
     name = "faces"
     summary = "whether to take the same off both faces, how much to leave on at first, how long to rest it"
+    decides = False
     inputs: type[Inputs] = FacesInputs
 
     def answer(self, view: LotView, given: FacesInputs, /) -> Line | None:

@@ -19,6 +19,7 @@ class GoodToMill:
 
     name = "good-to-mill"
     summary = "when shell and core lie within 1 % of each other and the mean inside its aim, and for how long"
+    decides = True
     inputs = Inputs
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:

@@ -23,6 +23,7 @@ class MovementLeft:
 
     name = "movement-left"
     summary = "how far the width of a piece still moves, and how long that takes"
+    decides = False
     inputs = Inputs
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:

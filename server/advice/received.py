@@ -53,6 +53,7 @@ class Received:
 
     name = "received"
     summary = "what was seen when it came in, what that asks for, and which lots it stays together with"
+    decides = True
     inputs: type[Inputs] = ReceivedInputs
 
     def answer(self, view: LotView, given: ReceivedInputs, /) -> Line | None:

@@ -48,6 +48,7 @@ class Resaw:
 
     name = "resaw"
     summary = "whether to resaw thick stock: what its halves do, how long they rest, and what is gained"
+    decides = False
     inputs: type[Inputs] = ResawInputs
 
     def answer(self, view: LotView, given: ResawInputs, /) -> Line | None:

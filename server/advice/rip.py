@@ -31,6 +31,7 @@ class Rip:
 
     name = "rip"
     summary = "how wide to rip, going by the lot's own test strips, and when it is released from that"
+    decides = False
     inputs: type[Inputs] = RipInputs
 
     def answer(self, view: LotView, given: RipInputs, /) -> Line | None:

@@ -93,6 +93,7 @@ class StopNow:
 
     name = "stop-now"
     summary = "whether to leave, sticker or wrap it when work stops now, and how long it may lie open"
+    decides = True
     inputs: type[Inputs] = StopInputs
 
     def answer(self, view: LotView, given: StopInputs, /) -> Line | None:

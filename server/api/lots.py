@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Request
@@ -17,8 +18,10 @@ from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.lot_readings import ReadingsDocument, readings_of
 from server.lot_trace import TraceDocument, trace_of
 from server.making_done import CHANGES
+from server.model.unseen import of_record
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
+from server.shop.confirmed import holds_until_ms
 from server.shop.deed import EntryId
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible, lots_of
@@ -72,7 +75,8 @@ async def tell(request: Request, body: Telling) -> ToldDone:
             503, "The record cannot be written", "store", str(e), "room on the disk; then the same again"
         ) from e
     lot = rooms.stockroom.shop.lots.get(getattr(body.deed, "lot", ""))
-    return ToldDone(done=True, repeated=not new, lot=None if lot is None else _document(rooms.stockroom, lot.id))
+    found = None if lot is None else await asyncio.to_thread(_document, rooms.stockroom, lot.id)
+    return ToldDone(done=True, repeated=not new, lot=found)
 
 
 @router.get("/journal")
@@ -101,7 +105,7 @@ async def lots(request: Request, ended: bool = False) -> list[LotDocument]:
     """Every lot in the shop, by id; with ``ended`` also those that have left it."""
     stockroom = Rooms.of(request).stockroom
     names = sorted(name for name, one in stockroom.shop.lots.items() if ended or not one.ended)
-    return await asyncio.to_thread(lambda: [_document(stockroom, name) for name in names])
+    return await asyncio.to_thread(_documents, stockroom, names)
 
 
 @router.get("/lots/{lot}")
@@ -109,7 +113,7 @@ async def one_lot(request: Request, lot: LotId) -> LotDocument:
     """One lot, also one that has left."""
     stockroom = Rooms.of(request).stockroom
     _known(stockroom, lot)
-    return _document(stockroom, lot)
+    return await asyncio.to_thread(_document, stockroom, lot)
 
 
 @router.get("/lots/{lot}/outlook")
@@ -122,12 +126,13 @@ async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
     if known is None or lot not in held:
         why = "none of that name" if known is None else known.not_modelled or known.ended or "its past is being run"
         raise Problem(404, "Nothing is held of that lot", "lot", f"{lot!r}: {why}", "a lot that the model carries")
-    wood, points = held.one(lot).caught_up(), rooms.engine.outlooks.get(known.zone, ())
+    wood, points, shop = held.one(lot).caught_up(), rooms.engine.outlooks.get(known.zone, ()), stockroom.shop
 
     def worked_out() -> LotOutlookDocument:
         air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
         aim = stockroom.aim_of(known)
-        return lot_outlook(known, wood, air, aim, at_ms=course.at_ms, find=stockroom.find)
+        off = of_record(stockroom.history, stockroom.zones(), shop, held, course.at_ms, [known]).get(lot)
+        return lot_outlook(known, wood, air, aim, at_ms=course.at_ms, find=stockroom.find, astray=off)
 
     try:
         return await asyncio.to_thread(worked_out)
@@ -171,6 +176,19 @@ def _known(stockroom: Stockroom, lot: str) -> None:
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:
-    held = stockroom.present()
-    wood = held.one(name).caught_up() if name in held else None
-    return lot_document(stockroom.shop.lots[name], wood, stockroom.course.at_ms)
+    return _documents(stockroom, [name])[0]
+
+
+def _documents(stockroom: Stockroom, names: Sequence[str]) -> list[LotDocument]:
+    at_ms, shop, woods = stockroom.course.at_ms, stockroom.shop, stockroom.present()
+    some = [shop.lots[name] for name in names]
+    astray = of_record(stockroom.history, stockroom.zones(), shop, woods, at_ms, some)
+    held = woods.take(set(names)).caught_up()
+    place = {name: i for i, name in enumerate(held.names)}
+    return [
+        lot_document(
+            lot, held.at(place[lot.id]) if lot.id in place else None, at_ms, holds_until_ms(lot, shop.away),
+            astray.get(lot.id),
+        )
+        for lot in some
+    ]  # fmt: skip

@@ -66,9 +66,16 @@ class Woods:
     def __contains__(self, name: str) -> bool:
         return name in self.names
 
+    def caught_up(self) -> Woods:
+        """With all members brought up to their middles, to look at."""
+        return replace(self, belief=caught_up(self.stock, self.belief)) if self.names else self
+
     def one(self, name: str) -> Wood:
         """One lot. Raises KeyError."""
-        i = self._place(name)
+        return self.at(self._place(name))
+
+    def at(self, i: int) -> Wood:
+        """The one at this place."""
         return Wood(self.stock.take([i]), self.belief.take([i]), self.zones[i])
 
     def with_one(self, name: str, wood: Wood) -> Woods:

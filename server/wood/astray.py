@@ -17,6 +17,7 @@ An open lot that was wrapped unseen has stayed nearer to what it was; how far, i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +25,7 @@ from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 from server.wood.boards import Boards
+from server.wood.grid import share_within
 from server.wood.outcome import lag_parts_s
 
 SHELL_LEADS = 3.0
@@ -45,6 +47,24 @@ class Astray:
         """Of lots that surely lie as is written."""
         nothing = np.zeros((n, 2))
         return cls(nothing, nothing, nothing)
+
+    def one(self, i: int) -> Astray:
+        """Of one of them."""
+        return Astray(*(getattr(self, name)[i : i + 1] for name in ("mean_pct", "shell_pct", "core_pct")))
+
+    @classmethod
+    def joined(cls, parts: Sequence[Astray]) -> Astray:
+        """Of several one after the other."""
+        names = ("mean_pct", "shell_pct", "core_pct")
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+    def shifts_pct(self, boards: Boards) -> tuple[Floats, Floats]:
+        """What it does to the profiles of these boards, drier and damper, each (n, cells): the shells by theirs, what
+        lies between them by the rest of the mean's."""
+        sixth = share_within(boards.widths_m, 0.0, 1 / 6) + share_within(boards.widths_m, 5 / 6, 1.0)
+        outer = sixth / boards.widths_m
+        between = 1.5 * (self.mean_pct - self.shell_pct / 3.0)
+        return tuple(outer * self.shell_pct[:, side, None] + (1.0 - outer) * between[:, side, None] for side in (0, 1))  # type: ignore[return-value]
 
 
 def astray(  # noqa: PLR0917

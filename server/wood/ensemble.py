@@ -31,7 +31,8 @@ _SOONEST = 1e-9
 class Doubts:
     """How little is known of n boards, each one number or n: the standard deviation of ln D, the coefficient of
     variation of specific gravity, the air film's 80 % as a factor, half the 80 % of the start, % MC, and the ends of a
-    cover's resistance as factors of its middle.
+    cover's resistance as factors of its middle. ``astray_pct`` are the ends of what their profiles are off for lying
+    otherwise than is known, drier and damper, each (n, cells).
 
     A rate that was learned from readings has a smaller ``ln_rate_sigma``, and density is then known with it (0).
     """
@@ -41,6 +42,7 @@ class Doubts:
     film_factor: ArrayLike = FILM_FACTOR
     start_half_pct: ArrayLike = 0.0
     cover_factors: tuple[ArrayLike, ArrayLike] = (1.0, 1.0)
+    astray_pct: tuple[Floats, Floats] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,10 @@ class Spread:
     middle: Floats
     low: Floats
     high: Floats
+
+    def one(self, i: int) -> Spread:
+        """Of one of them."""
+        return Spread(self.middle[i : i + 1], self.low[i : i + 1], self.high[i : i + 1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,28 +87,33 @@ def ensemble(
     )
     least, most = (one_each("cover_factors", end, n) for end in doubts.cover_factors)
     fast, dense = np.exp(END_OF_80 * rate), END_OF_80 * gravity
+    dry, damp = doubts.astray_pct or (np.zeros((1, 1)),) * 2
     every = (
         ("rate", 1 / fast, fast),
         ("gravity", 1 + dense, 1 - dense),
         ("film", 1 / film, film),
         ("cover", most, least),
-        ("start", half, -half),
+        ("start", half[:, None], -half[:, None]),
+        ("astray", damp, dry),
         ("air", np.ones(n), np.full(n, 2.0)),
     )
     causes = tuple(c for c in every if (sides if c[0] == "air" else np.any(c[1] != c[2])))
     factors = {name: np.full((1 + 2 * len(causes), n), neutral) for name, neutral in _NEUTRAL.items()}
+    moved = np.zeros((1 + 2 * len(causes), n, boards.cells))
     for i, (name, slow, quick) in enumerate(causes):
-        factors[name][1 + 2 * i], factors[name][2 + 2 * i] = slow, quick
+        into = moved if name in _OF_START else factors[name]
+        into[1 + 2 * i], into[2 + 2 * i] = slow, quick
     flat = {name: values.ravel() for name, values in factors.items()}
     each = np.tile(np.arange(n), 1 + 2 * len(causes))
     made = varied(
         boards.take(each), rate=flat["rate"], gravity=flat["gravity"], air_film=flat["film"], cover=flat["cover"]
     )
     airs = np.asarray(zone[each] + zones * flat["air"], np.intp)
-    return Ensemble(made, _shifted(made, start.take(each), flat["start"]), airs, n)
+    return Ensemble(made, _shifted(made, start.take(each), moved.reshape(each.size, -1)), airs, n)
 
 
-_NEUTRAL = {"rate": 1.0, "gravity": 1.0, "film": 1.0, "cover": 1.0, "start": 0.0, "air": 0.0}
+_NEUTRAL = {"rate": 1.0, "gravity": 1.0, "film": 1.0, "cover": 1.0, "air": 0.0}
+_OF_START = ("start", "astray")
 
 
 def varied(
@@ -152,11 +163,11 @@ def _through(film: Floats, air_film: ArrayLike, cover: ArrayLike) -> Floats:
 
 
 def _shifted(boards: Boards, start: Moisture, by_pct: Floats) -> Moisture:
-    """Those whose start is in doubt begin with all of their profile moved, and their faces with it."""
-    moved = by_pct != 0
+    """Those whose start is in doubt begin with their profile moved, and their faces with it; (boards, cells)."""
+    moved = by_pct.any(axis=1)
     if not moved.any():
         return start
-    profile = np.clip(start.profile_pct + by_pct[:, None], *MOISTURE_RANGE_PCT)
+    profile = np.clip(start.profile_pct + by_pct, *MOISTURE_RANGE_PCT)
     faces = Moisture.of_profile(boards.take(moved), profile[moved], start.temperature_c[moved]).surface_rh
     surface = start.surface_rh.copy()
     surface[moved] = faces

@@ -15,7 +15,7 @@ each by itself: flat on a bench their mean is that of the core all along. Times 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -57,6 +57,9 @@ class Course:
     target_pct: Floats
 
 
+_COURSES = ("mean_pct", "shell_pct", "core_pct", "target_pct")
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """Of n boards: the ``target_pct`` of now, the ``left_pct`` that the mean has to go (signed), and days from now on
@@ -72,6 +75,12 @@ class Outcome:
     good_until: Spread
     good_again: Spread
     course: Course
+
+    def one(self, i: int) -> Outcome:
+        """Of one of them."""
+        spreads = {f.name: getattr(self, f.name).one(i) for f in fields(self) if f.name != "course"}
+        course = Course(self.course.times_s, *(getattr(self.course, name)[:, i : i + 1] for name in _COURSES))
+        return Outcome(**spreads, course=course)
 
     @property
     def not_this_season(self) -> NDArray[np.bool_]:

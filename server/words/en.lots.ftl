@@ -316,3 +316,42 @@ lot-received-together = Boards of one log stay together, and { $count ->
     } in the shop.
 lot-received-mate = { $name }, of the same log, lies in { THE($zone) }.
 lot-caution-received = Loose knots and hidden metal fly at the blade: eyes and face covered, and look before sawing. Never mill cupped or twisted stock unsupported. Dust, above all from stained or mouldy wood: extraction and a mask. Insects in the house: licensed practice.
+lot-confirmed-asked = Does it still lie as is written?
+lot-confirmed-title = { $lying ->
+        [wrapped] Is it still wrapped?
+        [dead-stacked] Is it still stacked so?
+        [one-face] Does it still lie so?
+       *[stickered] Is it still there?
+    }
+lot-lies = { $lying ->
+        [wrapped] wrapped
+        [dead-stacked] stacked without stickers
+        [one-face] one face down
+        [on-edge] on edge
+       *[stickered] on stickers
+    }
+lot-confirmed-lies = { $name }: { lot-lies } in { THE($zone) } since { $at }.
+lot-confirmed-seen = { $by ->
+        [known] { $who }
+       *[nobody] Somebody
+    } { $how ->
+        [said] last said so
+       *[hand] last had it in hand
+    } at { $at }.
+lot-confirmed-holds = That holds until { $at }.
+lot-confirmed-past = That held until { $at }; since then it may lie otherwise without a word.
+lot-confirmed-cost = If it does, its mean may be { $side ->
+        [drier] { FIGURE($drier_pct) } % lower
+        [damper] { FIGURE($damper_pct) } % higher
+       *[either] { FIGURE($drier_pct) } % lower or { FIGURE($damper_pct) } % higher
+    } by now, and its shell more: look, and say so.
+lot-confirmed-limit = A word holds for { $days ->
+        [one] a day, as it is freshly milled: such stock is in work
+       *[other] { NUMBER($days, maximumFractionDigits: 0) } days
+    }.
+lot-if-still = { $lying ->
+        [wrapped] if it is still wrapped
+        [dead-stacked] if it is still stacked so
+        [one-face] if it still lies so
+       *[stickered] if it is still in { THE($zone) }
+    }

@@ -214,6 +214,7 @@ _SALT: dict[str, tuple[str, ...]] = {
     "salt-withdrawn": (),
 }
 PARTS: dict[str, tuple[str, ...]] = {
+    "lot-lies": ("lying",),
     "weekday": ("day",),
     "weekday-short": ("day",),
     "month-short": ("month",),

@@ -147,4 +147,13 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-received-together": ("count",),
     "lot-received-mate": ("name", "zone"),
     "lot-caution-received": (),
+    "lot-confirmed-asked": (),
+    "lot-confirmed-title": ("lying",),
+    "lot-confirmed-lies": ("name", "lying", "zone", "at"),
+    "lot-confirmed-seen": ("who", "by", "how", "at"),
+    "lot-confirmed-holds": ("at",),
+    "lot-confirmed-past": ("at",),
+    "lot-confirmed-cost": ("side", "drier_pct", "damper_pct"),
+    "lot-confirmed-limit": ("days",),
+    "lot-if-still": ("lying", "zone"),
 }

@@ -13,7 +13,8 @@ from server.bins import BIN_MS
 from server.lot_outlook import expected_air
 from server.model.air import ShopAir
 from server.model.run import Run, run
-from server.model.woods import NONE
+from server.model.unseen import ZoneHours, unseen
+from server.model.woods import NONE, of_each
 from server.reading import Aim
 from server.shop.entries import Entry
 from server.shop.journal import facts
@@ -21,6 +22,7 @@ from server.shop.lots import fold
 from server.wood import species
 from server.wood.air import saturation_pressure_pa
 from server.wood.believed import settle_believed
+from server.wood.emc import emc_pct
 from server.words import Telling
 
 START_MS = 1_799_755_200_000
@@ -42,9 +44,10 @@ def told(day: float, number: int, deed: dict[str, Any]) -> Entry:
 
 def seen(
     *deeds: tuple[float, dict[str, Any]], days: float, air: AirOf = lambda _: (21.0, 30.0), aim: Aim = AIM,
-    lot: str = "b-1", received: dict[str, Any] | None = None,
+    lot: str = "b-1", received: dict[str, Any] | None = None, loft: tuple[float, float] | None = None,
 ) -> LotView:  # fmt: skip
-    """The view of a lot after ``days`` in ``air`` (day -> °C, % RH), and of nobody knowing the air after that."""
+    """The view of a lot after ``days`` in ``air`` (day -> °C, % RH), and of nobody knowing the air after that. The
+    ``loft`` has air of its own, or the same."""
     every = [(0.0, {**BOARD, **(received or {})}), *deeds]
     shop = fold(facts(told(day, i, deed) for i, (day, deed) in enumerate(every)))
     one, telling = shop.lots[lot], Telling(START_MS + round(days * DAY_MS), "Europe/Oslo", {"bench": "Bench room"})
@@ -56,20 +59,33 @@ def seen(
     kin = tuple(other for other in others if other.received.lot == one.received.lot)
     if lot not in programs or now_ms == START_MS:
         return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin)
-    recorded = constant(air, START_MS, now_ms)
+    recorded = constant(air, START_MS, now_ms, loft)
     wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot).caught_up()
     ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", ())
-    found = settle_believed(wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct))
-    return LotView(one, aim, now_ms, telling, Held(wood, ahead, found), known, alike, kin)
+    off = unseen([one], of_each({lot: wood}), shop.away, now_ms, hours(recorded)).get(lot)
+    found = settle_believed(
+        wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct), astray=off
+    )  # fmt: skip
+    held = Held(wood, ahead, found, off)
+    return LotView(one, aim, now_ms, telling, held, known, alike, kin, away=shop.away)
 
 
-def constant(air: AirOf, from_ms: int, to_ms: int) -> ShopAir:
+def constant(air: AirOf, from_ms: int, to_ms: int, loft: tuple[float, float] | None = None) -> ShopAir:
     """The air of both zones, half hour by half hour."""
     ends = range(from_ms, to_ms + 1, BIN_MS)
     rows = np.array([air(max(0, end - START_MS) / DAY_MS) for end in ends])
-    c = np.repeat(rows[:, :1], 2, axis=1)
-    pa = saturation_pressure_pa(c) * rows[:, 1:] / 100.0
+    other = rows if loft is None else np.tile(np.array(loft, np.float64), (len(rows), 1))
+    c, rh = (np.stack([rows[:, i], other[:, i]], axis=1) for i in (0, 1))
+    pa = saturation_pressure_pa(c) * rh / 100.0
     return ShopAir(from_ms, ("bench", "loft"), c, pa, np.ones(c.shape, np.bool_))
+
+
+def hours(air: ShopAir) -> ZoneHours:
+    """The same air as the record sums it up, here every half hour."""
+    begins = air.from_ms + BIN_MS * np.arange(len(air.temperature_c) - 1)
+    emc = emc_pct(air.temperature_c, air.pressure_pa / saturation_pressure_pa(air.temperature_c))[1:]
+    sums = np.concatenate([np.zeros((1, emc.shape[1])), np.cumsum(emc, axis=0)])
+    return ZoneHours({zone: (begins, sums[:, i]) for i, zone in enumerate(air.zones)})
 
 
 def views() -> Iterator[LotView]:
@@ -82,6 +98,10 @@ def views() -> Iterator[LotView]:
     yield seen(days=40, air=lambda _: (21, 40), received={"start": {"kind": "unknown", "mc_pct": 7.6}})
     yield seen(days=20, air=lambda _: (21, 40), received=damp)
     yield seen(days=20, air=lambda _: (21, 12), received=damp)
+    yield seen(
+        (0.2, {"kind": "wrapped", "lot": "b-1"}), (0.3, {"kind": "confirmed", "lot": "b-1"}), days=12,
+        air=lambda _: (21, 18), received={"start": {"kind": "metered", "mc_pct": 7.0}},
+    )  # fmt: skip
     yield seen(days=2, air=lambda _: (21, 40), received={**damp, "thickness_mm": 100})
     yield from (seen(*deeds, days=days, received=received) for days, received, *deeds in _CAME_IN)
     yield from (seen(MILLED, laid("one-face"), days=1 / 12, received=wide) for wide in ({}, {"width_mm": 250}))

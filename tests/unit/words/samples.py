@@ -184,12 +184,17 @@ def every_sentence() -> Iterator[Sentence]:
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
 
 
-def lot_sentences() -> Iterator[Sentence]:
+@cache
+def lot_sentences() -> tuple[Sentence, ...]:
     """What is said of a lot, from lots that stand in every way they can, and of its readings."""
+    return tuple(_of_lots())
+
+
+def _of_lots() -> Iterator[Sentence]:
     yield from (Sentence(one.said.key, one.said.values) for one in readings())
     for view in views():
         found = advise(view)
-        yield from (found.title, found.why)
+        yield from (s for s in (found.title, found.why, found.if_still) if s is not None)
         for line in found.lines:
             yield from sentences_of(line)
     for view, question, given in asked():
