@@ -116,7 +116,7 @@ def _cut(lot: Lot, plan: Plan, way: Way, extra_mm: float) -> Cut:
     finishes = ("bare" if took > 0 else was for took, was in ((top, lot.top_finish), (bottom, lot.bottom_finish)))
     lying = plan.lying if way[1] == AS_GIVEN else LYING[way[1]]
     films = (float(film_through(r)) for r in behind(lying, *finishes))
-    return Cut(top / 1000, (lot.thickness_mm - off) / 1000, *films)
+    return Cut(top / 1000, (plan.final_mm + extra_mm) / 1000, *films)
 
 
 def _left_on(extras: Floats, needed_mm: Floats, rest: Floats, least_mm: float) -> tuple[Spread, Spread]:

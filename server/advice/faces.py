@@ -66,9 +66,12 @@ class Faces:
         not so much) and ``rest_days`` before the last pass, each with its ends; ``plans``, the same of every way of
         taking and lying."""
         across = view.across()
-        if view.held is None or across is None or view.lot.thickness_mm < VENEER_MM:
+        if view.held is None or across is None:
             return None
-        plan, allow_mm = _plan(view.lot, given), _allowed(view.lot, given)
+        thick_mm = round(1000 * float(view.held.wood.stock.thickness_m[0]), 6)
+        if thick_mm < VENEER_MM:
+            return None
+        plan, allow_mm = _plan(view.lot, thick_mm, given), _allowed(view.lot, given)
         found = found_ways(view.lot, view.held, plan, across.coefficient, allow_mm)
         pinched = view.lot.prongs == "pinch"
         advice, way = advised(plan, found, pinched=pinched)
@@ -98,9 +101,9 @@ class Faces:
         )  # fmt: skip
 
 
-def _plan(lot: Lot, given: FacesInputs) -> Plan:
+def _plan(lot: Lot, thick: float, given: FacesInputs) -> Plan:
     """Raises NotToBeAsked where it is said twice, or nothing would be left."""
-    thick, takes, lying = lot.thickness_mm, (given.take_top_mm, given.take_bottom_mm), given.lying or lot.lying
+    takes, lying = (given.take_top_mm, given.take_bottom_mm), given.lying or lot.lying
     if given.final_mm is not None:
         if takes != (None, None):
             raise NotToBeAsked("final_mm", f"{given.final_mm:g} mm beside what comes off", "one or the other")

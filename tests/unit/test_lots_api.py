@@ -152,6 +152,26 @@ async def test_a_lot_s_date_is_asked_for_in_another_zone(bench: Bench) -> None:
     assert ProblemDocument.model_validate(wrong.json()).would_be_right == "one of bench, loft"
 
 
+async def test_advice_counts_what_was_told_a_minute_ago(bench: Bench) -> None:
+    """Milled, metered and laid on the bench since the last half hour closed: the pieces asked about are those."""
+    await tell(bench, "a", **LOT)
+    await live(bench, 0, 6)
+    lot = {"lot": "ash-1", "t_h": 5.8}
+    await tell(bench, "b", kind="milled", take_top_mm=2, take_bottom_mm=2, **lot)
+    await tell(bench, "c", kind="one-face", **lot)
+    await tell(bench, "d", kind="metered", reading_pct=8.5, scale="corrected", **lot)
+    found = AdviceDocument.model_validate(await get(bench, "lots/ash-1/advice"))
+    lines = {line.question: line for line in found.lines}
+    assert lines["faces"].figures["thickness_mm"] == pytest.approx(25.4 - 4 - 3)
+    stop = lines["stop-now"]
+    each = {row["lying"]: row for row in stop.figures["ways"]}
+    assert stop.figures["cup_mm"] == each["one-face"]["cup_mm"] != each["stickered"]["cup_mm"]
+    assert stop.entries == ["wall-0000000b", "wall-0000000c"]
+    document = LotDocument.model_validate(await get(bench, "lots/ash-1"))
+    assert document.thickness_mm == pytest.approx(21.4)
+    assert lines["movement-left"].figures["mean_pct"] < 9.5, "it came with 10.5 %"
+
+
 async def test_what_readings_changed(bench: Bench) -> None:
     """Each with what was expected and believed; a correction's figures, under the id it was told by."""
     await tell(bench, "a", **LOT)
