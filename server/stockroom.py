@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -20,10 +21,10 @@ from server.config import Config
 from server.model.air import ShopAir
 from server.model.course import Course, differences
 from server.model.present import Present
-from server.model.recorded import RecordedShelf, first_air_ms, recorded_air
+from server.model.recorded import RecordedShelf, first_air_ms, keep_made, recorded_air
 from server.model.run import Programs, first_lain_ms, needed
 from server.model.woods import Woods
-from server.reading import Aim, Checkpoint, ZoneAir
+from server.reading import Aim, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
 from server.shop.ground import Ground
@@ -160,8 +161,11 @@ class Stockroom:
 
     async def opened(self) -> None:
         """Once, in place of :meth:`run`: open it, and let things be told."""
+        mark = await asyncio.to_thread(self.history.lots_mark)
         await asyncio.to_thread(self.open)
         self._opened.set()
+        with suppress(StoreError):  # made again at the next start
+            await keep_made(self.store, self.course, mark)
 
     def air_heard(self, air: Sequence[ZoneAir]) -> None:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
@@ -200,7 +204,7 @@ class Stockroom:
         if self._anew:
             self._anew = False
             async with self._telling:
-                await asyncio.to_thread(self.open)
+                await self.opened()
         while not self.trouble:
             for zone in [z for z, edge_ms in self._first_edges.items() if edge_ms < self.course.at_ms]:
                 since_ms = first_lain_ms(self.course.programs, zone, self._first_edges.pop(zone))
@@ -212,22 +216,12 @@ class Stockroom:
             try:
                 mark = await asyncio.to_thread(self.history.lots_mark)
                 course = await asyncio.to_thread(change)
-                await self._keep(course, mark)
+                await keep_made(self.store, course, mark)
             except BaseException:
                 for zone, edge_ms in late.items():  # still to be done
                     self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
                 raise
             self.course = course
-
-    async def _keep(self, course: Course, mark: str | None) -> None:
-        """Its checkpoints. Where a past was changed meanwhile the record refuses them, and they are made again."""
-        states = [
-            Checkpoint(run.at_ms, name, run.woods.one(name).to_bytes())
-            for run in course.made
-            for name in run.woods.names
-        ]
-        if states:
-            await self.store.keep_checkpoints(states, mark)
 
     def _due(self, late: Mapping[str, int]) -> Callable[[], Course] | None:
         """The next change of the course, to be worked out elsewhere; None where there is none."""

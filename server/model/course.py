@@ -15,6 +15,7 @@ from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.run import Heard, Programs, Run, needed, run
 from server.model.woods import NONE, Woods, joined
+from server.reading import worth_keeping
 from server.shop.acts import Done, End
 
 DAY_MS = 86_400_000
@@ -97,7 +98,7 @@ class Course:
 
 
 def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple[Run, tuple[Run, ...], list[Heard]]:
-    """From a run to an edge, with every midnight on the way and what was heard."""
+    """From a run to an edge, with every midnight on the way that is worth keeping, and what was heard."""
     made: list[Run] = []
     heard: list[Heard] = []
     if start.at_ms >= to_ms:
@@ -107,7 +108,7 @@ def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple
     for edge_ms in sorted({*midnights, to_ms}):
         now = run(Run(now.at_ms, now.woods), programs, air, edge_ms)
         heard += now.heard
-        if edge_ms % DAY_MS == 0:
+        if edge_ms % DAY_MS == 0 and worth_keeping(edge_ms, to_ms):
             made.append(Run(edge_ms, now.woods))
     return now, tuple(made), heard
 

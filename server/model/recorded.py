@@ -1,16 +1,23 @@
-"""The model's two looks into the record: the air of a span, and the checkpoints that lie there."""
+"""The model and the record: the air of a span, and the checkpoints that lie there."""
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
 from server.bins import BIN_MS, HOLD_MS
 from server.model.air import ShopAir
+from server.model.course import Course
 from server.model.half_hours import HalfHours, half_hours
+from server.model.run import Run
 from server.model.woods import Wood, Woods, of_each
-from server.stores.port import History
+from server.reading import Checkpoint
+from server.stores.port import History, Store
+
+KEPT_AT_ONCE = 200
+"""So many checkpoints, half a megabyte, go into one transaction."""
 
 HOUR_MS = 3_600_000
 
@@ -64,3 +71,19 @@ class RecordedShelf:
             with suppress(ValueError):
                 found[kept.lot] = Wood.from_bytes(kept.state)
         return of_each(found)
+
+
+async def keep_made(store: Store, course: Course, mark: str | None) -> None:
+    """Keep the checkpoints that came of a course's last change, some at a time: readings are kept in between. Where a
+    past was changed since ``mark`` the record refuses them, and they are made again. Raises StoreFull."""
+    places = [(run, name) for run in course.made for name in run.woods.names]
+    while places and await store.forget_stale():
+        pass
+    for first in range(0, len(places), KEPT_AT_ONCE):
+        states = await asyncio.to_thread(_states, places[first : first + KEPT_AT_ONCE])
+        if not await store.keep_checkpoints(states, mark):
+            return
+
+
+def _states(places: Sequence[tuple[Run, str]]) -> list[Checkpoint]:
+    return [Checkpoint(run.at_ms, name, run.woods.one(name).to_bytes()) for run, name in places]

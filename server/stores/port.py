@@ -101,6 +101,10 @@ class Store(Protocol):
         what they make untrue. ``mark`` is what :meth:`History.lots_mark` said before these were worked out: if any past
         was changed since, nothing is kept and the answer is False."""
 
+    async def forget_stale(self) -> bool:
+        """Delete some of the checkpoints that are no longer true where there were too many for one transaction; whether
+        there are more. None of them is read any more, and none is kept before all have gone."""
+
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         """Keep each alert's newest state and append the change to its history, fully synced; one that is as it was kept
         is left alone. With a command, its reply is kept in the same transaction; if its id was there already, nothing

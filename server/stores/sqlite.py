@@ -15,6 +15,7 @@ from server.stores.port import Boot, Command, Reply, StoreDamaged
 from server.stores.rollups import Days
 from server.stores.rows import Row
 from server.stores.salvage import salvage
+from server.stores.sqlite_checkpoints import AT_ONCE
 from server.stores.sqlite_cursor import SqliteOutbox
 from server.stores.sqlite_file import BACKUPS, FILE_NAME, open_writer, translated
 from server.stores.sqlite_ledger import Ledger, adopt_zone
@@ -92,6 +93,9 @@ class SqliteStore:
         lines = [rows.checkpoint_row(one) for one in checkpoints]
         job = Job(lambda: self._ledger.keep_checkpoints(lines, mark), rows=len(lines))
         return bool(await self._writer.submit(job))
+
+    async def forget_stale(self) -> bool:
+        return bool(await self._writer.submit(Job(self._ledger.forget_stale, rows=AT_ONCE)))
 
     async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
         lines = [rows.alert_row(alert) for alert in alerts]

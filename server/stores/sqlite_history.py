@@ -13,10 +13,11 @@ from server.stores import rows
 from server.stores.port import Boot, Reply, Rollup, StoreError
 from server.stores.rollups import NOT_GOOD
 from server.stores.sqlite_boots import BOOT, to_boot
-from server.stores.sqlite_checkpoints import MARK
+from server.stores.sqlite_checkpoints import MARK, STALE
 from server.stores.sqlite_file import connect_reader, translated
 
 _IN_RANGE = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?) AND t_ms >= ? AND t_ms < ?"
+_TRUE = "at_ms <= coalesce((SELECT CAST(value AS INTEGER) FROM setting WHERE name = ?), at_ms)"
 _ALERT = "id, rule, subject, state, word, lean, raised_ms, changed_ms, shelved_until_ms, data"
 
 
@@ -148,11 +149,17 @@ class SqliteHistory:
         return self.setting(MARK)
 
     def checkpoint_edges(self, before_ms: int) -> list[int]:
-        found = self._ask("SELECT DISTINCT at_ms FROM checkpoint WHERE at_ms <= ? ORDER BY at_ms DESC", (before_ms,))
+        found = self._ask(
+            f"SELECT DISTINCT at_ms FROM checkpoint WHERE at_ms <= ? AND {_TRUE} ORDER BY at_ms DESC",  # noqa: S608
+            (before_ms, STALE),
+        )
         return [at_ms for (at_ms,) in found]
 
     def checkpoints(self, at_ms: int, lots: Collection[str]) -> list[Checkpoint]:
-        found = self._ask("SELECT at_ms, lot, state FROM checkpoint WHERE at_ms = ? ORDER BY lot", (at_ms,))
+        found = self._ask(
+            f"SELECT at_ms, lot, state FROM checkpoint WHERE at_ms = ? AND {_TRUE} ORDER BY lot",  # noqa: S608
+            (at_ms, STALE),
+        )
         return [Checkpoint(*row) for row in found if row[1] in lots]
 
     def made(self) -> list[Made]:

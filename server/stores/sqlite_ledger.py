@@ -212,6 +212,9 @@ class Ledger:
     def keep_checkpoints(self, states: list[Row], mark: str | None) -> bool:
         return sqlite_checkpoints.keep(self._connection, states, mark)
 
+    def forget_stale(self) -> bool:
+        return sqlite_checkpoints.forget_stale(self._connection)
+
     def add_journal(self, entries: list[Row], unsettles: tuple[Collection[str], int] | None = None) -> int:
         new = 0
         for row in entries:

@@ -157,7 +157,9 @@ class Stepper:
         if halvings == MOST_HALVINGS:
             plain = self._plain(now, seconds, asked).take(strained)
         else:
-            part, plain, halves = self._of(strained), now.take(strained), air.halves(k, strained)
+            whole = bool(strained.all())
+            part, plain = (self, now) if whole else (self._of(strained), now.take(strained))
+            halves = air.halves(k, strained)
             few = part.drawn(plain.temperature_c, halves)
             for half in (0, 1):
                 plain = part.step(plain, halves, few, half, halvings + 1)

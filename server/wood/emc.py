@@ -30,7 +30,11 @@ def emc_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:
     h = np.asarray(rh, dtype=np.float64)
     if np.any((h < 0) | (h > 1)):
         raise ValueError(f"rh: found {h.min():g}..{h.max():g}; would be right: 0..1 (a fraction, not per cent)")
-    w, k, k1, k2 = coefficients(temperature_c)
+    return _level_pct(coefficients(temperature_c), h)
+
+
+def _level_pct(coefficients: tuple[Floats, Floats, Floats, Floats], h: Floats) -> Floats:
+    w, k, k1, k2 = coefficients
     kh = k * h
     a, b = k1 * kh, k1 * k2 * kh * kh
     return np.asarray(1800.0 / w * (kh / (1.0 - kh) + (a + 2.0 * b) / (1.0 + a + b)))
@@ -41,8 +45,11 @@ def emc_slope_pct(temperature_c: ArrayLike, rh: ArrayLike) -> Floats:
 
     At 21 °C and 0.50: 16.0. Shapes broadcast.
     """
-    h = np.asarray(rh, dtype=np.float64)
-    w, k, k1, k2 = coefficients(temperature_c)
+    return _slope_pct(coefficients(temperature_c), np.asarray(rh, dtype=np.float64))
+
+
+def _slope_pct(coefficients: tuple[Floats, Floats, Floats, Floats], h: Floats) -> Floats:
+    w, k, k1, k2 = coefficients
     kh = k * h
     a, b = k1 * kh, k1 * k2 * kh * kh
     top, bottom = a + 2.0 * b, 1.0 + a + b
@@ -58,17 +65,17 @@ def humidity_for_emc(temperature_c: ArrayLike, target_pct: ArrayLike) -> Floats:
     """
     t, m = np.broadcast_arrays(np.asarray(temperature_c, np.float64), np.asarray(target_pct, np.float64))
     low, high = np.zeros(t.shape), np.ones(t.shape)
-    h = np.full(t.shape, 0.5)
+    h, curve = np.full(t.shape, 0.5), coefficients(t)
     for _ in range(60):
-        miss = emc_pct(t, h) - m
+        miss = _level_pct(curve, h) - m
         high = np.where(miss > 0, h, high)
         low = np.where(miss > 0, low, h)
-        step = h - miss / emc_slope_pct(t, h)
-        after = np.where((step > low) & (step < high), step, 0.5 * (low + high))
-        if np.all(np.abs(after - h) < 1e-14):
+        step = h - miss / _slope_pct(curve, h)
+        there = np.abs(step - h) < 1e-14  # rounding may lead out of the bracket
+        if there.all():
             break
-        h = after
-    reachable = (m >= 0) & (m <= emc_pct(t, np.ones(t.shape)))
+        h = np.where(there, h, np.where((step > low) & (step < high), step, 0.5 * (low + high)))
+    reachable = (m >= 0) & (m <= _level_pct(curve, np.ones(t.shape)))
     return np.where(reachable, np.where(m == 0, 0.0, h), np.nan)
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from server.wood.air import Floats
 from server.wood.boards import AIR_FILM_KG_M2_S_PA, Boards
+
+FEW = 16
+"""The boards of so few lots are kept for a while: an act and its witness ask for the same ones again and again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,21 @@ class Stock:
 
     def boards(self, rate_factor: ArrayLike = 1.0) -> Boards:
         """Each lot as one board, ``rate_factor`` times as fast as the formula has it."""
-        return Boards.of(
-            thickness_m=self.thickness_m, specific_gravity=self.specific_gravity, top_film=self.top_film,
-            volumetric_shrinkage=self.volumetric_shrinkage, bottom_film=self.bottom_film, rate_factor=rate_factor,
-        )  # fmt: skip
+        values = np.empty((len(fields(self)) + 1, len(self)))
+        values[0] = rate_factor
+        for row, field in zip(values[1:], fields(self), strict=True):
+            row[:] = getattr(self, field.name)
+        return _made(values.tobytes()) if len(self) <= FEW else _boards(values)
+
+
+def _boards(values: Floats) -> Boards:
+    rate, thickness, gravity, shrinkage, top, bottom = values
+    return Boards.of(
+        thickness_m=thickness, specific_gravity=gravity, volumetric_shrinkage=shrinkage, rate_factor=rate,
+        top_film=top, bottom_film=bottom,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def _made(values: bytes) -> Boards:
+    return _boards(np.frombuffer(values).reshape(len(fields(Stock)) + 1, -1))

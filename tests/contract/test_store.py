@@ -372,6 +372,25 @@ async def test_checkpoints_are_kept_replaced_and_thinned(record: Pair) -> None:
     assert all((MIDNIGHT // DAY + day) % 30 == 0 for day in kept[:-101])
 
 
+async def test_many_that_became_untrue_are_never_read_and_go_bit_by_bit(record: Pair) -> None:
+    """So that readings are kept in between; meanwhile none is kept that could be taken for one of them."""
+    store, history = record
+    lots = [f"lot-{i}" for i in range(150)]
+    many = [checkpoint(day, lot) for day in range(4) for lot in lots]
+    await store.append([reading(8.0, series="zone:loft/emc_pct"), reading(20.0)])
+    await store.keep_checkpoints(many, history.lots_mark())
+    await store.append([Reading("zone:loft/emc_pct", MIDNIGHT + 1, 7.0)])
+    assert history.checkpoint_edges(1 << 50) == [MIDNIGHT]
+    assert history.checkpoints(MIDNIGHT + 3 * DAY, set(lots)) == []
+    assert not await store.keep_checkpoints(many[-1:], history.lots_mark())
+    assert await store.forget_stale()
+    while await store.forget_stale():
+        pass
+    assert await store.keep_checkpoints(many[-1:], history.lots_mark())
+    assert history.checkpoint_edges(1 << 50) == [MIDNIGHT + 3 * DAY, MIDNIGHT]
+    assert history.checkpoints(MIDNIGHT + 3 * DAY, set(lots)) == many[-1:]
+
+
 async def test_no_checkpoint_outlives_what_it_does_not_know(record: Pair) -> None:
     """A zone's air that comes late, and a word about a lot's past, take the later ones with them, all in one go."""
     store, history = record
