@@ -135,28 +135,42 @@ class Stockroom:
     async def tell(self, entry: Entry) -> bool:
         """Write one entry down; False where it had been written before. Raises NotPossible (nothing is written then),
         OtherEntry, StoreFull."""
+        return await self.tell_all([entry])
+
+    async def tell_all(self, entries: Sequence[Entry]) -> bool:
+        """Write several entries down in one transaction, or none of them; False where all had been written before.
+        Raises as :meth:`tell`."""
         await self._opened.wait()
         async with self._telling:
-            if self.trouble:
-                raise NotPossible(entry.id, "journal", self.trouble, "a journal that holds; see the server's log")
-            earlier = self._entries.get(entry.id)
-            if earlier is not None:
-                if (earlier.t_ms, earlier.who, earlier.note, earlier.deed) != (
-                    entry.t_ms, entry.who, entry.note, entry.deed,
-                ):  # fmt: skip
-                    raise OtherEntry(entry.id)
+            new = [entry for entry in entries if not self._written_before(entry)]
+            if not new:
                 return False
             ground = Ground(self.clock.now().wall_ms, tuple(self.zones()), self.destinations())
-            ground.check(entry)
-            told = {**self._entries, entry.id: entry}
+            for entry in new:
+                ground.check(entry)
+            told = {**self._entries, **{entry.id: entry for entry in new}}
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
-            ground.check_lots(entry, self.shop, shop)
+            for entry in new:
+                ground.check_lots(entry, self.shop, shop)
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
-            if not await self.store.add_journal([entry.kept()], (near, first_ms) if lots else None):
-                raise OtherEntry(entry.id)  # an entry of a sensor, a source or an alert has this id
+            kept = [entry.kept() for entry in new]
+            if await self.store.add_journal(kept, (near, first_ms) if lots else None) < len(kept):
+                raise OtherEntry(new[0].id)  # an entry of a sensor, a source or an alert has this id
             self._entries, self.shop = told, shop
         self._woken.set()
+        return True
+
+    def _written_before(self, entry: Entry) -> bool:
+        if self.trouble:
+            raise NotPossible(entry.id, "journal", self.trouble, "a journal that holds; see the server's log")
+        earlier = self._entries.get(entry.id)
+        if earlier is None:
+            return False
+        if (earlier.t_ms, earlier.who, earlier.note, earlier.deed) != (
+            entry.t_ms, entry.who, entry.note, entry.deed,
+        ):  # fmt: skip
+            raise OtherEntry(entry.id)
         return True
 
     async def opened(self) -> None:

@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from server.api import (
     advice,
     arranging,
+    closing_round,
     commands,
     listening,
     lots,
@@ -33,7 +34,20 @@ def application(rooms: Rooms) -> FastAPI:
     app = FastAPI(title="Stillstack", version="0.1.0", docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     app.state.rooms = rooms
     problems.install(app)
-    parts = (routes, commands, lots, advice, offers, questions, remotes, salt_checks, listening, arranging, upkeep)
+    parts = (
+        routes,
+        commands,
+        lots,
+        advice,
+        closing_round,
+        offers,
+        questions,
+        remotes,
+        salt_checks,
+        listening,
+        arranging,
+        upkeep,
+    )
     for part in (one.router for one in parts):
         app.include_router(part)
     app.add_middleware(Gate)
