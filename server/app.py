@@ -39,6 +39,7 @@ from server.engine import Engine
 from server.frame import Frame
 from server.heard import Place
 from server.listening import Listening
+from server.lot_verdicts import LotVerdicts
 from server.made import with_made, with_settings
 from server.making import Maker
 from server.neighbours import keep_neighbours, refresh_neighbours
@@ -70,6 +71,7 @@ GIVE_UP_BUILDING_S = 1.5
 SOURCE_SCHEMAS = {name: kind.schema for name, kind in SOURCE_KINDS.items()}
 
 Companion = Callable[[], Coroutine[Any, Any, None]]
+Part = tuple[str, Coroutine[Any, Any, None]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,7 @@ class Spine:
     rules: list[WatchingRule]
     salt_checks: SaltChecks
     stockroom: Stockroom
+    lot_verdicts: LotVerdicts
     config: Config
     """What is configured in all, also at the wall."""
     refused: ConfigError | None = None
@@ -137,10 +140,11 @@ def build(settings: Settings) -> Spine:
     )
     stockroom = Stockroom.of(lambda: frame.config, clock, store, history, lambda: tuple(engine.aims))
     engine.air_heard = stockroom.air_heard
+    verdicts = LotVerdicts(engine, stockroom, settings.boot)
     anew = stockroom.begin_anew
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
     engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn
-    return Spine(store, history, engine, frame, rules, salt_checks, stockroom, config, refused)
+    return Spine(store, history, engine, frame, rules, salt_checks, stockroom, verdicts, config, refused)
 
 
 async def run(settings: Settings) -> None:
@@ -212,19 +216,19 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             remotes=remotes,
             salt_checks=spine.salt_checks,
             stockroom=spine.stockroom,
+            lot_verdicts=spine.lot_verdicts,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)
         await stack.enter_async_context(running(group, spine.engine.run(queue.take), "turns"))
         if broker is not None:  # a wire that comes first would call one lost that only wakes up
             await broker.given_time()
-        parts: list[tuple[str, Coroutine[Any, Any, None]]]
         stack.push_async_callback(wires.stop_all)
         wires.start_all()
-        parts = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
+        parts: list[Part] = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
         parts += [("upkeep", upkeep.run()), ("stockroom", spine.stockroom.run())]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
-        parts += [("neighbours", keep_neighbours(spine.engine, clock))]
+        parts += [("neighbours", keep_neighbours(spine.engine, clock)), ("verdicts", spine.lot_verdicts.run())]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:
             await stack.enter_async_context(running(group, coroutine, name))

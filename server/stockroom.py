@@ -64,6 +64,8 @@ class Stockroom:
     timezone: str = "UTC"
     shop: Shop = field(default_factory=Shop)
     course: Course = field(default_factory=lambda: Course.begin(0))
+    changed: Callable[[], None] = lambda: None
+    """Called when lots are others, or stand otherwise."""
     _entries: dict[str, Entry] = field(default_factory=dict)
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
@@ -159,6 +161,7 @@ class Stockroom:
                 raise OtherEntry(new[0].id)  # an entry of a sensor, a source or an alert has this id
             self._entries, self.shop = told, shop
         self._woken.set()
+        self.changed()
         return True
 
     def _written_before(self, entry: Entry) -> bool:
@@ -236,6 +239,7 @@ class Stockroom:
                     self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
                 raise
             self.course = course
+            self.changed()
 
     def _due(self, late: Mapping[str, int]) -> Callable[[], Course] | None:
         """The next change of the course, to be worked out elsewhere; None where there is none."""

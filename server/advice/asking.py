@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -29,6 +29,10 @@ class Advice:
     why: Sentence
     lines: tuple[Line, ...]
     if_still: Sentence | None = None
+
+    def alone(self) -> Advice:
+        """Without its lines."""
+        return replace(self, lines=())
 
 
 def advise(view: LotView, *, verdict_only: bool = False) -> Advice:

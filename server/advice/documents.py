@@ -70,3 +70,23 @@ def line_document(line: Line, speaker: Speaker) -> LineDocument:
         ),
         sources=list(line.sources), caution=speaker.maybe(line.caution), entries=list(line.entries),
     )  # fmt: skip
+
+
+class VerdictDocument(Document):
+    """A lot's verdict, the same as its advice says, of ``at_ms``; ``if_still`` is what it rests on that nobody
+    confirmed in time."""
+
+    at_ms: int
+    word: Word
+    lean: Lean
+    title: Said
+    why: Said
+    if_still: Said | None
+
+
+def verdict_document(advice: Advice, at_ms: int, speaker: Speaker) -> VerdictDocument:
+    """In a language and units."""
+    return VerdictDocument(
+        at_ms=at_ms, word=advice.word, lean=advice.lean, title=speaker.say(advice.title), why=speaker.say(advice.why),
+        if_still=speaker.maybe(advice.if_still),
+    )  # fmt: skip

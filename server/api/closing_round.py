@@ -11,12 +11,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from server.advice.asking import advise
 from server.advice.base import Inputs, LotView
 from server.advice.confirmed import StillSo
+from server.advice.documents import VerdictDocument, verdict_document
 from server.advice.view import Seeing
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
 from server.documents import Document, Said
-from server.reading import Lean, Word
 from server.shop.closing_round import Answer, Why, entries_of, entry_id, open_lots
 from server.shop.closing_round import Said as Told
 from server.shop.deed import Id, Lying
@@ -28,16 +28,6 @@ from server.stores.port import StoreFull
 from server.words import Sentence, Telling, Words
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
-
-
-class VerdictDocument(Document):
-    """A lot's verdict, the same as its advice says; ``if_still`` is what it rests on that nobody confirmed in time."""
-
-    word: Word
-    lean: Lean
-    title: Said
-    why: Said
-    if_still: Said | None
 
 
 class OpenLot(Document):
@@ -140,15 +130,11 @@ async def tell_round(request: Request, body: RoundTelling) -> RoundDone:
 
 
 def _open(lot: Lot, why: Why, view: LotView, speaker: Speaker) -> OpenLot:
-    found = advise(view, verdict_only=True)
-    verdict = VerdictDocument(
-        word=found.word, lean=found.lean, title=speaker.say(found.title), why=speaker.say(found.why),
-        if_still=speaker.maybe(found.if_still),
-    )  # fmt: skip
     return OpenLot(
         lot=lot.id, name=lot.name, zone=lot.zone, lying=lot.lying, why=why, lies_so_since_ms=lot.laid_ms,
         says=[speaker.say(sentence) for sentence in _says(view)], confirmed_ms=lot.confirmed_ms,
-        confirmed_by=lot.seen.who, confirmed_until_ms=view.holds_ms, verdict=verdict,
+        confirmed_by=lot.seen.who, confirmed_until_ms=view.holds_ms,
+        verdict=verdict_document(advise(view, verdict_only=True), view.at_ms, speaker),
     )  # fmt: skip
 
 

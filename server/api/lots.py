@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 
+from server.advice.documents import VerdictDocument, verdict_document
 from server.api.examples import ENTRIES
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
-from server.api.routes import Lang, Units
+from server.api.routes import LONGEST_WAIT_S, Lang, Units
+from server.documents import Document
 from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document, told_document
 from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.lot_readings import ReadingsDocument, readings_of
@@ -100,12 +102,66 @@ def _of_the_shop(history: History) -> list[JournalEntry]:
     return [entry for entry in told if "deed" not in entry.data]
 
 
+class LotInShop(LotDocument):
+    """A lot and its verdict, which is None until it is first worked out and where the lot has left."""
+
+    verdict: VerdictDocument | None
+
+
+class LotVerdict(VerdictDocument):
+    """A verdict and whose it is."""
+
+    lot: str
+    name: str
+    zone: str
+
+
+class VerdictsDocument(Document):
+    """The verdicts of all lots in the shop, the worst first, as they are at ``at_ms``."""
+
+    version: str
+    at_ms: int
+    lots: list[LotVerdict]
+
+
 @router.get("/lots")
-async def lots(request: Request, ended: bool = False) -> list[LotDocument]:
-    """Every lot in the shop, by id; with ``ended`` also those that have left it."""
-    stockroom = Rooms.of(request).stockroom
+async def lots(
+    request: Request, ended: bool = False, order: Literal["id", "worst"] = "id", lang: Lang = "en",
+    units: Units = "metric",
+) -> list[LotInShop]:  # fmt: skip
+    """Every lot in the shop with its verdict, by id or the worst first; with ``ended`` also those that have left it."""
+    rooms, speaker = Rooms.of(request), Speaker(Words(lang), units)
+    stockroom, verdicts = rooms.stockroom, rooms.lot_verdicts.now
     names = sorted(name for name, one in stockroom.shop.lots.items() if ended or not one.ended)
-    return await asyncio.to_thread(_documents, stockroom, names)
+    if order == "worst":
+        place = {name: i for i, name in enumerate(verdicts.worst_first())}
+        names.sort(key=lambda name: (place.get(name, len(place)), name))
+
+    def worked_out() -> list[LotInShop]:
+        found = _documents(stockroom, names)
+        said = {name: verdict_document(one, verdicts.at_ms, speaker) for name, one in verdicts.of.items()}
+        return [LotInShop(**dict(one), verdict=None if one.ended else said.get(one.id)) for one in found]
+
+    return await asyncio.to_thread(worked_out)
+
+
+@router.get("/verdicts")
+async def verdicts(
+    request: Request, lang: Lang = "en", units: Units = "metric",
+    after: Annotated[str | None, Query(max_length=64, description="answer when the version is another one")] = None,
+    wait_s: Annotated[float, Query(ge=0, le=LONGEST_WAIT_S, description="wait at most this long")] = 0.0,
+) -> VerdictsDocument:  # fmt: skip
+    """What every lot says, the worst first; with ``after`` and ``wait_s`` a long poll, like the snapshot's."""
+    rooms, speaker = Rooms.of(request), Speaker(Words(lang), units)
+    if after is not None:
+        await rooms.lot_verdicts.newer_than(after, wait_s)
+    now, version, known = rooms.lot_verdicts.now, rooms.lot_verdicts.version, rooms.stockroom.shop.lots
+    said = [
+        LotVerdict(lot=name, name=known[name].name, zone=known[name].zone,
+                   **dict(verdict_document(now.of[name], now.at_ms, speaker)))
+        for name in now.worst_first() if name in known
+    ]  # fmt: skip
+    return VerdictsDocument(version=version, at_ms=now.at_ms, lots=said)
 
 
 @router.get("/lots/{lot}")

@@ -13,6 +13,7 @@ from server.board import Board
 from server.engine import Engine
 from server.health import Vitals
 from server.listening import Listening
+from server.lot_verdicts import LotVerdicts
 from server.making import Maker
 from server.remotes import Remotes
 from server.salt_checks import SaltChecks
@@ -36,6 +37,7 @@ class Rooms:
     salt_checks: SaltChecks
     upkeep: Upkeep
     stockroom: Stockroom
+    lot_verdicts: LotVerdicts
     remotes: Remotes = field(default_factory=Remotes)
 
     @property

@@ -56,7 +56,7 @@ async def test_the_open_lots_say_why_they_are_and_what_is_known_of_them(bench: B
     assert "wrapped in the bench room since" in wrapped.says[0].text
     assert "since then it may lie otherwise" in wrapped.says[2].text
     advice = await get(bench, "lots/ash-a/advice")
-    assert wrapped.verdict.model_dump() == {k: advice[k] for k in ("word", "lean", "title", "why", "if_still")}
+    assert wrapped.verdict.model_dump() == {k: advice[k] for k in ("at_ms", "word", "lean", "title", "why", "if_still")}
     await tell(bench, "g", kind="milled", lot="ash-b", take_top_mm=1, take_bottom_mm=1)
     await tell(bench, "h", kind="one-face", lot="ash-new")
     why = {one["lot"]: one["why"] for one in (await get(bench, "round"))["lots"]}

@@ -40,6 +40,7 @@ def client(bench: Bench) -> httpx.AsyncClient:
         salt_checks=spine.salt_checks,
         upkeep=nothing,  # type: ignore[arg-type]
         stockroom=spine.stockroom,
+        lot_verdicts=spine.lot_verdicts,
     )
     return httpx.AsyncClient(transport=httpx.ASGITransport(application(rooms)), base_url="http://127.0.0.1:8736")
 

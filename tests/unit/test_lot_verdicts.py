@@ -1,0 +1,75 @@
+"""The verdict of every lot: the same as its advice, the worst first, hung beside the loop and waited for by version."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from server.api.lots import LotInShop, VerdictsDocument
+from tests.unit.spine import Bench
+from tests.unit.test_lots_api import LOT, get, tell
+from tests.unit.test_unseen import weather
+
+STARTS: tuple[dict[str, Any], ...] = (
+    {"lot": "dry", "start": {"kind": "metered", "mc_pct": 5.0}},
+    {"lot": "even", "start": {"kind": "metered", "mc_pct": 7.0}, "lying": "wrapped"},
+    {"lot": "damp", "start": {"kind": "metered", "mc_pct": 13.0}, "zone": "loft"},
+    {"lot": "sheet", "species": None, "sheet": "particleboard"},
+)
+
+
+@pytest.fixture
+async def bench(tmp_path: Path) -> AsyncIterator[Bench]:
+    made = Bench(tmp_path / "state")
+    await made.spine.stockroom.opened()
+    await weather(made, 0, 0.1)
+    for name, more in zip("abcd", STARTS, strict=True):
+        await tell(made, name, **{**LOT, **more})
+    await weather(made, 0.1, 12.0)
+    await made.spine.lot_verdicts.catch_up()
+    yield made
+    await made.close()
+
+
+async def test_each_verdict_is_that_of_the_lots_own_advice(bench: Bench) -> None:
+    found = [LotInShop.model_validate(one) for one in await get(bench, "lots?order=worst")]
+    assert sorted(one.id for one in found) == ["damp", "dry", "even", "sheet"]
+    for one in found:
+        advice = await get(bench, f"lots/{one.id}/advice")
+        assert one.verdict is not None
+        assert one.verdict.model_dump() == {key: advice[key] for key in one.verdict.model_dump()}
+    ranks = ["act", "look", "wait", "ready"]
+    places = [ranks.index(one.verdict.word) for one in found if one.verdict]
+    assert places == sorted(places)
+    assert [one["id"] for one in await get(bench, "lots")] == ["damp", "dry", "even", "sheet"]
+
+
+async def test_it_is_worked_out_again_only_where_something_is_another(bench: Bench) -> None:
+    verdicts = bench.spine.lot_verdicts
+    before, version = verdicts.now, verdicts.version
+    await verdicts.catch_up()
+    assert verdicts.now is before
+    await tell(bench, "e", kind="confirmed", lot="even")
+    await verdicts.catch_up()
+    assert verdicts.now is not before
+    assert verdicts.version != version
+    assert verdicts.now.of["even"].if_still is None
+
+
+async def test_a_client_waits_for_the_next_version(bench: Bench) -> None:
+    first = VerdictsDocument.model_validate(await get(bench, "verdicts"))
+    assert {one.lot for one in first.lots} == {"damp", "dry", "even", "sheet"}
+    task = asyncio.create_task(bench.spine.lot_verdicts.run())
+    waiting = asyncio.create_task(get(bench, f"verdicts?after={first.version}&wait_s=20"))
+    await tell(bench, "e", kind="delivered", lot="dry")
+    second = VerdictsDocument.model_validate(await waiting)
+    assert second.version != first.version
+    assert "dry" not in {one.lot for one in second.lots}
+    assert (await get(bench, "verdicts?after=other.7&wait_s=20"))["version"] == second.version
+    task.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await task
