@@ -66,7 +66,7 @@ class Received:
             NOTHING if view.held is None or not open_ends or lot.lying == "wrapped" else ends_ahead_mm(view, view.held)
         )
         skipped = tuple(name for name, seen in asked.items() if seen is None)
-        word, title, first = _stops(lot, given)
+        word, title, first = _stops(view, given)
         found = (*first, *_gradient(view), *_found(asked), *(_ends(view, reach) if open_ends else ()))
         looked = () if found or len(skipped) == len(asked) else (Sentence("lot-received-clear"),)
         said = (*found, *looked, *((_not_looked_at(asked),) if skipped else ()), *_mates(view))
@@ -89,7 +89,8 @@ def ends_ahead_mm(view: LotView, held: Held) -> Spread:
     least that is published for the way along the grain, the high end with the most."""
     wood, course = held.wood, held.outcome.course
     boards, profile = boards_of(wood.stock, wood.belief), wood.belief.moisture
-    gone_s = (view.at_ms - view.lot.received_ms) / 1000.0 + course.times_s - course.times_s[0]
+    here_s = max(0.0, (view.at_ms - view.lot.received_ms) / 1000.0)  # what came in since the last half hour: 0
+    gone_s = here_s + course.times_s - course.times_s[0]
     away = course.core_pct[:, 0] - course.target_pct[:, 0]
     about = (1.0 - AT_SHARE) * course.mean_pct[0, 0] + AT_SHARE * course.target_pct[0, 0]
     across = float(boards.diffusivity.at(np.full(MEMBERS, about), profile.temperature_c)[0])
@@ -110,12 +111,15 @@ def _asked(lot: Lot) -> dict[str, object]:
     return {**{name: getattr(seen, name) for name in SEEN}, "ends_sealed": seen.ends_sealed, "fork_test": lot.prongs}
 
 
-def _stops(lot: Lot, given: ReceivedInputs) -> tuple[Word | None, Sentence | None, tuple[Sentence, ...]]:
-    """What stands in the way of work, and the fork test."""
+def _stops(view: LotView, given: ReceivedInputs) -> tuple[Word | None, Sentence | None, tuple[Sentence, ...]]:
+    """What stands in the way of work, and the fork test. As long as a lot waits for its air it is not milled anyway,
+    and is to be seen waiting."""
+    lot = view.lot
     said = () if lot.prongs is None else (Sentence("lot-received-fork", {"prongs": lot.prongs}),)
     if given.fresh_dust:
         return "look", Sentence("lot-received-dust-title"), (Sentence("lot-received-dust"), *said)
-    if lot.prongs in ("pinch", "open"):
+    waits = view.held is not None and not view.held.outcome.good.middle[0] <= 0.0
+    if lot.prongs in ("pinch", "open") and not waits:
         return "look", Sentence("lot-received-fork-title", {"prongs": lot.prongs}), said
     return None, None, said
 

@@ -177,12 +177,15 @@ def _advice(lot: Lot, found: dict[str, Left], now: Now, given: StopInputs) -> tu
 
 
 def _word(lot: Lot, found: dict[str, Left], now: Now, given: StopInputs, advice: str) -> Word | None:
-    """``act`` only where milled faces will be out within a day as they lie and the deed prevents it."""
+    """``act`` only where milled faces will be out within a day as they lie, or are out and get as much worse again
+    until work goes on, and the deed prevents it."""
     away, tolerance = min(given.away_hours, DAY_H), given.tolerance_mm
     opened, soonest = (float(a[0]) * DAY_H for a in (now.open.middle, now.open.low))
     passes = 0.0 < opened <= away
-    if advice != LEAVE and passes and lot.milled_ms is not None and lot.lying != "dead-stacked":
-        return "act" if found[advice].cup_mm <= tolerance else "look"
+    worsens = found[AS_IT_LIES].cup_mm > abs(now.cup_mm) + tolerance
+    if advice != LEAVE and (passes or worsens) and lot.milled_ms is not None and lot.lying != "dead-stacked":
+        kept = found[advice].cup_mm <= max(tolerance, abs(now.cup_mm) + _NO_MORE_MM)
+        return "act" if kept else "look"
     if advice == LEAVE:
         return None
     if opened == 0.0 or passes:

@@ -85,6 +85,10 @@ def test_a_fork_test_that_is_not_straight_stops_uneven_milling(prongs: str, titl
     found = advise(seen(forked, days=40, air=lambda _: (21, 40), received=settled))
     assert (found.word, texts([found.title])) == ("look", title)
     assert "Take the same off both faces" in texts([found.why])
+    waiting = advise(
+        seen(forked, days=20, air=lambda _: (21, 40), received={"start": {"kind": "metered", "mc_pct": 14}})
+    )
+    assert waiting.word == "wait"  # nobody would mill it yet
     line = received(forked)
     assert line.entries == ("entry-000", "entry-001")
     again = (0.7, {"kind": "fork-tested", "lot": "b-1", "prongs": "straight"})

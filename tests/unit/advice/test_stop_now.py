@@ -99,8 +99,9 @@ def test_open_hours_are_when_the_cup_passes_the_tolerance() -> None:
     for mm, found in zip((0.3, 0.5), hours, strict=True):
         assert stop(view, away_hours=found).figures["cup_mm"] == pytest.approx(mm, abs=0.005)
     past = stop(view, tolerance_mm=0.05)
-    assert (past.figures["open_hours"], past.word) == (0.0, "look")
+    assert (past.figures["open_hours"], past.word) == (0.0, "act"), "it gets as much worse again by the morning"
     assert "out of flat already" in text(past)
+    assert stop(view, tolerance_mm=0.05, away_hours=0.5).word == "look", "in half an hour it does not"
 
 
 def test_every_figure_lies_within_its_spread() -> None:
