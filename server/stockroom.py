@@ -20,9 +20,10 @@ from server.clock import Clock
 from server.config import Config
 from server.model.air import ShopAir
 from server.model.course import Course, differences
+from server.model.first_air import FirstAir
 from server.model.present import Present
-from server.model.recorded import RecordedShelf, first_air_ms, keep_made, recorded_air
-from server.model.run import Programs, first_lain_ms, needed
+from server.model.recorded import RecordedShelf, keep_made, recorded_air
+from server.model.run import Programs, needed
 from server.model.woods import Woods
 from server.reading import Aim, ZoneAir
 from server.shop.destinations import numbers_aim
@@ -73,9 +74,7 @@ class Stockroom:
     _anew: bool = False
     _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
-    _first_air: dict[str, int] = field(default_factory=dict)
-    _first_edges: dict[str, int] = field(default_factory=dict)
-    """Where a zone's first air has come: once its half hour has closed, it counts for what lay there before, too."""
+    _first_air: FirstAir = field(default_factory=FirstAir)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
     _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -188,10 +187,7 @@ class Stockroom:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""
         for one in air:
             edge_ms = one.t_ms - one.t_ms % BIN_MS
-            if one.t_ms < self._first_air.get(one.zone, one.t_ms + 1):
-                self._first_air[one.zone] = first_air_ms(self.history, one.zone, one.t_ms)
-                if self._first_air[one.zone] == one.t_ms:
-                    self._first_edges[one.zone] = edge_ms
+            self._first_air.heard(self.history, one.zone, one.t_ms)
             if edge_ms < self.course.at_ms:
                 self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
                 self._woken.set()
@@ -223,8 +219,7 @@ class Stockroom:
             async with self._telling:
                 await self.opened()
         while not self.trouble:
-            for zone in [z for z, edge_ms in self._first_edges.items() if edge_ms < self.course.at_ms]:
-                since_ms = first_lain_ms(self.course.programs, zone, self._first_edges.pop(zone))
+            for zone, since_ms in self._first_air.closed(self.course).items():
                 self._late[zone] = min(since_ms, self._late.get(zone, since_ms))
             late, self._late = self._late, {}
             change = self._due(late)

@@ -19,8 +19,6 @@ from server.stores.port import History, Store
 KEPT_AT_ONCE = 200
 """So many checkpoints, half a megabyte, go into one transaction."""
 
-HOUR_MS = 3_600_000
-
 
 def recorded_air(history: History, zones: Sequence[str], from_ms: int, to_ms: int) -> ShopAir:
     """The air of the zones between two edges. A zone that was silent at the beginning has its last air from before.
@@ -28,16 +26,6 @@ def recorded_air(history: History, zones: Sequence[str], from_ms: int, to_ms: in
     Raises StoreError, ValueError as :meth:`ShopAir.of`.
     """
     return ShopAir.of(zones, {zone: zone_half_hours(history, zone, from_ms, to_ms) for zone in zones}, from_ms, to_ms)
-
-
-def first_air_ms(history: History, zone: str, at_most_ms: int) -> int:
-    """When the first air of a zone was that is on record, at the latest the moment given."""
-    series = f"zone:{zone}/temperature_c"
-    for day in history.rollups(series, "day", 0, at_most_ms)[:1]:
-        for hour in history.rollups(series, "hour", day.start_ms, min(day.start_ms + 25 * HOUR_MS, at_most_ms))[:1]:
-            times, _ = history.columns(series, hour.start_ms, min(hour.start_ms + HOUR_MS, at_most_ms))
-            return times[0] if times else min(hour.start_ms, at_most_ms)
-    return at_most_ms
 
 
 def zone_half_hours(history: History, zone: str, from_ms: int, to_ms: int) -> HalfHours:

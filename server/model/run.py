@@ -14,7 +14,7 @@ import numpy as np
 
 from server.model.air import ShopAir
 from server.model.woods import Woods, after_act
-from server.shop.acts import Done, From, Lie
+from server.shop.acts import Done, From
 from server.wood.assimilation import Told
 from server.wood.carry import advance
 
@@ -67,12 +67,6 @@ def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> Woods:
         return woods
     zones = np.array([air.zones.index(zone) for zone in woods.zones])
     return replace(woods, belief=advance(woods.stock, woods.belief, air.between(from_ms, to_ms), zones))
-
-
-def first_lain_ms(programs: Programs, zone: str, before_ms: int) -> int:
-    """From which edge on any lot lay in a zone; ``before_ms`` where none did before it."""
-    lies = (d.edge_ms for p in programs.values() for d in p if isinstance(d.act, Lie) and d.act.zone == zone)
-    return min(lies, default=before_ms)
 
 
 def needed(lots: Iterable[str], programs: Programs) -> set[str]:

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from server.shop import acts
 from server.shop.confirmed import holds_until_ms
 from server.shop.entries import Entry
-from server.shop.journal import Fact, NotPossible, facts
+from server.shop.journal import Fact, NotPossible, facts, fates
 from server.shop.lot import Lot, Seen
 from server.shop.lots import Shop, fold
 
@@ -225,6 +225,25 @@ def test_input_out_of_range_is_refused_by_its_field(wrong: dict[str, Any], field
     with pytest.raises(ValidationError) as refused:
         received(**wrong)
     assert field in {str(part) for error in refused.value.errors() for part in error["loc"]} | {""}
+
+
+def test_what_has_become_of_each_entry() -> None:
+    """Corrected twice, taken back, and a taking back that was taken back itself."""
+    milled = {"kind": "milled", "lot": "cherry-1", "take_top_mm": 2, "take_bottom_mm": 2}
+    entries = [
+        received(), entry(1, 5, **milled),
+        entry(2, 6, kind="corrected", entry="entry-0001", at_ms=MONDAY_MS, becomes=milled),
+        entry(3, 7, kind="corrected", entry="entry-0002", at_ms=MONDAY_MS, becomes=milled),
+        entry(4, 8, kind="wrapped", lot="cherry-1"), entry(5, 9, kind="undone", entry="entry-0004"),
+        entry(6, 10, kind="undone", entry="entry-0005"), entry(7, 11, kind="unwrapped", lot="cherry-1"),
+        entry(8, 12, kind="undone", entry="entry-0007"),
+    ]  # fmt: skip
+    found = fates(entries)
+    assert [found[f"entry-{i:04}"] for i in range(9)] == [
+        ("counts", ""), ("corrected", "entry-0003"), ("corrected", "entry-0003"), ("corrects", "entry-0002"),
+        ("counts", ""), ("undone", "entry-0006"), ("undoes", "entry-0005"), ("undone", "entry-0008"),
+        ("undoes", "entry-0007"),
+    ]  # fmt: skip
 
 
 def test_facts_say_who_and_when() -> None:
