@@ -17,7 +17,7 @@ from server.model.woods import Wood, witness_of
 from server.shop.acts import Hear, Lie
 from server.shop.journal import Fact, facts
 from server.snapshot import Speaker
-from server.stockroom import Stockroom
+from server.stockroom import Stockroom, programs
 from server.wood.air import Floats
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80
@@ -84,32 +84,32 @@ class ReadingDocument(Document):
 
 
 class ReadingsDocument(Document):
-    """The readings of a lot that were heard, the newest first; ``earlier`` says how many more there are, ``waiting``
-    are the entries that count from the half hour that has not closed yet."""
+    """The readings of a lot, the newest first; ``earlier`` says how many more there are. ``open`` are the entries whose
+    half hour has not closed: they count at once, and are heard again when it closes, after its air."""
 
     lot: str
     at_ms: int
     readings: list[ReadingDocument]
     earlier: int
-    waiting: list[str]
+    open: list[str]
 
 
 def readings_of(stockroom: Stockroom, lot: str, most: int, speaker: Speaker) -> ReadingsDocument:
     """The last ``most`` readings of a lot and of those it was made from. Blocks: a reading costs what stepping the lot
     costs since the midnight before it. Raises KeyError for a lot nobody received."""
-    course, acts = stockroom.course, stockroom.shop.lots[lot].acts
-    kin = programs_of(lineage(lot, course.programs), course.programs)
+    at_ms, every_lot = stockroom.course.at_ms, programs(stockroom.shop)
+    kin = programs_of(lineage(lot, every_lot), every_lot)
     every = [done for program in kin.values() for done in program]
     zones = sorted({done.act.zone for done in every if isinstance(done.act, Lie)})
     air_of, shelf = partial(recorded_air, stockroom.history, zones), RecordedShelf(stockroom.history)
-    changed = heard_again(kin, air_of, shelf, course.at_ms, most=most)
-    count = sum(isinstance(done.act, Hear) and done.edge_ms < course.at_ms for done in every)
+    words = [done for done in every if isinstance(done.act, Hear)]
     there = {fact.id: fact for fact in facts(stockroom.written().values())}
+    changed = heard_again(kin, air_of, shelf, at_ms, most=most)
     found = [
         reading_document(one, there[one.done.entry], speaker) for one in reversed(changed) if one.done.entry in there
     ]
-    waiting = [done.entry for done in acts if isinstance(done.act, Hear) and done.edge_ms >= course.at_ms]
-    return ReadingsDocument(lot=lot, at_ms=course.at_ms, readings=found, earlier=count - len(changed), waiting=waiting)
+    open_ = [done.entry for done in words if done.edge_ms >= at_ms]
+    return ReadingsDocument(lot=lot, at_ms=at_ms, readings=found, earlier=len(words) - len(changed), open=open_)
 
 
 def reading_document(changed: Changed, fact: Fact, speaker: Speaker) -> ReadingDocument:

@@ -33,7 +33,7 @@ from server.shop.journal import Fact, Fate, NotPossible, facts, fates, lots_of
 from server.shop.lot import Lot
 from server.shop.receiving import Received
 from server.snapshot import Speaker
-from server.stockroom import Stockroom
+from server.stockroom import Stockroom, programs
 from server.stores.port import History
 from server.wood.species import UnknownSpecies
 
@@ -132,12 +132,13 @@ def trace_of(stockroom: Stockroom, lot: str, most: int, speaker: Speaker) -> Tra
     """The trace of a lot with its last ``most`` readings. Blocks: it reads the record of all the air the lot lay in.
     Raises KeyError for a lot nobody received."""
     course, known, written = stockroom.course, stockroom.shop.lots[lot], dict(stockroom.written())
-    counts = lineage(lot, course.programs)
-    kin = programs_of(counts, course.programs)
+    every_lot, held = programs(stockroom.shop), stockroom.present()
+    counts = lineage(lot, every_lot)
+    kin = programs_of(counts, every_lot)
     told = facts(written.values())
     mine = [fact for fact in told if any(_of(fact.deed, n) and _before(fact, at) for n, at in counts.items())]
-    wood = course.woods.one(lot).caught_up() if lot in course.woods else None
-    off = of_record(stockroom.history, stockroom.zones(), stockroom.shop, course.woods, course.at_ms, [known]).get(lot)
+    wood = held.one(lot).caught_up() if lot in held else None
+    off = of_record(stockroom.history, stockroom.zones(), stockroom.shop, held, course.at_ms, [known]).get(lot)
     return TraceDocument(
         lot=lot, at_ms=course.at_ms, moisture=None if wood is None else moisture_document(wood, course.at_ms, off),
         not_modelled=known.not_modelled, made_from=list(_made_from(counts, kin)),

@@ -62,16 +62,14 @@ def programs_of(counts: Mapping[str, Order], programs: Programs) -> Programs:
     return found
 
 
-def heard_again(
-    programs: Programs, air_of: AirOf, shelf: Shelf, until_ms: int, *, most: int
-) -> tuple[Changed, ...]:  # fmt: skip
-    """The last ``most`` words of witnesses in ``programs`` before an edge, in order. Costs what stepping these lots
-    costs from the checkpoint before each of them."""
+def heard_again(programs: Programs, air_of: AirOf, shelf: Shelf, at_ms: int, *, most: int) -> tuple[Changed, ...]:
+    """The last ``most`` words of witnesses in ``programs``, in order; those of half hours from ``at_ms`` on, which have
+    not closed, as they count at once (:mod:`server.model.present`). Costs what stepping these lots costs from the
+    checkpoint before each of them."""
     words = sorted(
-        done.order for program in programs.values() for done in program
-        if isinstance(done.act, Hear) and done.edge_ms < until_ms
+        done.order for program in programs.values() for done in program if isinstance(done.act, Hear)
     )[-most:]  # fmt: skip
-    edges = {d.edge_ms for program in programs.values() for d in program if d.order in set(words)}
+    edges = {min(d.edge_ms, at_ms) for program in programs.values() for d in program if d.order in set(words)}
     found: list[Changed] = []
     now: Run | None = None
     for edge_ms in sorted(edges):
@@ -80,16 +78,17 @@ def heard_again(
             now = start
         if edge_ms > now.at_ms:
             now = run(now, programs, air_of(now.at_ms, edge_ms), edge_ms)
-        found += _at(now, programs)
+        found += _from_there(now, programs, edge_ms if edge_ms < at_ms else None)
     return tuple(one for one in found if one.done.order in words)
 
 
-def _at(before: Run, programs: Programs) -> list[Changed]:
-    """Every word of the half hour that begins where ``before`` ends."""
+def _from_there(before: Run, programs: Programs, last_ms: int | None) -> list[Changed]:
+    """Every word from where ``before`` ends, in acts up to and with those of ``last_ms``, without air meanwhile."""
     acts = sorted(
-        ((done, lot) for lot, program in programs.items() for done in program if done.edge_ms == before.at_ms),
+        ((done, lot) for lot, program in programs.items() for done in program
+         if before.at_ms <= done.edge_ms and (last_ms is None or done.edge_ms <= last_ms)),
         key=lambda pair: pair[0].order,
-    )
+    )  # fmt: skip
     woods, found = before.woods, []
     for done, lot in acts:
         was = woods

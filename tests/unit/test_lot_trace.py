@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import AsyncIterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,9 @@ import pytest
 from server.bins import BIN_MS, HOLD_MS
 from server.lot_trace import TraceDocument, trace_of
 from server.model.air import ShopAir
+from server.model.course import Course
 from server.model.half_hours import HalfHours, half_hours
+from server.model.present import present
 from server.model.run import Run, run
 from server.model.woods import NONE
 from server.reading import JournalEntry
@@ -59,7 +62,9 @@ def worked_out_again(room: Room, found: TraceDocument) -> dict[str, float]:
     # What lasted within one half hour is in no stretch, and moved nothing.
     there = sorted({*zones, *(done.act.zone for p in programs.values() for done in p if hasattr(done.act, "zone"))})
     air = ShopAir.of(there, heard, first_ms, found.at_ms)
-    wood = run(Run(first_ms, NONE), programs, air, found.at_ms).woods.one(found.lot).caught_up()
+    closed = run(Run(first_ms, NONE), programs, air, found.at_ms).woods
+    course = replace(Course.begin(found.at_ms), programs=programs, woods=closed)
+    wood = present(course, programs).one(found.lot).caught_up()
     boards, held = boards_of(wood.stock, wood.belief), wood.belief.held_pct()[0]
     half = END_OF_80 * sigma_of(boards.mean_pct(held))
     return {

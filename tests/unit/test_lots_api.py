@@ -185,21 +185,25 @@ async def test_what_readings_changed(bench: Bench) -> None:
     await tell(bench, "e", kind="straightedged", lot="ash-1", hollow_mm=0.4, hollow_face="top")
     found = ReadingsDocument.model_validate(await get(bench, "lots/ash-1/readings"))
     assert [(r.entry.id, r.kind, r.outcome) for r in found.readings] == [
-        ("wall-0000000d", "scale", "first-weighing"), ("wall-0000000b", "dielectric", "used"),
+        ("wall-0000000e", "straightedge", "first-straightedge"), ("wall-0000000d", "scale", "first-weighing"),
+        ("wall-0000000b", "dielectric", "used"),
     ]  # fmt: skip
-    assert found.waiting == ["wall-0000000e"]
-    meter = found.readings[1]
+    assert found.open == ["wall-0000000e"]
+    meter = found.readings[2]
     assert meter.entry.deed["reading_pct"] == 8.6
     assert meter.before.mean_pct.middle > meter.after.mean_pct.middle > 8.6
     assert meter.said.text.startswith("The dielectric meter says 8.6 % where 10.")
     assert meter.after.mean_pct.high - meter.after.mean_pct.low < meter.before.mean_pct.high - meter.before.mean_pct.low
     only = ReadingsDocument.model_validate(await get(bench, "lots/ash-1/readings?limit=1"))
-    assert (len(only.readings), only.earlier) == (1, 1)
+    assert (len(only.readings), only.earlier) == (1, 2)
     assert ProblemDocument.model_validate(await get(bench, "lots/oak/readings", 404)).field == "lot"
 
 
 async def test_what_a_lot_rests_on_is_one_call(bench: Bench) -> None:
     await tell(bench, "a", **LOT)
+    at_once = TraceDocument.model_validate(await get(bench, "lots/ash-1/trace"))
+    assert at_once.moisture == LotDocument.model_validate(await get(bench, "lots/ash-1")).moisture
+    assert (at_once.air, at_once.entries[0].fate) == ([], "counts")
     await live(bench, 0, 6)
     found = TraceDocument.model_validate(await get(bench, "lots/ash-1/trace"))
     assert found.moisture == LotDocument.model_validate(await get(bench, "lots/ash-1")).moisture
