@@ -1,9 +1,9 @@
 """The verdict of every lot, worked out beside the loop when something that it rests on has changed, and hung with a
 version that clients can wait for.
 
-What decides is asked of all lots in one pass, those of a zone together, a hundred at a time; between two batches other
-threads have their turn. A pass over many lots may last: until it is done the last verdicts stand, with the half hour
-they are of.
+What decides is asked of all lots in one pass, those of a zone together, a hundred at a time. A pass over many lots may
+last (30 ms a lot, most of it for what an evening's stop would do to it): until it is done the last verdicts stand, with
+the half hour they are of.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import asyncio
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from threading import Event
 
 from server.advice.asking import RANK, Advice, advise
 from server.advice.view import Seeing
@@ -84,7 +85,11 @@ class LotVerdicts:
                 return
             telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, engine.zone_names)
             seeing = Seeing.of(stockroom, engine.outlooks, telling)
-            found = await asyncio.to_thread(_all, seeing)
+            ended = Event()
+            try:
+                found = await asyncio.to_thread(_all, seeing, ended)
+            finally:
+                ended.set()  # a stop does not wait for the rest of a long pass
             self._rests_on = rests_on
         async with self._changed:
             if found.of != self.now.of:
@@ -106,7 +111,10 @@ def _alike(one: tuple[object, ...], other: tuple[object, ...]) -> bool:
     return bool(other) and all(a is b for a, b in zip(one[:2], other[:2], strict=True)) and one[2:] == other[2:]
 
 
-def _all(seeing: Seeing) -> Verdicts:
-    lots = [lot for lot in seeing.shop.lots.values() if not lot.ended]
-    found = {view.lot.id: advise(view, verdict_only=True).alone() for view in seeing.views(lots)}
+def _all(seeing: Seeing, ended: Event) -> Verdicts:
+    found = {}
+    for view in seeing.views([lot for lot in seeing.shop.lots.values() if not lot.ended]):
+        if ended.is_set():
+            break
+        found[view.lot.id] = advise(view, verdict_only=True).alone()
     return Verdicts(seeing.at_ms, found)
