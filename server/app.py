@@ -14,7 +14,7 @@ import asyncio
 import contextlib
 import logging
 import signal
-from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
+from collections.abc import AsyncIterator, Callable, Coroutine, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -44,7 +44,8 @@ from server.made import with_made, with_settings
 from server.making import Maker
 from server.neighbours import keep_neighbours, refresh_neighbours
 from server.outlooks import keep_outlooks, refresh
-from server.placing import placed_entries
+from server.placing import KIND as PLACED
+from server.placing import placed_entries, standing
 from server.reading import Surroundings
 from server.remotes import make_remotes
 from server.restore import restore
@@ -105,9 +106,15 @@ class Spine:
     stockroom: Stockroom
     lot_verdicts: LotVerdicts
     config: Config
-    """What is configured in all, also at the wall."""
+    """What is configured in all, also at the wall, the sensors where they stand; ``hung`` is the zone in their table."""
+    hung: Mapping[str, str]
     refused: ConfigError | None = None
     """Why what was made at the wall does not go with the file: then nothing may be started."""
+
+    async def write_places(self, now_ms: int) -> None:
+        """Where the sensors stand, for those of which the journal does not say so yet."""
+        so_far = self.history.journal(PLACED)
+        await self.store.add_journal(placed_entries(self.config.sensors, so_far, now_ms, configured=self.hung))
 
 
 def build(settings: Settings) -> Spine:
@@ -120,6 +127,8 @@ def build(settings: Settings) -> Spine:
         config = with_made(config, history.made(), SOURCE_SCHEMAS)
     except ConfigError as e:
         refused = e
+    hung = {sensor.id: sensor.zone for sensor in config.sensors}
+    config = standing(config, history.journal(PLACED))
     now = clock.now()
     rules = make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
@@ -144,7 +153,7 @@ def build(settings: Settings) -> Spine:
     anew = stockroom.begin_anew
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
     engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn
-    return Spine(store, history, engine, frame, rules, salt_checks, stockroom, verdicts, config, refused)
+    return Spine(store, history, engine, frame, rules, salt_checks, stockroom, verdicts, config, hung, refused)
 
 
 async def run(settings: Settings) -> None:
@@ -186,8 +195,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: rules want both
         await refresh_neighbours(spine.engine, clock)
-        entries = placed_entries(config.sensors, spine.history.journal("placed"), clock.now().wall_ms)
-        await spine.store.add_journal(entries)
+        await spine.write_places(clock.now().wall_ms)
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
         broker = await _start_broker(settings, clock, stack, group)
@@ -195,6 +203,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         wires = RunningWires(group, made(config))
         spine.frame.watch(wires.wires, queue.dropped)
         maker = _maker(settings, spine, wires, made)
+        arranger = Arranger(maker, spine.stockroom)
         remotes = await make_remotes(config.remotes, config.shop.name, spine.store.outbox, clock)
         upkeep = await Upkeep.begun(config, settings.state, spine.engine)
         spine.engine.surroundings = lambda: Surroundings(
@@ -207,7 +216,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             history=spine.history,
             store_file=settings.state / "record.sqlite",
             maker=maker,
-            arranger=Arranger(maker, spine.stockroom),
+            arranger=arranger,
             upkeep=upkeep,
             listening=Listening(
                 clock, spine.frame.sources, lambda: Place.of(maker.config), folder=settings.serial_folder
@@ -226,7 +235,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         stack.push_async_callback(wires.stop_all)
         wires.start_all()
         parts: list[Part] = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
-        parts += [("upkeep", upkeep.run()), ("stockroom", spine.stockroom.run())]
+        parts += [("upkeep", upkeep.run()), ("stockroom", spine.stockroom.run()), ("places", arranger.places.run())]
         parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
         parts += [("neighbours", keep_neighbours(spine.engine, clock)), ("verdicts", spine.lot_verdicts.run())]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]

@@ -15,6 +15,7 @@ from server.config import Config, ConfigError, Destination, Mistake, Shop, Zone
 from server.made import SHOP, rows_of, shop_with
 from server.making import WHERE, Maker
 from server.making_done import By, InUse, Locked, MakingDone, Unknown, asked, change_entry
+from server.places import Places
 from server.reading import Aim, Made
 from server.shop.zone_aims import destination_aims
 from server.stockroom import Stockroom
@@ -47,10 +48,11 @@ class DestinationRow:
 
 
 class Arranger:
-    """Works through the maker, one change at a time with it."""
+    """Works through the maker, one change at a time with it. ``places`` moves sensors."""
 
     def __init__(self, maker: Maker, stockroom: Stockroom) -> None:
         self._maker, self._stockroom = maker, stockroom
+        self.places = Places(maker, stockroom)
         self._later: dict[str, object] = {}
 
     def settings(self) -> list[SettingRow]:
@@ -70,7 +72,7 @@ class Arranger:
                 aims[one.id],
                 ("destination", one.id) in locked,
                 tuple(zone.id for zone in config.zones if zone.destination == one.id),
-                tuple(self._stockroom.aimed_at(one.id)),
+                tuple(self._lots(destination=one.id)),
             )
             for one in config.destinations
         ]
@@ -170,16 +172,24 @@ class Arranger:
         return done
 
     def _may_go(self, kind: Kind, name: str) -> None:
-        config, lots = self._maker.config, self._stockroom
+        config = self._maker.config
         if kind == "zone":
-            rests = {"sensor": [one.id for one in config.sensors if one.zone == name], "lot": lots.lying_in(name)}
+            rests = {"sensor": [one.id for one in config.sensors if one.zone == name], "lot": self._lots(zone=name)}
             right = "a zone in which no lot lies and no sensor stands: move them first"
         else:
-            rests = {"zone": [one.id for one in config.zones if one.destination == name], "lot": lots.aimed_at(name)}
+            rests = {
+                "zone": [one.id for one in config.zones if one.destination == name],
+                "lot": self._lots(destination=name),
+            }
             right = "a destination that no zone and no lot is meant for"
         if any(rests.values()):
             there = "; ".join(f"{what} {', '.join(names)}" for what, names in rests.items() if names)
             raise InUse(f"{name!r}: {there}", right)
+
+    def _lots(self, *, zone: str | None = None, destination: str | None = None) -> list[str]:
+        """The lots in the shop that lie in a zone, or are meant for a destination."""
+        there = [(name, lot) for name, lot in self._stockroom.shop.lots.items() if not lot.ended]
+        return sorted(n for n, lot in there if zone == lot.zone or (lot.received.aim.destination or "") == destination)
 
     async def _made(self) -> list[Made]:
         return await asyncio.to_thread(self._maker.engine.history.made)

@@ -22,9 +22,10 @@ from server.clock import Clock, Instant
 from server.config import Sensor
 from server.deeds import AlertCommand, CommandDone, answered_before, carried_out, entry_of
 from server.documents import ZoneState
+from server.engine_state import Counts, EngineState
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
-from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
+from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, Rule, RuleView, SensorView, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
@@ -37,19 +38,6 @@ SIX_HOURS_MS = 6 * 3_600_000
 
 Take = Callable[[int, float], Awaitable[Sequence[Heard]]]
 """Waits for items, at most so many and for at most so many real seconds; may come back empty-handed."""
-
-
-@dataclass(slots=True)
-class Counts:
-    """What the engine has done since the start."""
-
-    turns: int = 0
-    readings: int = 0
-    store_error: str = ""
-    clock_jumps: int = 0
-    """How often the wall clock was set or stepped."""
-    clock_moved_by_ms: int = 0
-    """By how much the labels of this start were moved when the clock became set."""
 
 
 @dataclass(slots=True)
@@ -81,6 +69,8 @@ class Engine:
     """Looks at the clock between two turns, and gives back the items with their right labels. Set by the app."""
     air_heard: Callable[[Sequence[ZoneAir]], None] | None = None
     """Told of every zone's air once it is kept: what came late moves lots again. Set by the app."""
+    between_turns: list[Callable[[], None]] = field(default_factory=list)
+    """To be done before the next turn, once each: then all that was heard so far is kept, and nothing is on its way."""
     alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
     """Held while alerts change or anything is dated that must not be moved meanwhile."""
 
@@ -98,6 +88,8 @@ class Engine:
         """One turn. Items that ask for it are acknowledged once they are on the disk, whatever they were worth."""
         if self.before_turn is not None:
             items = await self.before_turn(items)
+        while self.between_turns:
+            self.between_turns.pop(0)()
         now = self.clock.now()
         async with self.alerts_lock:
             await self.alert_keeper.write_back(self.store, now)
@@ -169,6 +161,11 @@ class Engine:
         """One more sensor; its zone is known."""
         self.screening.add_sensor(sensor)
         self.zones.add_sensor(sensor, self.clock.now().mono_s)
+
+    def move_sensor(self, sensor: Sensor, since_ms: int) -> None:
+        """It hangs in another zone, its table says which, from a time on. Between two turns; its zone is known."""
+        self.screening.move_sensor(sensor)
+        self.zones.move_sensor(sensor, since_ms)
 
     def remove_sensor(self, sensor: Sensor) -> None:
         """It is taken away: nobody waits for it any more. Alerts about it end with the next turn."""
@@ -284,13 +281,3 @@ class Engine:
 
     def _heard_ears(self, zone: str) -> list[Ear]:
         return [ear for ear in self.zones.by_zone.get(zone, []) if ear.heard_ms is not None]
-
-
-@dataclass(frozen=True, slots=True)
-class EngineState:
-    """What the spine knows at one moment."""
-
-    now: Instant
-    zones: Sequence[ZoneNow]
-    alerts: Sequence[Alert]
-    store_error: str

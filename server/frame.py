@@ -8,7 +8,7 @@ from typing import Protocol
 
 from server.alerts.lifecycle import RANK
 from server.config import Config
-from server.engine import EngineState
+from server.engine_state import EngineState
 from server.reading import Alert, SourceState
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.snapshot import ShopView

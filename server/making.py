@@ -37,7 +37,7 @@ from server.making_done import (
 from server.placing import placed_entries, taken_down_entries
 from server.reading import Aim, JournalEntry, Made, MadeKind, SourceState
 from server.shop.destinations import regions
-from server.stores.port import OtherCommand
+from server.stores.port import Note, OtherCommand
 
 WHERE = "the request"
 
@@ -244,10 +244,11 @@ class Maker:
         made: Sequence[Made] = (),
         gone: Sequence[tuple[str, str]] = (),
         entries: Sequence[JournalEntry] = (),
+        remake: tuple[Note, int] | None = None,
     ) -> MakingDone | None:
         """Keep a change with its command; an earlier answer to that command, as :meth:`earlier`. Raises StoreFull."""
         command = (command_id, {**done.model_dump(), "asked": mark})
-        reply = await self.engine.store.change_made(command, made=made, gone=gone, entries=entries)
+        reply = await self.engine.store.change_made(command, made=made, gone=gone, entries=entries, remake=remake)
         return self._told(reply, mark)
 
     def _told(self, reply: Mapping[str, object] | None, mark: str) -> MakingDone | None:

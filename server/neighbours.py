@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from server.clock import Clock
 from server.engine import Engine
+from server.placing import NOT_OF_IT
 from server.reading import JournalEntry
 from server.rules.base import NeighbourView
 from server.stores.port import History
@@ -85,7 +86,7 @@ def fresh_starts(history: History) -> dict[str, int]:
     for entry in history.journal("placed"):
         before = last.get(entry.subject, entry.data)
         # An entry of an older version names less: what it does not say has not changed.
-        if any(before[key] != entry.data[key] for key in before.keys() & entry.data.keys()):
+        if any(before[key] != entry.data[key] for key in (before.keys() & entry.data.keys()) - NOT_OF_IT):
             begins(entry)
         last[entry.subject] = entry.data
     for kind in ("salt-checked", "salt-check-withdrawn"):

@@ -14,6 +14,8 @@ from server.config import Config, Sensor
 from server.reading import JournalEntry
 
 KIND = "placed"
+NOT_OF_IT = frozenset({"configured_zone", "recorded_ms", "who", "note", "was"})
+"""What an entry says beside where the sensor hangs and which it is."""
 _NONE: Mapping[str, str] = {}
 
 

@@ -13,7 +13,7 @@ from itertools import groupby
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import catch_up
-from server.bins import BIN_MS, HOLD_MS, KEPT
+from server.bins import BIN_MS, HOLD_MS, KEPT, Bins
 from server.clock import Instant
 from server.engine import Engine
 from server.reading import Reading
@@ -41,6 +41,21 @@ def restore(engine: Engine, now: Instant) -> None:
         from_ms = newest_ms - _longest_wait_ms(engine, now) - MARGIN_MS
         _learn(engine, [r for r in readings if r.t_ms < from_ms], now)
         _watch_again(engine, zone, [r for r in readings if r.t_ms >= from_ms], rows, now)
+
+
+def zone_bins(engine: Engine, zone: str, now: Instant) -> tuple[Bins, int]:
+    """A zone's half hours made again from the record, and the time of the last value in them (0 where there is none).
+    Reads only."""
+    bins, last_ms = Bins(zone), 0
+    for t_ms, air in _zone_rows(engine, zone, now):
+        bins.add_value(t_ms, air)
+        last_ms = t_ms
+    return bins, last_ms
+
+
+def later_rows(engine: Engine, zone: str, after_ms: int) -> list[Row]:
+    """The zone's air since a moment, likewise."""
+    return list(_rows_between(engine, zone, after_ms + 1, 1 << 60))
 
 
 def _newest_ms(engine: Engine, series: str, now: Instant) -> int | None:
@@ -86,8 +101,12 @@ def _zone_rows(engine: Engine, zone: str, now: Instant) -> Iterator[Row]:
     newest_ms = _newest_ms(engine, f"zone:{zone}/emc_pct", now)
     if newest_ms is None:
         return
+    yield from _rows_between(engine, zone, newest_ms - BINS_BACK_MS, newest_ms + 1)
+
+
+def _rows_between(engine: Engine, zone: str, from_ms: int, to_ms: int) -> Iterator[Row]:
     series = (f"zone:{zone}/{quantity}" for quantity in PER_ZONE)
-    columns = [engine.history.columns(name, newest_ms - BINS_BACK_MS, newest_ms + 1) for name in series]
+    columns = [engine.history.columns(name, from_ms, to_ms) for name in series]
     by_time = [dict(zip(times, values, strict=True)) for times, values in columns]
     for t_ms in columns[0][0]:
         if all(t_ms in column for column in by_time):

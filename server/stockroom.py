@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
@@ -100,15 +100,6 @@ class Stockroom:
         """To be held by whoever looks at the lots and then changes what they rest on: nothing is told meanwhile."""
         return self._telling
 
-    def lying_in(self, zone: str) -> list[str]:
-        """The lots that lie in a zone."""
-        return sorted(name for name, lot in self.shop.lots.items() if not lot.ended and lot.zone == zone)
-
-    def aimed_at(self, destination: str) -> list[str]:
-        """The lots in the shop that are meant for a destination."""
-        lots = self.shop.lots.items()
-        return sorted(name for name, lot in lots if not lot.ended and lot.received.aim.destination == destination)
-
     def find(self, key: str) -> Species:
         """A species. Raises UnknownSpecies with the nearest keys."""
         return species.find(key, self.known)
@@ -192,6 +183,17 @@ class Stockroom:
                 self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
                 self._woken.set()
 
+    def felt_from_ms(self, zone: str, from_ms: int) -> int:
+        """From which edge on lots feel another air of a zone: its first air counts for what lay there before it."""
+        return self._first_air.felt_from_ms(self.history, zone, from_ms, self.course)
+
+    def air_remade(self, zones: Iterable[str], from_ms: int) -> None:
+        """Told when the stored air of some zones has become another from a moment on."""
+        for zone in zones:
+            edge_ms = self.felt_from_ms(zone, from_ms)
+            self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
+        self._woken.set()
+
     async def run(self) -> None:
         """For ever: what was told, air that came late, half hours that closed. Opens it first."""
         await self.opened()
@@ -219,6 +221,7 @@ class Stockroom:
             async with self._telling:
                 await self.opened()
         while not self.trouble:
+            mark = await asyncio.to_thread(self.history.lots_mark)  # before what is due: what comes after is refused
             for zone, since_ms in self._first_air.closed(self.course).items():
                 self._late[zone] = min(since_ms, self._late.get(zone, since_ms))
             late, self._late = self._late, {}
@@ -226,7 +229,6 @@ class Stockroom:
             if change is None:
                 return
             try:
-                mark = await asyncio.to_thread(self.history.lots_mark)
                 course = await asyncio.to_thread(change)
                 await keep_made(self.store, course, mark)
             except BaseException:

@@ -59,6 +59,8 @@ class Ear:
     kept_for_it: dict[str, float] = field(default_factory=dict)
     """What a broker replayed as its last word, of an unknown time: shown until it speaks, and moving nothing."""
     intervals_s: dict[str, deque[float]] = field(default_factory=dict)
+    since_ms: int = 0
+    """From when on what it measures counts for its zone."""
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
 
@@ -134,6 +136,8 @@ class Ear:
         t, rh = self.values.get("temperature_c"), self.values.get("humidity_pct")
         if t is None or rh is None or t_ms - min(t[0], rh[0]) > self.reach_ms or max(t[0], rh[0]) > t_ms:
             return None  # one is not known, too old by then, or was measured only after
+        if min(t[0], rh[0]) < self.since_ms:
+            return None  # measured where it stood before
         return self, t[1], rh[1]
 
 
@@ -164,6 +168,14 @@ class Zones:
         ear = self.ears.pop(sensor)
         self.by_zone[ear.sensor.zone].remove(ear)
 
+    def move_sensor(self, sensor: Sensor, since_ms: int) -> None:
+        """It hangs in another zone: what it measured since then counts there, and its last word with it. What it says
+        later of before counts nowhere."""
+        ear = self.ears[sensor.id]
+        self.by_zone[ear.sensor.zone].remove(ear)
+        ear.sensor, ear.since_ms = sensor, since_ms
+        self.by_zone.setdefault(sensor.zone, []).append(ear)
+
     def combine(
         self, readings: Sequence[Reading], measured_mono_s: Mapping[str, float] | Sequence[float], *, live: bool = True
     ) -> list[ZoneAir]:
@@ -177,7 +189,7 @@ class Zones:
         for number, reading in enumerate(readings):
             owner, _, quantity = reading.series.rpartition("/")
             ear = self.ears.get(owner)
-            if ear is None or not ear.believes(quantity, reading):
+            if ear is None or not ear.believes(quantity, reading) or reading.t_ms < ear.since_ms:
                 continue
             zone, t_ms = ear.sensor.zone, reading.t_ms
             before = open_slot.get(zone)

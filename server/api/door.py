@@ -18,6 +18,7 @@ from server.api import (
     listening,
     lots,
     offers,
+    places,
     problems,
     questions,
     remotes,
@@ -46,6 +47,7 @@ def application(rooms: Rooms) -> FastAPI:
         salt_checks,
         listening,
         arranging,
+        places,
         upkeep,
     )
     for part in (one.router for one in parts):

@@ -38,11 +38,22 @@ class FirstAir:
         """Zones, each with the edge from which on any lot lay there."""
         found: dict[str, int] = {}
         for zone in [zone for zone, edge_ms in self._open.items() if edge_ms < course.at_ms]:
-            acts = (done for program in course.programs.values() for done in program)
-            lies = (done.edge_ms for done in acts if isinstance(done.act, Lie) and done.act.zone == zone)
-            found[zone] = min(lies, default=self._open[zone])
+            found[zone] = _first_lain_ms(course, zone, self._open[zone])
             del self._open[zone]
         return found
+
+    def felt_from_ms(self, history: History, zone: str, from_ms: int, course: Course) -> int:
+        """From which edge on lots feel it where a zone's air becomes another from a moment on. Raises StoreError."""
+        self._first_ms.pop(zone, None)  # it may be another one then
+        edge_ms = from_ms - from_ms % BIN_MS
+        is_first = _first_ms(history, zone, from_ms) >= from_ms
+        return min(edge_ms, _first_lain_ms(course, zone, edge_ms)) if is_first else edge_ms
+
+
+def _first_lain_ms(course: Course, zone: str, none_ms: int) -> int:
+    """From which edge on any lot lay in a zone; ``none_ms`` where none did."""
+    acts = (done for program in course.programs.values() for done in program)
+    return min((d.edge_ms for d in acts if isinstance(d.act, Lie) and d.act.zone == zone), default=none_ms)
 
 
 def _first_ms(history: History, zone: str, at_most_ms: int) -> int:

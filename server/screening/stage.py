@@ -74,6 +74,12 @@ class Screening:
             kept.pop(sensor.id, None)
         self._acquaint(sensor.zone)
 
+    def move_sensor(self, sensor: Sensor) -> None:
+        """It hangs in another zone now, and is remembered as it is."""
+        before, self.configured[sensor.id] = self.configured[sensor.id], sensor
+        for zone in (before.zone, sensor.zone):
+            self._acquaint(zone)
+
     def _acquaint(self, zone: str) -> None:
         """Tell the sensors of a zone who hangs there with them."""
         together = [one.id for one in self.configured.values() if one.zone == zone]

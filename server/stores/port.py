@@ -18,6 +18,10 @@ Command = tuple[str, Reply]
 """A command's id, made by whoever sent it, and what it is answered."""
 
 
+Note = tuple[str, str | None]
+"""A setting of the file and what it says; None takes it away."""
+
+
 class StoreError(Exception):
     """Root of what goes wrong with the record.
 
@@ -121,9 +125,18 @@ class Store(Protocol):
         made: Sequence[Made] = (),
         gone: Sequence[tuple[str, str]] = (),
         entries: Sequence[JournalEntry] = (),
+        remake: tuple[Note, int] | None = None,
     ) -> Reply | None:
         """Keep what a person made at the wall, forget what is ``gone`` (kind, id), and append what the journal says of
-        it, fully synced and with the command as in :meth:`put_alerts`."""
+        it, fully synced and with the command as in :meth:`put_alerts`. ``remake`` says that zones' air is to be made
+        anew from a moment on: the note of it, and the moment after which checkpoints of lots go."""
+
+    async def replace_air(
+        self, zones: Collection[str], from_ms: int, to_ms: int, air: Sequence[Reading], note: Note
+    ) -> None:
+        """``air`` is from now on all the air of these zones from ``from_ms`` and before ``to_ms``; ``note`` says how
+        far that has come. What was there and is not in it stays with the flag UNPLACED. Hours, days, checkpoints of
+        lots and remotes follow. Where raw readings were pruned nothing changes. Raises :class:`StoreFull`."""
 
     async def begin_boot(self, token: str, wall_minus_mono_ms: int, first_ms: int, *, clock_set: bool) -> Boot:
         """Note the stretch of time that begins, fully synced, before anything of it is written. One that goes on (same
@@ -175,6 +188,12 @@ class History(Protocol):
 
     def setting(self, name: str) -> str | None:
         """What was kept about the file itself under that name."""
+
+    def settings(self, prefix: str) -> dict[str, str]:
+        """All that was kept about the file under names that begin like that."""
+
+    def raw_from_ms(self, series: str) -> int:
+        """From when on raw readings of a series are kept; 0 where none were pruned."""
 
     def newest_ms(self) -> int | None:
         """Time of the newest reading of any series; None in an empty record."""

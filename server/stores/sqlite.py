@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from server.clock import Clock
-from server.reading import Alert, Checkpoint, JournalEntry, Made, Reading, Refused
+from server.reading import ZONE_QUANTITIES, Alert, Checkpoint, JournalEntry, Made, Reading, Refused
 from server.stores import rows, swap
 from server.stores.folder_lock import FolderLock
-from server.stores.port import Boot, Command, Reply, StoreDamaged
+from server.stores.port import Boot, Command, Note, Reply, StoreDamaged
 from server.stores.rollups import Days
 from server.stores.rows import Row
 from server.stores.salvage import salvage
@@ -125,12 +125,23 @@ class SqliteStore:
         made: Sequence[Made] = (),
         gone: Sequence[tuple[str, str]] = (),
         entries: Sequence[JournalEntry] = (),
+        remake: tuple[Note, int] | None = None,
     ) -> Reply | None:
         command_id, reply = command
         kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
         new, lines = [rows.made_row(one) for one in made], [rows.journal_row(entry) for entry in entries]
-        earlier: Reply | None = await self._synced(lambda: self._ledger.change_made(new, gone, lines, kept))
+        earlier: Reply | None = await self._synced(lambda: self._ledger.change_made(new, gone, lines, kept, remake))
         return earlier
+
+    async def replace_air(
+        self, zones: Collection[str], from_ms: int, to_ms: int, air: Sequence[Reading], note: Note
+    ) -> None:
+        lines = rows.reading_rows(air)
+        names = sorted(f"zone:{zone}/{quantity}" for zone in zones for quantity in ZONE_QUANTITIES)
+
+        job = Job(lambda: self._ledger.replace_air(names, from_ms, to_ms, lines, note), rows=len(air))
+        with self.outbox.writing(len(air)):
+            await self._writer.submit(job)
 
     async def begin_boot(self, token: str, wall_minus_mono_ms: int, first_ms: int, *, clock_set: bool) -> Boot:
         begun: Boot = await self._synced(

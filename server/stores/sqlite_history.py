@@ -98,6 +98,16 @@ class SqliteHistory:
         found = self._ask("SELECT value FROM setting WHERE name = ?", (name,))
         return str(found[0][0]) if found else None
 
+    def settings(self, prefix: str) -> dict[str, str]:
+        found = self._ask("SELECT name, value FROM setting WHERE substr(name, 1, ?) = ?", (len(prefix), prefix))
+        return dict(found)
+
+    def raw_from_ms(self, series: str) -> int:
+        found = self._ask(
+            "SELECT raw_from_ms FROM thinned WHERE series = (SELECT id FROM series WHERE name = ?)", (series,)
+        )
+        return int(found[0][0]) if found else 0
+
     def span(self, series: str) -> tuple[int, int] | None:
         """Times of the first and the last reading of a series; None where it has none."""
         one = "FROM reading WHERE series = (SELECT id FROM series WHERE name = ?1)"

@@ -8,8 +8,9 @@ from collections.abc import Collection, Iterable, Sequence
 
 from server.stores import rollups, sqlite_checkpoints
 from server.stores.bulk import insert_many
-from server.stores.port import Boot, Reply
+from server.stores.port import Boot, Note, Reply
 from server.stores.rows import CLOSED, ReadingRow, Row, closed_row
+from server.stores.sqlite_air import replace_series
 from server.stores.sqlite_boots import begin_boot, refuse, set_clock
 from server.stores.sqlite_cursor import note_late, oldest_owed_ms
 
@@ -99,9 +100,27 @@ class Ledger:
         self._raw_from_ms[series] = max(cut, self._raw_from_ms.get(series, 0))
         return execute("DELETE FROM reading WHERE series = ? AND t_ms < ?", (series, cut)).rowcount
 
-    def set(self, name: str, value: str) -> None:
-        """Keep a setting of the file."""
-        self._connection.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
+    def replace_air(
+        self, names: Iterable[str], from_ms: int, to_ms: int, rows: dict[str, list[ReadingRow]], note: Note
+    ) -> None:
+        """See :meth:`server.stores.port.Store.replace_air`."""
+        for name in names:
+            series = self._ids.get(name) or self._open_series(name)
+            begin_ms = max(from_ms, self._raw_from_ms.get(series, 0))
+            new = [row for row in rows.get(name, ()) if row[0] >= begin_ms]
+            changed = replace_series(self._connection, series, begin_ms, to_ms, new)
+            if new:
+                self._newest_ms[series] = max(self._newest_ms[series], new[-1][0])
+            self._redo(series, {rollups.hour_start_ms(t_ms) for t_ms in changed})
+            sqlite_checkpoints.air_changed(self._connection, name, changed)
+        self.set(*note)
+
+    def set(self, name: str, value: str | None) -> None:
+        """Keep a setting of the file; None lets it go."""
+        if value is None:
+            self._connection.execute("DELETE FROM setting WHERE name = ?", (name,))
+        else:
+            self._connection.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, value))
 
     def _is_kept(self, source: str, heard_ms: int) -> bool:
         """Whether a refused payload is among the first :data:`REFUSED_AN_HOUR` of its source and hour."""
@@ -240,11 +259,19 @@ class Ledger:
         return None
 
     def change_made(
-        self, made: list[Row], gone: Sequence[tuple[str, str]], entries: list[Row], command: Row
+        self,
+        made: list[Row],
+        gone: Sequence[tuple[str, str]],
+        entries: list[Row],
+        command: Row,
+        remake: tuple[Note, int] | None = None,
     ) -> Reply | None:
         earlier = self.put_alerts([], command)
         if earlier is None:
             self.add_journal(entries)
+            if remake is not None:
+                self.set(*remake[0])
+                sqlite_checkpoints.unsettle(self._connection, remake[1])
             self._connection.executemany("DELETE FROM made WHERE kind = ? AND id = ?", gone)
             self._connection.executemany("INSERT INTO made VALUES (?, ?, ?, ?)", made)
         return earlier

@@ -252,6 +252,45 @@ async def test_what_was_made_at_the_wall_is_kept_with_its_command_once(record: P
     assert history.made() == made[1:]
 
 
+async def test_a_zones_air_is_made_anew_and_what_it_was_counts_no_more(record: Pair) -> None:
+    """Hours and days follow; a note says how far it has come; the same again changes nothing."""
+    store, history = record
+    name, hour_ms = "zone:loft/emc_pct", 3_600_000
+    begin_ms = T0 - T0 % hour_ms
+    old = [Reading(name, begin_ms + n * 600_000, 8.0 + n) for n in range(12)]
+    await store.append(old)
+    span = (begin_ms + hour_ms // 2, begin_ms + 3 * hour_ms)
+    new = [Reading(name, begin_ms + n * 900_000, 20.0 + n) for n in (2, 3, 4, 9)]
+    for _ in range(2):
+        await store.replace_air({"loft"}, *span, new, ("air-remaking:a", "half"))
+        good = [(r.t_ms, r.value) for r in history.readings(name, 0, 1 << 60)]
+        assert good == [(r.t_ms, r.value) for r in (*old[:3], *new)]
+        whole = history.readings(name, 0, 1 << 60, good_only=False)
+        assert [r.value for r in whole if r.flags & Flag.UNPLACED] == [12.0, 13.0, 15.0, 16.0, 17.0, 18.0, 19.0]
+        rows = [(h.mean, h.count) for h in history.rollups(name, "hour", 0, 1 << 60)]
+        assert rows == [(pytest.approx((8 + 9 + 10 + 22 + 23) / 5), 5), (24.0, 1), (29.0, 1)]
+        assert sum(d.count for d in history.rollups(name, "day", 0, 1 << 60)) == 7
+        assert history.settings("air-") == {"air-remaking:a": "half"}
+    await store.replace_air({"loft"}, *span, [r for r in old if r.t_ms >= span[0]], ("air-remaking:a", None))
+    assert [r.value for r in history.readings(name, 0, 1 << 60)] == [r.value for r in old]
+    assert history.settings("air-") == {}
+    await store.append([Reading(name, span[1] + 1, 5.0)])  # the newest of the series is known
+    assert history.rollups(name, "hour", 0, 1 << 60)[-1].count == 1
+
+
+async def test_air_of_pruned_hours_stays_as_it_is(record: Pair) -> None:
+    store, history = record
+    name, hour_ms = "zone:loft/emc_pct", 3_600_000
+    begin_ms = T0 - T0 % hour_ms
+    await store.append([Reading(name, begin_ms + n * 600_000, 8.0) for n in range(12)])
+    assert history.raw_from_ms(name) == 0
+    await store.prune(name, begin_ms + hour_ms, 100)
+    assert history.raw_from_ms(name) == begin_ms + hour_ms
+    await store.replace_air({"loft"}, begin_ms, begin_ms + 2 * hour_ms, [Reading(name, begin_ms, 9.0)], ("n", None))
+    assert [h.count for h in history.rollups(name, "hour", 0, 1 << 60)] == [6]
+    assert history.readings(name, 0, 1 << 60) == []
+
+
 async def test_what_cannot_be_made_takes_nothing_along(record: Pair) -> None:
     store, history = record
     await store.change_made(("c1", {}), made=[Made("source", "a", {}, T0)])

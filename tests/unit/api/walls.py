@@ -38,6 +38,7 @@ class Wall:
     async def open(self) -> Wall:
         spine = self.bench.spine
         await spine.stockroom.opened()
+        await spine.write_places(spine.engine.clock.now().wall_ms)
         maker = Maker(
             config=spine.config,
             in_file=self.bench.config,
@@ -51,18 +52,22 @@ class Wall:
             state=self.bench.folder,
             ports=self.bench.folder,
         )
+        arranger = Arranger(maker, spine.stockroom)
+        self.places = arranger.places
+        self.places.begin()
         self.rooms = Rooms(
             board=spine.engine.board,
             engine=spine.engine,
             history=spine.history,
             store_file=self.bench.folder / "record.sqlite",
             maker=maker,
-            arranger=Arranger(maker, spine.stockroom),
+            arranger=arranger,
             listening=None,  # type: ignore[arg-type]
             vitals=None,  # type: ignore[arg-type]
             salt_checks=spine.salt_checks,
             upkeep=None,  # type: ignore[arg-type]
             stockroom=spine.stockroom,
+            lot_verdicts=spine.lot_verdicts,
         )
         await spine.engine.turn(())
         return self

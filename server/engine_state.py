@@ -1,0 +1,33 @@
+"""What the engine tells of itself: what it has done, and what it knows at one moment."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from server.clock import Instant
+from server.reading import Alert
+from server.snapshot import ZoneNow
+
+
+@dataclass(slots=True)
+class Counts:
+    """What the engine has done since the start."""
+
+    turns: int = 0
+    readings: int = 0
+    store_error: str = ""
+    clock_jumps: int = 0
+    """How often the wall clock was set or stepped."""
+    clock_moved_by_ms: int = 0
+    """By how much the labels of this start were moved when the clock became set."""
+
+
+@dataclass(frozen=True, slots=True)
+class EngineState:
+    """What the spine knows at one moment."""
+
+    now: Instant
+    zones: Sequence[ZoneNow]
+    alerts: Sequence[Alert]
+    store_error: str
