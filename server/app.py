@@ -106,7 +106,7 @@ class Spine:
     stockroom: Stockroom
     lot_verdicts: LotVerdicts
     config: Config
-    """What is configured in all, also at the wall, the sensors where they stand; ``hung`` is the zone in their table."""
+    """What is configured in all, also at the wall, sensors where they stand; ``hung`` is the zone in their table."""
     hung: Mapping[str, str]
     refused: ConfigError | None = None
     """Why what was made at the wall does not go with the file: then nothing may be started."""

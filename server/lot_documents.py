@@ -64,6 +64,7 @@ class LotDocument(BaseModel):
     rack: str
     cost: float | None
     log: str | None
+    picture: str | None
     destination: str | None
     dry_limit_pct: float | None
     damp_limit_pct: float | None
@@ -107,7 +108,7 @@ def lot_document(
         dry_limit_pct=aim.dry_limit_pct, damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
         confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_until_ms,
         lies_so_since_ms=lot.laid_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
-        ended_ms=lot.ended_ms, parent=lot.parent, not_modelled=lot.not_modelled,
+        ended_ms=lot.ended_ms, parent=lot.parent, picture=received.picture, not_modelled=lot.not_modelled,
         moisture=None if wood is None else moisture_document(wood, at_ms, astray),
     )  # fmt: skip
 

@@ -137,9 +137,10 @@ class Stockroom:
             new = [entry for entry in entries if not self._written_before(entry)]
             if not new:
                 return False
-            ground = Ground(self.clock.now().wall_ms, tuple(self.zones()), self.destinations())
+            there = tuple(self.zones()), self.destinations(), self.history.has_picture
+            ground = Ground(self.clock.now().wall_ms, *there)
             for entry in new:
-                ground.check(entry)
+                await asyncio.to_thread(ground.check, entry)
             told = {**self._entries, **{entry.id: entry for entry in new}}
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
             for entry in new:

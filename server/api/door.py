@@ -18,6 +18,7 @@ from server.api import (
     listening,
     lots,
     offers,
+    pictures,
     places,
     problems,
     questions,
@@ -48,6 +49,7 @@ def application(rooms: Rooms) -> FastAPI:
         listening,
         arranging,
         places,
+        pictures,
         upkeep,
     )
     for part in (one.router for one in parts):

@@ -21,6 +21,7 @@ from server.lot_readings import ReadingsDocument, readings_of
 from server.lot_trace import TraceDocument, trace_of
 from server.making_done import CHANGES
 from server.model.unseen import of_record
+from server.pictures import PICTURED
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
 from server.shop.confirmed import holds_until_ms
@@ -98,7 +99,7 @@ async def journal(
 
 
 def _of_the_shop(history: History) -> list[JournalEntry]:
-    told = [entry for kind in (*CHANGES, PLACED, "confirmed") for entry in history.journal(kind)]
+    told = [entry for kind in (*CHANGES, PLACED, PICTURED, "confirmed") for entry in history.journal(kind)]
     return [entry for entry in told if "deed" not in entry.data]
 
 

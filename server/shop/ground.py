@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from server.reading import Aim
@@ -16,11 +16,12 @@ AHEAD_MS = 120_000
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What there is at ``now_ms``."""
+    """What there is at ``now_ms``; ``has_picture`` looks for a picture in the record."""
 
     now_ms: int
     zones: Sequence[str]
     destinations: Mapping[str, Aim]
+    has_picture: Callable[[str], bool]
 
     def check(self, entry: Entry) -> None:
         """What an entry itself names. Raises NotPossible."""
@@ -34,6 +35,10 @@ class Ground:
         if place is not None and place not in self.destinations:
             right = f"one of {', '.join(sorted(self.destinations))}"
             raise NotPossible(entry.id, "aim.destination", repr(place), right)
+        picture = getattr(deed, "picture", None)
+        if picture is not None and not self.has_picture(picture):
+            right = "none, or one that was put at /api/pictures before"
+            raise NotPossible(entry.id, "picture", repr(picture), right)
 
     def check_lots(self, entry: Entry, was: Shop, now: Shop) -> None:
         """Taking an entry back may lay a lot where there is nothing any more; what was so before stays as it is. Raises

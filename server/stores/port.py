@@ -155,6 +155,10 @@ class Store(Protocol):
         oldest in this call; how many went, 0 when there is no more. Hours and days stay for ever; what comes later for
         such an hour is kept as refused. Raises :class:`StoreFull`."""
 
+    async def keep_picture(self, picture: str, kind: str, data: bytes, entry: JournalEntry) -> bool | None:
+        """Keep a picture under an id, with what the journal says of it, fully synced. False where it was there already,
+        None where another one is: nothing is written then."""
+
     async def keep_setting(self, name: str, value: str) -> None:
         """Keep a word about the file itself, fully synced; an earlier one of that name goes."""
 
@@ -191,6 +195,12 @@ class History(Protocol):
 
     def settings(self, prefix: str) -> dict[str, str]:
         """All that was kept about the file under names that begin like that."""
+
+    def picture(self, picture: str) -> tuple[str, bytes] | None:
+        """A picture's media type and its bytes; None where there is none of that id."""
+
+    def has_picture(self, picture: str) -> bool:
+        """Whether there is one."""
 
     def raw_from_ms(self, series: str) -> int:
         """From when on raw readings of a series are kept; 0 where none were pruned."""

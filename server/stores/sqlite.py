@@ -160,6 +160,11 @@ class SqliteStore:
 
         return int(await self._writer.submit(Job(apply, rows=most)))
 
+    async def keep_picture(self, picture: str, kind: str, data: bytes, entry: JournalEntry) -> bool | None:
+        row, line = (picture, kind, data, entry.t_ms), rows.journal_row(entry)
+        kept: bool | None = await self._synced(lambda: self._ledger.keep_picture(row, line))
+        return kept
+
     async def keep_setting(self, name: str, value: str) -> None:
         await self._synced(lambda: self._ledger.set(name, value))
 

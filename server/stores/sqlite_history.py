@@ -102,6 +102,13 @@ class SqliteHistory:
         found = self._ask("SELECT name, value FROM setting WHERE substr(name, 1, ?) = ?", (len(prefix), prefix))
         return dict(found)
 
+    def picture(self, picture: str) -> tuple[str, bytes] | None:
+        found = self._ask("SELECT kind, data FROM picture WHERE id = ?", (picture,))
+        return (found[0][0], found[0][1]) if found else None
+
+    def has_picture(self, picture: str) -> bool:
+        return bool(self._ask("SELECT 1 FROM picture WHERE id = ?", (picture,)))
+
     def raw_from_ms(self, series: str) -> int:
         found = self._ask(
             "SELECT raw_from_ms FROM thinned WHERE series = (SELECT id FROM series WHERE name = ?)", (series,)

@@ -115,6 +115,15 @@ class Ledger:
             sqlite_checkpoints.air_changed(self._connection, name, changed)
         self.set(*note)
 
+    def keep_picture(self, row: Row, entry: Row) -> bool | None:
+        """``row`` is (id, kind, data, t_ms). False where it is there already, None where another one is."""
+        there = self._connection.execute("SELECT kind, data FROM picture WHERE id = ?", row[:1]).fetchone()
+        if there is not None:
+            return False if there == row[1:3] else None
+        self._connection.execute("INSERT INTO picture VALUES (?, ?, ?, ?)", row)
+        self.add_journal([entry])
+        return True
+
     def set(self, name: str, value: str | None) -> None:
         """Keep a setting of the file; None lets it go."""
         if value is None:
