@@ -58,7 +58,8 @@ class StillSo:
 
 
 def _another(held: Held, aim: Aim) -> bool:
-    """Whether it would be good to mill now one way of lying and not the other."""
+    """Whether it is good to mill as it is held to lie and would not be, lying otherwise. The other way round nothing
+    is lost by waiting, and a lot that rests would be asked for every week."""
     if held.astray is None:
         return False
     course = held.outcome.course
@@ -70,7 +71,7 @@ def _another(held: Held, aim: Aim) -> bool:
         return even and aim.dry_limit_pct <= mean + mean_by <= aim.damp_limit_pct
 
     ways = zip(held.astray.mean_pct[0], held.astray.shell_pct[0], strict=True)
-    return any(good(*way) != good(0.0, 0.0) for way in ways)
+    return good(0.0, 0.0) and not all(good(*way) for way in ways)
 
 
 def if_still(view: LotView) -> Sentence | None:

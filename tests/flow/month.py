@@ -21,6 +21,7 @@ from server.demo.past import past_samples
 from server.demo.play import demo_config
 from server.demo.scenario import TOWN
 from server.outlooks import refresh
+from server.placing import placed_entries
 
 
 def at(month: int, day: int, hour: int = 7, minute: int = 0) -> int:
@@ -54,7 +55,11 @@ class Month:
         self._stand_at(moment_ms)
         await engine.turn(())
         await refresh(engine, self.clock, str(TOWN))
+        await self._caught_up()
+
+    async def _caught_up(self) -> None:
         await self.spine.stockroom.catch_up()
+        await self.spine.lot_verdicts.catch_up()
 
     def _stand_at(self, moment_ms: int) -> None:
         self.clock.advance(max(0.0, (moment_ms - self.now_ms) / 1000.0))
@@ -65,7 +70,7 @@ class Month:
         body = {"id": f"january-{self.told:03d}", "who": "Ines", "note": note, "deed": deed}
         reply = await self.door.post("/api/journal", json=body if t_ms is None else {**body, "t_ms": t_ms})
         assert reply.status_code == status, reply.text
-        await self.spine.stockroom.catch_up()
+        await self._caught_up()
         found: dict[str, Any] = reply.json()
         return found
 
@@ -79,6 +84,7 @@ class Month:
         """What the API answers to that."""
         reply = await self.door.post(f"/api/{path}", json=body)
         assert reply.status_code == status, reply.text
+        await self._caught_up()
         return reply.json()
 
     async def advice(self, lot: str) -> dict[str, Any]:
@@ -100,11 +106,13 @@ async def month(folder: Path, from_ms: int, start_ms: int) -> AsyncIterator[Mont
     try:
         for batch in past_samples(from_ms, start_ms):
             await spine.engine.lay_down(batch)
+        placed = placed_entries(spine.config.sensors, spine.history.journal("placed"), from_ms)
+        await spine.store.add_journal(placed)
         await spine.stockroom.opened()
         rooms = Rooms(
             board=spine.engine.board, engine=spine.engine, history=spine.history, store_file=folder / "record.sqlite",
             maker=None, listening=None, vitals=None, salt_checks=spine.salt_checks, upkeep=None, arranger=None,  # type: ignore[arg-type]
-            stockroom=spine.stockroom,
+            stockroom=spine.stockroom, lot_verdicts=spine.lot_verdicts,
         )  # fmt: skip
         async with (
             asyncio.TaskGroup() as group,
