@@ -33,6 +33,7 @@ from server.shop.journal import NotPossible, facts
 from server.shop.lot import Lot
 from server.shop.lots import Shop, fold
 from server.shop.own_species import species_table
+from server.shop.plausible import check_told
 from server.shop.zone_aims import destination_aims
 from server.stores.port import History, Store, StoreError
 from server.wood import species
@@ -124,22 +125,24 @@ class Stockroom:
         shelf = RecordedShelf(self.history)
         self.course = Course.resumed(self._closed_ms(), programs(self.shop), self._air, shelf)
 
-    async def tell(self, entry: Entry) -> bool:
-        """Write one entry down; False where it had been written before. Raises NotPossible (nothing is written then),
-        OtherEntry, StoreFull."""
-        return await self.tell_all([entry])
+    async def tell(self, entry: Entry, *, timed: bool = True) -> bool:
+        """Write one entry down; False where it had been written before. Where nobody said when (not ``timed``) it is
+        now, and told again it is when it was. Raises NotPossible (nothing is written then), OtherEntry, StoreFull."""
+        return await self.tell_all([entry], timed=timed)
 
-    async def tell_all(self, entries: Sequence[Entry]) -> bool:
+    async def tell_all(self, entries: Sequence[Entry], *, timed: bool = True) -> bool:
         """Write several entries down in one transaction, or none of them; False where all had been written before.
         Raises as :meth:`tell`."""
         await self._opened.wait()
         async with self._telling:
-            new = [entry for entry in entries if not self._written_before(entry)]
+            new = [entry for entry in entries if not self._written_before(entry, timed=timed)]
             if not new:
                 return False
+            new = self._in_turn(new, timed=timed)
             there = tuple(self.zones()), self.destinations(), self.history.has_picture
             ground = Ground(self.clock.now().wall_ms, *there)
             for entry in new:
+                check_told(entry, ground.now_ms, self.shop.lots)
                 await asyncio.to_thread(ground.check, entry)
             told = {**self._entries, **{entry.id: entry for entry in new}}
             shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
@@ -155,15 +158,14 @@ class Stockroom:
         self.changed()
         return True
 
-    def _written_before(self, entry: Entry) -> bool:
+    def _written_before(self, entry: Entry, *, timed: bool) -> bool:
         if self.trouble:
             raise NotPossible(entry.id, "journal", self.trouble, "a journal that holds; see the server's log")
         earlier = self._entries.get(entry.id)
         if earlier is None:
             return False
-        if (earlier.t_ms, earlier.who, earlier.note, earlier.deed) != (
-            entry.t_ms, entry.who, entry.note, entry.deed,
-        ):  # fmt: skip
+        t_ms = entry.t_ms if timed else earlier.t_ms
+        if earlier != entry.model_copy(update={"t_ms": t_ms, "recorded_ms": earlier.recorded_ms}):
             raise OtherEntry(entry.id)
         return True
 
@@ -174,6 +176,16 @@ class Stockroom:
         self._opened.set()
         with suppress(StoreError):  # made again at the next start
             await keep_made(self.store, self.course, mark)
+
+    def _in_turn(self, new: Sequence[Entry], *, timed: bool) -> list[Entry]:
+        """What is told in the same moment counts in the order it is written: an entry goes before none that was."""
+        newest_ms = max((one.recorded_ms for one in self._entries.values()), default=-1)
+        now_ms, found = self.clock.now().wall_ms, []
+        for entry in new:
+            newest_ms = max(entry.recorded_ms, newest_ms + 1)
+            t_ms = entry.t_ms if timed else max(entry.t_ms, now_ms)
+            found.append(entry.model_copy(update={"t_ms": t_ms, "recorded_ms": newest_ms}))
+        return found
 
     def air_heard(self, air: Sequence[ZoneAir]) -> None:
         """Told of every zone's air as it is stored; what lies in a half hour that has moved lots is run again."""

@@ -12,6 +12,7 @@ from server.alerts.book import AlertError, UnknownAlert
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.deeds import AlertCommand, CommandDone
+from server.shop.deed import Number
 from server.stores.port import OtherCommand, Reply, StoreFull
 
 router = APIRouter(prefix="/api/alerts", responses=RESPONSES)
@@ -35,7 +36,7 @@ class Signed(Command):
 class Shelve(Command):
     """Put an alert aside for a while; it comes back by itself if it still stands then."""
 
-    hours: float = Field(ge=0.25, le=72)
+    hours: Number = Field(ge=0.25, le=72, description="hours, 0.25 to 72")
 
 
 @router.post("/{alert}/acknowledge")

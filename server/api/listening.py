@@ -18,6 +18,7 @@ from server.heard import HeardDocument
 from server.listening import LONGEST_S, Busy
 from server.making import SourceRow
 from server.making_done import Locked, MakingDone, NothingAsked, Unknown
+from server.shop.deed import Number
 from server.snapshot import Speaker
 from server.stores.port import StoreFull
 from server.words import Words
@@ -34,7 +35,7 @@ class Listen(Command):
     broker: dict[str, Any] | None = Field(
         default=None, description="as an mqtt source's table: host, port, username ...; topics default to all"
     )
-    seconds: float = Field(default=10.0, ge=1, le=LONGEST_S)
+    seconds: Number = Field(default=10.0, ge=1, le=LONGEST_S, description=f"seconds, 1 to {LONGEST_S:g}")
 
 
 class MakeSource(Signed):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query, Request
@@ -25,7 +25,7 @@ from server.pictures import PICTURED
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
 from server.shop.confirmed import holds_until_ms
-from server.shop.deed import EntryId
+from server.shop.deed import EntryId, Moment, Note, Who
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible, lots_of
 from server.snapshot import Speaker
@@ -42,9 +42,9 @@ class Telling(BaseModel):
 
     model_config = ConfigDict(extra="forbid", json_schema_extra={"examples": ENTRIES})
     id: EntryId
-    t_ms: int | None = Field(None, ge=0, le=4_102_444_800_000, description="when it happened, ms since 1970 UTC")
-    who: str = Field("", max_length=40, description="who says so, up to 40 signs")
-    note: str = Field("", max_length=500, description="up to 500 signs")
+    t_ms: Moment | None = Field(None, description="when it happened, ms since 1970 UTC, up to the year 2100; else now")
+    who: Who = ""
+    note: Note = ""
     deed: AnyDeed
 
 
@@ -62,13 +62,12 @@ async def tell(request: Request, body: Telling) -> ToldDone:
     """Write one entry down. What cannot be is refused whole, with the field and what would be right."""
     rooms = Rooms.of(request)
     now_ms = rooms.engine.clock.now().wall_ms
-    earlier = rooms.stockroom.written().get(body.id)
-    t_ms = body.t_ms if body.t_ms is not None else now_ms if earlier is None else earlier.t_ms
+    t_ms = now_ms if body.t_ms is None else body.t_ms
     entry = Entry(id=body.id, t_ms=t_ms, recorded_ms=now_ms, who=body.who, note=body.note, deed=body.deed)
     try:
-        new = await rooms.stockroom.tell(entry)
+        new = await rooms.stockroom.tell(entry, timed=body.t_ms is not None)
     except NotPossible as e:
-        raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e
+        raise _not_possible(e, entry, rooms.stockroom.written()) from e
     except OtherEntry as e:
         raise Problem(
             409, "Another entry has this id", "id", repr(e.entry), "the same content, or an id of its own"
@@ -80,6 +79,16 @@ async def tell(request: Request, body: Telling) -> ToldDone:
     lot = rooms.stockroom.shop.lots.get(getattr(body.deed, "lot", ""))
     found = None if lot is None else await asyncio.to_thread(_document, rooms.stockroom, lot.id)
     return ToldDone(done=True, repeated=not new, lot=found)
+
+
+def _not_possible(refused: NotPossible, told: Entry, written: Mapping[str, Entry]) -> Problem:
+    """It may be another entry that could not hold with this one: then that is named."""
+    found, right, other = refused.found, refused.would_be_right, written.get(refused.entry)
+    if other is None or other.id == told.id:
+        return Problem(409, "Not possible", refused.field, found, right)
+    who = f", which {other.who} told" if other.who else ""
+    found = f"{found}, in the entry {other.id!r} ({other.deed.kind}{who})"
+    return Problem(409, "Another entry could not hold", refused.field, found, f"{right}; or first put that entry right")
 
 
 @router.get("/journal")

@@ -12,6 +12,7 @@ from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import END_MS
 from server.reading import RemoteState
+from server.shop.deed import Whole
 from server.stores.port import StoreFull
 
 router = APIRouter(prefix="/api/remotes", responses=RESPONSES)
@@ -20,7 +21,7 @@ router = APIRouter(prefix="/api/remotes", responses=RESPONSES)
 class Rewind(Command):
     """From when on to send again; a point that is there already is only written once more."""
 
-    from_ms: int = Field(ge=0, le=END_MS, description="ms since 1970 UTC; 0 sends everything")
+    from_ms: Whole = Field(ge=0, le=END_MS, description="ms since 1970 UTC; 0 sends everything")
 
 
 class RewindDone(BaseModel):

@@ -44,20 +44,25 @@ def refusal(model: Any, error: Mapping[str, Any]) -> Refusal:
         right = place.said or right
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         path.append(str(error["ctx"]["discriminator"]).strip("'"))
-        tags = error["ctx"].get("expected_tags")
-        right = f"one of {tags or ', '.join(f'{t!r}' for t in _tags(place))}"
-        found = repr(error["ctx"]["tag"]) if tags else "nothing"
+        right = f"one of {', '.join(map(repr, _tags(place)))}"
+        found = _shown(error["ctx"]["tag"]) if "tag" in error["ctx"] else "nothing"
     elif kind == "missing":
         # What is missing is missing from the whole body, which is not sent back: there may be a secret in it.
         found, right = "nothing", (place.said if place is not None and place.said else "a value; it has no default")
     elif kind == "extra_forbidden" and place is not None:
         found, right = "a field nobody asked for", f"one of {', '.join(place.fields)}"
+    elif kind == "model_attributes_type" and place is not None:
+        right = f"an object with {', '.join(_fields(place))}"
+        if tags := _tags(place):
+            right = f"an object whose kind is one of {', '.join(map(repr, tags))}"
     elif kind == "value_error":
         right = str(error["msg"]).removeprefix("Value error, ")
     return Refusal(shortened(".".join(path) or str(where), LONGEST_FIELD), found, right)
 
 
 def _shown(value: Any) -> str:
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
     if isinstance(value, str) and len(value) > LONGEST_FOUND:
         return f"{value[:40]!r}… ({len(value):,} signs)"
     return shortened(repr(value))
@@ -108,6 +113,12 @@ def _opened(kind: Any) -> tuple[tuple[Any, ...], str]:
         opened = [_opened(one) for one in get_args(kind)]
         return tuple(k for kinds, _ in opened for k in kinds), next((said for _, said in opened if said), "")
     return (kind,), ""
+
+
+def _fields(place: _Place) -> list[str]:
+    """Those of the models that may stand there."""
+    models = [one for one in place.kinds if isinstance(one, type) and issubclass(one, BaseModel)]
+    return list(dict.fromkeys(name for one in models for name in one.model_fields))
 
 
 def _tags(place: _Place | None) -> list[str]:

@@ -11,7 +11,23 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from server.reading import JournalEntry
-from server.shop.deed import Deed, EntryId, Id, Length, Lying, OfLot, Pieces, Taken, Width
+from server.shop.deed import (
+    Deed,
+    EntryId,
+    Id,
+    Length,
+    Line,
+    Lying,
+    Moment,
+    Note,
+    Number,
+    OfLot,
+    Pieces,
+    Taken,
+    Truth,
+    Who,
+    Width,
+)
 from server.shop.offering import Offered, OfferWithdrawn
 from server.shop.receiving import Received
 
@@ -22,7 +38,7 @@ class Split(OfLot):
     kind: Literal["split"] = "split"
     pieces: Pieces
     into: Id
-    name: str = Field(min_length=1, max_length=40, description="what the shop calls the new lot, 1 to 40 signs")
+    name: Line = Field(min_length=1, max_length=40, description="what the shop calls the new lot, 1 to 40 signs")
 
 
 class Joined(OfLot):
@@ -36,41 +52,41 @@ class Metered(OfLot):
     """A moisture meter's reading, as the meter showed it."""
 
     kind: Literal["metered"] = "metered"
-    reading_pct: float = Field(ge=0, le=60, description="what the meter shows, 0 to 60 % MC")
+    reading_pct: Number = Field(ge=0, le=60, description="what the meter shows, 0 to 60 % MC")
     method: Literal["pins", "dielectric"] = "pins"
     scale: Literal["reference", "corrected"] = Field("reference", description="reference, or corrected by the meter")
-    wood_temperature_c: float = Field(20.0, ge=-20, le=60, description="the wood's temperature, −20 to 60 °C")
-    depth_mm: float | None = Field(None, ge=0.5, le=150, description="how deep the pins stood, 0.5 to 150 mm")
-    insulated: bool = False
+    wood_temperature_c: Number = Field(20.0, ge=-20, le=60, description="the wood's temperature, −20 to 60 °C")
+    depth_mm: Number | None = Field(None, ge=0.5, le=150, description="how deep the pins stood, 0.5 to 150 mm")
+    insulated: Truth = False
 
 
 class Weighed(OfLot):
     """The lot's sample board on a scale."""
 
     kind: Literal["weighed"] = "weighed"
-    kg: float = Field(gt=0, le=500, description="its mass, above 0 to 500 kg")
-    resolution_kg: float = Field(0.001, gt=0, le=1, description="the scale's smallest step, above 0 to 1 kg")
+    kg: Number = Field(gt=0, le=500, description="its mass, above 0 to 500 kg")
+    resolution_kg: Number = Field(0.001, gt=0, le=1, description="the scale's smallest step, above 0 to 1 kg")
 
 
 class InWrap(OfLot):
     """What a sensor inside the wrap says."""
 
     kind: Literal["wrap-read"] = "wrap-read"
-    temperature_c: float = Field(ge=-20, le=60, description="the temperature in the wrap, −20 to 60 °C")
-    humidity_pct: float = Field(ge=0, le=100, description="the humidity in the wrap, 0 to 100 %")
-    swing_k: float = Field(0.0, ge=0, le=60, description="how far its temperature moved in six hours, 0 to 60 K")
+    temperature_c: Number = Field(ge=-20, le=60, description="the temperature in the wrap, −20 to 60 °C")
+    humidity_pct: Number = Field(ge=0, le=100, description="the humidity in the wrap, 0 to 100 %")
+    swing_k: Number = Field(0.0, ge=0, le=60, description="how far its temperature moved in six hours, 0 to 60 K")
 
 
 class Straightedged(OfLot):
     """How hollow a face is across its width under a straightedge; 0 is flat."""
 
     kind: Literal["straightedged"] = "straightedged"
-    hollow_mm: float = Field(ge=0, le=100, description="how deep the hollow is, 0 to 100 mm")
+    hollow_mm: Number = Field(ge=0, le=100, description="how deep the hollow is, 0 to 100 mm")
     hollow_face: Literal["top", "bottom"] = Field(description="which face is hollow, top or bottom as it lies")
     width_mm: Width | None = Field(None, description="over which width, 1 to 3,000 mm; else the lot's")
-    resolution_mm: float = Field(0.1, gt=0, le=10, description="the smallest step it was read in, above 0 to 10 mm")
+    resolution_mm: Number = Field(0.1, gt=0, le=10, description="the smallest step it was read in, above 0 to 10 mm")
     bark_face: Literal["top", "bottom"] | None = Field(None, description="the face towards the bark, at the end grain")
-    ring_radius_mm: float | None = Field(None, ge=20, le=2000, description="the rings' radius there, 20 to 2,000 mm")
+    ring_radius_mm: Number | None = Field(None, ge=20, le=2000, description="the rings' radius there, 20 to 2,000 mm")
 
     @model_validator(mode="after")
     def _both_of_the_end_grain(self) -> Straightedged:
@@ -85,7 +101,7 @@ class Moved(OfLot):
     kind: Literal["moved"] = "moved"
     zone: Id
     lying: Lying | None = Field(None, description="how it lies there, if otherwise than before")
-    rack: str | None = Field(None, max_length=20, description="its place in the rack, up to 20 signs")
+    rack: Line | None = Field(None, max_length=20, description="its place in the rack, up to 20 signs")
 
 
 class Laid(OfLot):
@@ -106,7 +122,7 @@ class Resawn(OfLot):
     """Each piece sawn through its thickness into two alike."""
 
     kind: Literal["resawn"] = "resawn"
-    kerf_mm: float = Field(3.0, ge=0, le=20, description="the kerf, 0 to 20 mm")
+    kerf_mm: Number = Field(3.0, ge=0, le=20, description="the kerf, 0 to 20 mm")
 
 
 class Ripped(OfLot):
@@ -115,9 +131,9 @@ class Ripped(OfLot):
     kind: Literal["ripped"] = "ripped"
     width_mm: Width
     pieces: Pieces
-    crook_mm: float | None = Field(None, ge=0, le=500, description="how far the strip crooked, 0 to 500 mm")
+    crook_mm: Number | None = Field(None, ge=0, le=500, description="how far the strip crooked, 0 to 500 mm")
     test_length_mm: Length | None = None
-    knot: bool = Field(False, description="whether a knot lay in the rip line")
+    knot: Truth = Field(False, description="whether a knot lay in the rip line")
 
 
 class ForkTested(OfLot):
@@ -145,7 +161,7 @@ class Delivered(OfLot):
     """It left the shop."""
 
     kind: Literal["delivered"] = "delivered"
-    to: str = Field("", max_length=40, description="to whom or where, up to 40 signs")
+    to: Line = Field("", max_length=40, description="to whom or where, up to 40 signs")
 
 
 class UsedUp(OfLot):
@@ -158,8 +174,8 @@ class Away(Deed):
     """Nobody is in the shop from one time to another."""
 
     kind: Literal["away"] = "away"
-    from_ms: int = Field(ge=0)
-    to_ms: int = Field(ge=0)
+    from_ms: Moment
+    to_ms: Moment
 
     @model_validator(mode="after")
     def _rises(self) -> Away:
@@ -180,7 +196,7 @@ class Corrected(Deed):
 
     kind: Literal["corrected"] = "corrected"
     entry: EntryId
-    at_ms: int = Field(ge=0, description="when it happened, ms since 1970 UTC")
+    at_ms: Moment = Field(description="when it happened, ms since 1970 UTC, up to the year 2100")
     becomes: LotDeed
 
 
@@ -217,8 +233,8 @@ class Entry(BaseModel):
     id: EntryId
     t_ms: int = Field(ge=0, description="when it happened, ms since 1970 UTC")
     recorded_ms: int = Field(ge=0)
-    who: str = Field("", max_length=40, description="who says so, up to 40 signs")
-    note: str = Field("", max_length=500, description="up to 500 signs")
+    who: Who = ""
+    note: Note = ""
     deed: AnyDeed
 
     def kept(self) -> JournalEntry:
