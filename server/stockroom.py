@@ -7,6 +7,7 @@ loop, on values, and hung when it is done, so no reading waits for it.
 from __future__ import annotations
 
 import asyncio
+import gc
 import logging
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -19,7 +20,7 @@ from server.bins import BIN_MS, CLOSES_AFTER_MS
 from server.clock import Clock
 from server.config import Config
 from server.model.air import ShopAir
-from server.model.course import Course, differences
+from server.model.course import DAY_MS, Course, differences
 from server.model.first_air import FirstAir
 from server.model.present import Present
 from server.model.recorded import RecordedShelf, keep_made, recorded_air
@@ -40,8 +41,6 @@ from server.wood import species
 from server.wood.species import Species, Table
 
 log = logging.getLogger(__name__)
-
-WEEK_MS = 7 * 86_400_000
 
 
 @dataclass(eq=False)
@@ -173,6 +172,7 @@ class Stockroom:
         """Once, in place of :meth:`run`: open it, and let things be told."""
         mark = await asyncio.to_thread(self.history.lots_mark)
         await asyncio.to_thread(self.open)
+        gc.freeze()  # a large journal lives as long as we do; to look through it for garbage would hold up everything
         self._opened.set()
         with suppress(StoreError):  # made again at the next start
             await keep_made(self.store, self.course, mark)
@@ -258,8 +258,8 @@ class Stockroom:
             return partial(course.reaired, tuple(late), min(late.values()), self._air, shelf)
         if course.programs != told:
             return partial(course.retold, told, self._air, shelf)
-        closed_ms = self._closed_ms()
-        return partial(course.moved_on, self._air, closed_ms) if closed_ms > course.at_ms else None
+        to_ms = self._closed_ms()
+        return partial(course.moved_on, self._air, to_ms) if to_ms > course.at_ms else None
 
     def _closed_ms(self) -> int:
         """The last edge of the grid whose half hour counts as closed."""
@@ -272,9 +272,9 @@ class Stockroom:
     def aim_of(self, lot: Lot) -> Aim:
         """Where a lot's moisture belongs: its two numbers, or what its destination asks for now. Raises NotPossible for
         a destination that is no longer configured."""
-        aim = lot.received.aim
-        if aim.dry_limit_pct is not None and aim.damp_limit_pct is not None:
-            return numbers_aim(aim.dry_limit_pct, aim.damp_limit_pct)
+        aim, low, high = lot.received.aim, lot.received.aim.dry_limit_pct, lot.received.aim.damp_limit_pct
+        if low is not None and high is not None:
+            return numbers_aim(low, high)
         place, known = aim.destination or "", self.destinations()
         if place not in known:  # taken out of the file
             raise NotPossible(lot.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
@@ -282,11 +282,12 @@ class Stockroom:
 
     def present(self) -> Woods:
         """Every lot as it stands now, with what was told since the last half hour closed."""
-        return self._present.woods(self.course, programs(self.shop))
+        told = programs(self.shop) if self._opened.is_set() else self.course.programs
+        return self._present.woods(self.course, told)
 
     def recent_air(self, zone: str, until_ms: int) -> ShopAir:
         """The last week of a zone's half hours up to an edge."""
-        return recorded_air(self.history, [zone], until_ms - WEEK_MS, until_ms)
+        return recorded_air(self.history, [zone], until_ms - 7 * DAY_MS, until_ms)
 
     def written(self) -> Mapping[str, Entry]:
         """Every entry by its id."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from server.model.course import Course
 from server.model.run import Programs
-from server.model.woods import Woods, after_act
+from server.model.woods import Acting, Woods
 from server.shop.acts import Begin, From
 
 
@@ -34,9 +34,9 @@ def present(course: Course, programs: Programs) -> Woods:
         for done in program
         if done.edge_ms >= course.at_ms
     ]
-    woods = course.woods
+    acting = Acting(course.woods)
     for done, lot in sorted(open_, key=lambda pair: pair[0].order):
         makers = done.act.lots if isinstance(done.act, From) else () if isinstance(done.act, Begin) else (lot,)
-        if all(name in woods for name in makers):  # else it came about in a past that is still to be run again
-            woods, _ = after_act(woods, lot, done.act)
-    return woods
+        if all(name in acting for name in makers):  # else it came about in a past that is still to be run again
+            acting.after(lot, done.act)
+    return acting.ended() if open_ else course.woods

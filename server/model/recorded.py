@@ -64,14 +64,15 @@ class RecordedShelf:
 async def keep_made(store: Store, course: Course, mark: str | None) -> None:
     """Keep the checkpoints that came of a course's last change, some at a time: readings are kept in between. Where a
     past was changed since ``mark`` the record refuses them, and they are made again. Raises StoreFull."""
-    places = [(run, name) for run in course.made for name in run.woods.names]
-    while places and await store.forget_stale():
+    while course.made and await store.forget_stale():
         pass
-    for first in range(0, len(places), KEPT_AT_ONCE):
-        states = await asyncio.to_thread(_states, places[first : first + KEPT_AT_ONCE])
-        if not await store.keep_checkpoints(states, mark):
-            return
+    for run in course.made:
+        states = await asyncio.to_thread(_states, run)
+        for first in range(0, len(states), KEPT_AT_ONCE):
+            if not await store.keep_checkpoints(states[first : first + KEPT_AT_ONCE], mark):
+                return
 
 
-def _states(places: Sequence[tuple[Run, str]]) -> list[Checkpoint]:
-    return [Checkpoint(run.at_ms, name, run.woods.one(name).to_bytes()) for run, name in places]
+def _states(run: Run) -> list[Checkpoint]:
+    each = zip(run.woods.names, run.woods.each_to_bytes(), strict=True)
+    return [Checkpoint(run.at_ms, name, state) for name, state in each]

@@ -13,7 +13,7 @@ from itertools import groupby
 import numpy as np
 
 from server.model.air import ShopAir
-from server.model.woods import Woods, after_act
+from server.model.woods import Acting, Woods
 from server.shop.acts import Done, From
 from server.wood.assimilation import Told
 from server.wood.carry import advance
@@ -53,11 +53,12 @@ def run(start: Run, programs: Programs, air: ShopAir, to_ms: int) -> Run:
     )
     for edge_ms, group in groupby(acts, key=lambda pair: pair[0].edge_ms):
         woods = advanced(woods, air, now, edge_ms)
-        now = edge_ms
+        now, acting = edge_ms, Acting(woods)
         for done, lot in group:
-            woods, told = after_act(woods, lot, done.act)
+            told = acting.after(lot, done.act)
             if told is not None:
                 heard.append(Heard(lot, done.entry, edge_ms, told))
+        woods = acting.ended()
     return Run(to_ms, advanced(woods, air, now, to_ms), tuple(heard))
 
 

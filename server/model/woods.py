@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -70,6 +71,13 @@ class Woods:
         """With all members brought up to their middles, to look at."""
         return replace(self, belief=caught_up(self.stock, self.belief)) if self.names else self
 
+    def each_to_bytes(self) -> list[bytes]:
+        """:meth:`Wood.to_bytes` of each lot, in their order."""
+        stock = np.stack([getattr(self.stock, f.name) for f in fields(Stock)], axis=1).astype("<f8")
+        zones = [zone.encode() for zone in self.zones]
+        each = zip(zones, stock, self.belief.each_to_bytes(), strict=True)
+        return [_HEAD.pack(len(zone)) + zone + row.tobytes() + belief for zone, row, belief in each]
+
     def one(self, name: str) -> Wood:
         """One lot. Raises KeyError."""
         return self.at(self._place(name))
@@ -80,11 +88,7 @@ class Woods:
 
     def with_one(self, name: str, wood: Wood) -> Woods:
         """With this lot in its place, or behind the others where it is new."""
-        if name not in self.names:
-            return joined([self, Woods((name,), (wood.zone,), wood.stock, wood.belief)])
-        i = self._place(name)
-        zones = (*self.zones[:i], wood.zone, *self.zones[i + 1 :])
-        return Woods(self.names, zones, self.stock.put(i, wood.stock), self.belief.put(i, wood.belief))
+        return Acting(self, {name: wood}).ended()
 
     def take(self, names: Container[str]) -> Woods:
         """Those of these names that are there."""
@@ -119,32 +123,76 @@ def joined(parts: Sequence[Woods]) -> Woods:
     return Woods(tuple(n for p in parts for n in p.names), tuple(z for p in parts for z in p.zones), stock, belief)
 
 
+class Acting:
+    """Woods while acts take place: the lots they touch lie apart, and come back into the batch all at once."""
+
+    def __init__(self, woods: Woods, apart: Mapping[str, Wood] = MappingProxyType({})) -> None:
+        self._woods = woods
+        self._places = {name: i for i, name in enumerate(woods.names)}
+        self._apart: dict[str, Wood | None] = dict(apart)
+
+    def __contains__(self, name: str) -> bool:
+        return self._apart[name] is not None if name in self._apart else name in self._places
+
+    def one(self, name: str) -> Wood:
+        """One lot as it is by now. Raises KeyError."""
+        found = self._apart[name] if name in self._apart else self._woods.at(self._places[name])
+        if found is None:
+            raise KeyError(name)
+        return found
+
+    def after(self, lot: str, act: Act) -> Told | None:
+        """One act upon ``lot`` takes place; what became of a witness's word."""
+        told: Told | None = None
+        match act:
+            case Begin():
+                wood = _begun(act)
+            case From():
+                wood = _from([self.one(name).caught_up() for name in act.lots], act)
+            case End():
+                self.one(lot)
+                self._apart[lot] = None
+                return None
+            case Lie():
+                wood = _laid(self.one(lot).caught_up(), act)
+            case Mill():
+                wood = _milled(self.one(lot).caught_up(), act)
+            case Halve():
+                wood = self.one(lot).caught_up()
+                wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
+                wood = replace(wood, belief=unshaped(wood.belief))
+            case Hear():
+                wood = self.one(lot)
+                witness = witness_of(act)
+                belief, told = assimilate(wood.stock, wood.belief, 0, witness)
+                if isinstance(witness, Straightedge):
+                    belief = witness.from_here(wood.stock, belief)
+                wood = replace(wood, belief=belief)
+        self._apart[lot] = wood
+        return told
+
+    def ended(self) -> Woods:
+        """The batch with all that took place: lots in their places, new ones behind the others."""
+        woods, places = self._woods, self._places
+        there = {places[name]: wood for name, wood in self._apart.items() if wood is not None and name in places}
+        if there:
+            put, zones = of_each({str(i): wood for i, wood in there.items()}), list(woods.zones)
+            for i, wood in there.items():
+                zones[i] = wood.zone
+            at = list(there)
+            stock, belief = woods.stock.put(at, put.stock), woods.belief.put(at, put.belief)
+            woods = Woods(woods.names, tuple(zones), stock, belief)
+        gone = {name for name, wood in self._apart.items() if wood is None}
+        new = {name: wood for name, wood in self._apart.items() if wood is not None and name not in places}
+        parts = [woods.without(gone) if gone else woods, of_each(new)]
+        return joined(parts) if new else parts[0]
+
+
 def after_act(woods: Woods, lot: str, act: Act) -> tuple[Woods, Told | None]:
     """The woods after one act upon ``lot``, and what became of a witness's word."""
-    told: Told | None = None
-    match act:
-        case Begin():
-            wood = _begun(act)
-        case From():
-            wood = _from(woods, act)
-        case End():
-            return woods.without({lot}), None
-        case Lie():
-            wood = _laid(woods.one(lot).caught_up(), act)
-        case Mill():
-            wood = _milled(woods.one(lot).caught_up(), act)
-        case Halve():
-            wood = woods.one(lot).caught_up()
-            wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
-            wood = replace(wood, belief=unshaped(wood.belief))
-        case Hear():
-            wood = woods.one(lot)
-            witness = witness_of(act)
-            belief, told = assimilate(wood.stock, wood.belief, 0, witness)
-            if isinstance(witness, Straightedge):
-                belief = witness.from_here(wood.stock, belief)
-            wood = replace(wood, belief=belief)
-    return woods.with_one(lot, wood), told
+    acting = Acting(woods)
+    told = acting.after(lot, act)
+    return acting.ended(), told
 
 
 def _laid(wood: Wood, act: Lie) -> Wood:
@@ -160,9 +208,8 @@ def _begun(act: Begin) -> Wood:
     return Wood(stock, Belief.begin(stock, act.level_pct, act.sigma_pct))
 
 
-def _from(woods: Woods, act: From) -> Wood:
+def _from(each: Sequence[Wood], act: From) -> Wood:
     """The first of them, or their mean by share; what they differ by is what is not known of any piece of it."""
-    each = [woods.one(name).caught_up() for name in act.lots]
     first = each[0]
     if len(act.lots) == 1:
         return replace(first, belief=_unweighed(first.belief))

@@ -70,7 +70,7 @@ def assimilate(stock: Stock, belief: Belief, lot: int, witness: Witness) -> tupl
         reason, witness.value - off, off, off / s, (float(means[0][0]), float(means[1][0])), (sigmas[0], sigmas[1]),
         (float(np.exp(one.ln_rate[0, 0])), float(np.exp(after.ln_rate[0, 0]))),
     )  # fmt: skip
-    return belief.put(lot, after), told
+    return belief.put([lot], after), told
 
 
 def _heard(stock: Stock, one: Belief, witness: Witness) -> tuple[Belief, Reason, float, float]:

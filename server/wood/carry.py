@@ -6,12 +6,14 @@ a road is cut into calls changes nothing.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from server.wood.air import Floats
 from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries
-from server.wood.belief import Belief, films_of, middle_boards
+from server.wood.belief import MEMBERS, Belief, films_of, middle_boards
 from server.wood.boards import Boards
 from server.wood.members import Since, Unlike, apart_after
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
@@ -37,16 +39,20 @@ def advance(
     zones, middle = np.broadcast_to(np.asarray(zone, np.intp), len(stock)), middle_boards(stock, belief)
     begun = belief.middle()
     after, track = follow(middle, begun, air, edges.tolist(), zones, longest_step_s=longest_step_s)
-    since, apart = belief.gone_through(), belief.apart_pct()
+    since = belief.gone_through()
     parts = _parts(middle, begun, air, zones, edges, track)
+    if not ends.size:
+        seconds, gained, _ = parts[0]
+        return _shifted(belief, after, Since(since.then, since.gained + gained, since.seconds + seconds))
+    apart = belief.apart_pct()
     for seconds, gained, now in parts[:-1]:
         since = Since(since.then, since.gained + gained, since.seconds + seconds)
         apart = _apart(stock, belief, middle, since, now, apart)
         since = Since.none(now)
     seconds, gained, _ = parts[-1]
     if not seconds:
-        return belief.moved(after, apart, None)
-    return belief.moved(after, apart, Since(since.then, since.gained + gained, since.seconds + seconds))
+        return _moved(belief, after, apart, None)
+    return _moved(belief, after, apart, Since(since.then, since.gained + gained, since.seconds + seconds))
 
 
 def caught_up(stock: Stock, belief: Belief) -> Belief:
@@ -54,7 +60,26 @@ def caught_up(stock: Stock, belief: Belief) -> Belief:
     if belief.since is None:
         return belief
     now, middle = belief.middle(), middle_boards(stock, belief)
-    return belief.moved(now, _apart(stock, belief, middle, belief.since, now, belief.apart_pct()), None)
+    return _moved(belief, now, _apart(stock, belief, middle, belief.since, now, belief.apart_pct()), None)
+
+
+def _moved(belief: Belief, middle: Moisture, apart_pct: Floats, since: Since | None) -> Belief:
+    """With the middle there, and the others so far apart from it."""
+    profiles = np.concatenate([np.zeros_like(apart_pct[:, :1]), apart_pct], axis=1) + middle.profile_pct[:, None]
+    return _at(belief, middle, profiles, since)
+
+
+def _shifted(belief: Belief, middle: Moisture, since: Since) -> Belief:
+    """With the middle there, and the others moved by as much."""
+    profiles = belief.moisture.profile_pct.reshape(len(belief), MEMBERS, -1)
+    after = profiles + (middle.profile_pct - profiles[:, 0])[:, None]
+    after[:, 0] = middle.profile_pct
+    return _at(belief, middle, after, since)
+
+
+def _at(belief: Belief, middle: Moisture, profiles: Floats, since: Since | None) -> Belief:
+    rest = (np.repeat(a, MEMBERS, axis=0) for a in (middle.temperature_c, middle.surface_rh, middle.unknown_s))
+    return replace(belief, moisture=Moisture(profiles.reshape(len(belief) * MEMBERS, -1), *rest), since=since)
 
 
 def _parts(  # noqa: PLR0917  one road

@@ -52,11 +52,11 @@ class Since:
         """Of some of them."""
         return Since(self.then.take(which), self.gained[which], self.seconds[which])
 
-    def put(self, lot: int, other: Since) -> Since:
-        """With the one lot of ``other`` in place of ``lot``."""
+    def put(self, lots: Sequence[int], other: Since) -> Since:
+        """With those of ``other`` in place of ``lots``."""
         gained, seconds = self.gained.copy(), self.seconds.copy()
-        gained[lot], seconds[lot] = other.gained[0], other.seconds[0]
-        return Since(self.then.put(slice(lot, lot + 1), other.then), gained, seconds)
+        gained[lots], seconds[lots] = other.gained, other.seconds
+        return Since(self.then.put(np.array(lots), other.then), gained, seconds)
 
     @classmethod
     def joined(cls, parts: Sequence[Since]) -> Since:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from server.wood.air import Floats
 from server.wood.boards import Boards
@@ -67,7 +67,7 @@ class Moisture:
         i = np.asarray(which)
         return Moisture(self.profile_pct[i], self.temperature_c[i], self.surface_rh[i], self.unknown_s[i])
 
-    def put(self, rows: int | slice, other: Moisture) -> Moisture:
+    def put(self, rows: NDArray[np.intp], other: Moisture) -> Moisture:
         """With ``other`` in place of some boards."""
         after = Moisture(*(a.copy() for a in self.arrays()))
         for mine, new in zip(after.arrays(), other.arrays(), strict=True):
@@ -83,11 +83,15 @@ class Moisture:
         """All it is made of, in the order of its fields."""
         return self.profile_pct, self.temperature_c, self.surface_rh, self.unknown_s
 
+    @staticmethod
+    def head(boards: int, cells: int) -> bytes:
+        """What :meth:`to_bytes` begins with."""
+        return _HEAD.pack(_MARK, _FORM, boards, cells)
+
     def to_bytes(self) -> bytes:
         """To keep: little-endian, every bit of it."""
-        boards, cells = self.profile_pct.shape
         kept = (np.ascontiguousarray(a, "<f8").tobytes() for a in self.arrays())
-        return _HEAD.pack(_MARK, _FORM, boards, cells) + b"".join(kept)
+        return self.head(*self.profile_pct.shape) + b"".join(kept)
 
     @classmethod
     def from_bytes(cls, kept: bytes) -> Moisture:

@@ -48,11 +48,11 @@ class Stock:
         i = np.asarray(which)
         return Stock(**{field.name: getattr(self, field.name)[i] for field in fields(self)})
 
-    def put(self, lot: int, other: Stock) -> Stock:
-        """With the one lot of ``other`` in place of ``lot``."""
+    def put(self, lots: Sequence[int], other: Stock) -> Stock:
+        """With those of ``other`` in place of ``lots``."""
         after = {field.name: getattr(self, field.name).copy() for field in fields(self)}
         for name, values in after.items():
-            values[lot] = getattr(other, name)[0]
+            values[lots] = getattr(other, name)
         return Stock(**after)
 
     @classmethod

@@ -85,4 +85,6 @@ def test_catching_up_changes_no_middle_and_is_done_once() -> None:
     early, late = (np.abs(sigma_of(means(stock, begun, b.moisture)) / right - 1).max() for b in (found, after))
     assert late < 0.03 < early
     assert caught_up(stock, after) is after
-    assert Belief.from_bytes(found.to_bytes()).to_bytes() == found.to_bytes()
+    for belief in (found, after):
+        assert Belief.from_bytes(belief.to_bytes()).to_bytes() == belief.to_bytes()
+        assert belief.each_to_bytes() == [belief.take([i]).to_bytes() for i in range(60)]
