@@ -22,7 +22,8 @@ SOLID_MM, SHEET_MM = (9.0, 130.0), (2.0, 60.0)
 thickest planks 5 inches; sheets from 2 mm to worktops. Common practice, no source."""
 SHORT_MM = 100.0
 """Nobody stacks shorter boards. Common practice, no source."""
-YEAR_2000_MS = 946_684_800_000
+LONGEST_AGO_MS = round(5 * 365.25 * 86_400_000)
+"""What happened before says nothing any more of how damp a board is now, and every half hour since would be run."""
 OF_SOLID_WOOD = (Metered, InWrap, Weighed, Straightedged, ForkTested)
 CHECKED = "sizes_checked: true if it is really {found:g} mm"
 
@@ -37,10 +38,10 @@ def check_told(entry: Entry, now_ms: int, lots: Mapping[str, Lot]) -> None:
 
 
 def check_time(entry: str, t_ms: int, now_ms: int) -> None:
-    """When something happened. Raises NotPossible for a time that looks like seconds."""
-    if t_ms < YEAR_2000_MS:
-        right = f"ms since 1970 UTC, from the year 2000 on; it is {now_ms}. Is it in seconds?"
-        raise NotPossible(entry, "t_ms", str(t_ms), right)
+    """When something happened. Raises NotPossible for what is too long ago, and may be in seconds."""
+    if t_ms < now_ms - LONGEST_AGO_MS:
+        right = f"ms since 1970 UTC, within the last five years; it is {now_ms}. Is it in seconds?"
+        raise NotPossible(entry, "t_ms", str(t_ms), f"{right} Of older stock: the day from which its moisture is known")
 
 
 def check_received(entry: str, lot: Received) -> None:
