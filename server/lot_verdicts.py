@@ -2,8 +2,8 @@
 version that clients can wait for.
 
 What decides is asked of all lots in one pass, those of a zone together, a hundred at a time. A pass over many lots may
-last (30 ms a lot, most of it for what an evening's stop would do to it): until it is done the last verdicts stand, with
-the half hour they are of.
+last (1.5 ms a lot, and 4 ms more where faces are milled and an evening's stop may harm them): until it is done the last
+verdicts stand, with the half hour they are of.
 """
 
 from __future__ import annotations
@@ -12,10 +12,11 @@ import asyncio
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import islice
 from threading import Event
 
-from server.advice.asking import RANK, Advice, advise
-from server.advice.view import Seeing
+from server.advice.asking import RANK, Advice, verdicts
+from server.advice.view import AT_ONCE, Seeing
 from server.engine import Engine
 from server.stockroom import Stockroom
 from server.stores.port import StoreError
@@ -112,9 +113,8 @@ def _alike(one: tuple[object, ...], other: tuple[object, ...]) -> bool:
 
 
 def _all(seeing: Seeing, ended: Event) -> Verdicts:
-    found = {}
-    for view in seeing.views([lot for lot in seeing.shop.lots.values() if not lot.ended]):
-        if ended.is_set():
-            break
-        found[view.lot.id] = advise(view, verdict_only=True).alone()
+    found: dict[str, Advice] = {}
+    views = seeing.views([lot for lot in seeing.shop.lots.values() if not lot.ended])
+    while (some := list(islice(views, AT_ONCE))) and not ended.is_set():
+        found.update(zip((view.lot.id for view in some), verdicts(some), strict=True))
     return Verdicts(seeing.at_ms, found)

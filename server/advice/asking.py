@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import ValidationError
 
-from server.advice.base import Line, LotView, NotToBeAsked
+from server.advice.base import Decision, Line, LotView, NotToBeAsked, OfMany
 from server.advice.catalog import QUESTIONS
 from server.advice.confirmed import if_still
 from server.reading import Lean, Word
@@ -30,22 +30,40 @@ class Advice:
     lines: tuple[Line, ...]
     if_still: Sentence | None = None
 
-    def alone(self) -> Advice:
-        """Without its lines."""
-        return replace(self, lines=())
 
-
-def advise(view: LotView, *, verdict_only: bool = False) -> Advice:
-    """Every question that can be asked of the lot, in the catalogue's order, or only those that may decide. The worst
-    word decides, of two alike the first; a lot of which nothing is held waits."""
-    some = (question for question in QUESTIONS.values() if question.decides or not verdict_only)
-    asked = (question.answer(view, question.inputs()) for question in some)
+def advise(view: LotView) -> Advice:
+    """Every question that can be asked of the lot, in the catalogue's order. The worst word decides, of two alike the
+    first; a lot of which nothing is held waits."""
+    asked = (question.answer(view, question.inputs()) for question in QUESTIONS.values())
     lines = tuple(line for line in asked if line is not None)
-    deciding = [(line.word, line.title, line.said[0]) for line in lines if line.word is not None and line.title]
-    if not deciding:
+    return _verdict(view, [decision for line in lines if (decision := _decision(line))], lines)
+
+
+def verdicts(views: Sequence[LotView]) -> list[Advice]:
+    """Of each of them what :func:`advise` says, without the lines: only what may decide is asked. Least dear of lots
+    that lie in one zone, one after the other."""
+    decided: list[list[Decision]] = [[] for _ in views]
+    for question in (question for question in QUESTIONS.values() if question.decides):
+        each = (
+            question.decisions(views)
+            if isinstance(question, OfMany)
+            else [_decision(question.answer(view, question.inputs())) for view in views]
+        )
+        for mine, decision in zip(decided, each, strict=True):
+            if decision is not None:
+                mine.append(decision)
+    return [_verdict(view, mine, ()) for view, mine in zip(views, decided, strict=True)]
+
+
+def _decision(line: Line | None) -> Decision | None:
+    return None if line is None or line.word is None or line.title is None else (line.word, line.title, line.said[0])
+
+
+def _verdict(view: LotView, decided: Sequence[Decision], lines: tuple[Line, ...]) -> Advice:
+    if not decided:
         why = Sentence("lot-nothing-held", {"why": view.lot.not_modelled or "not-yet"})
         return Advice("wait", "none", Sentence("lot-nothing-held-title"), why, lines, if_still(view))
-    word, title, said = min(deciding, key=lambda one: RANK[one[0]])
+    word, title, said = min(decided, key=lambda one: RANK[one[0]])
     return Advice(word, view.lean(), title, said, lines, if_still(view))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Protocol, TypeVar
+from typing import Any, Protocol, TypeVar, runtime_checkable
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
@@ -139,6 +139,18 @@ class NotToBeAsked(Exception):
 
 
 I_contra = TypeVar("I_contra", bound=Inputs, contravariant=True)
+
+
+Decision = tuple[Word, Sentence, Sentence]
+"""What a line decides: its word, its title and its first sentence."""
+
+
+@runtime_checkable
+class OfMany(Protocol):
+    """A question that is dear, and cheaper of many lots at once."""
+
+    def decisions(self, views: Sequence[LotView]) -> Sequence[Decision | None]:
+        """What its answers to each of them, asked without any input, would decide."""
 
 
 class LotQuestion(Protocol[I_contra]):

@@ -8,14 +8,26 @@ shell and core are not and are held to their middle.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 import numpy as np
 from pydantic import Field
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Inputs, Limit, Line, LotView, ends
+from server.advice.base import (
+    DIFFUSION_SOURCE,
+    EMC_SOURCE,
+    PRACTICE,
+    Decision,
+    Held,
+    Inputs,
+    Limit,
+    Line,
+    LotView,
+    ends,
+)
 from server.advice.time_words import counted
 from server.book.mill import FLAT_MM, face
 from server.reading import Word
@@ -28,7 +40,7 @@ from server.wood.ensemble import Spread, spread_of, spread_of_times
 from server.wood.milling import Cut
 from server.wood.movement import Across, change
 from server.wood.outcome import EVEN_WITHIN_PCT, SEASON_DAYS
-from server.wood.pieces import Going, doubted, going
+from server.wood.pieces import Going, Pieces, doubted, going_of_each
 from server.words import Sentence
 
 NIGHT_H, DAY_H = 16.0, 24.0
@@ -36,6 +48,11 @@ FLAT_ENOUGH_MM = 0.3
 """Of a face that is to be glued, over its width. Common practice, no source."""
 AS_IT_LIES, INNER = "as-it-lies", "dead-stacked-inner"
 LEAVE = "leave"
+TO_CHOOSE = (AS_IT_LIES, "stickered", "wrapped")
+EVERY_WAY = (*TO_CHOOSE, "one-face", INNER)
+LAID_ON = ("one-face", "dead-stacked")
+AT_ONCE = 25
+"""So many lots are followed together: more take more memory and no less time."""
 _NO_MORE_MM, _NO_MORE_PCT = 0.02, 0.05
 """Less is no growing."""
 
@@ -96,6 +113,25 @@ class StopNow:
     decides = True
     inputs: type[Inputs] = StopInputs
 
+    def decisions(self, views: Sequence[LotView]) -> list[Decision | None]:
+        """What its answers to all of these would decide; only those of which it can decide anything are worked out,
+        a few at once."""
+        decided: list[Decision | None] = [None] * len(views)
+        given = StopInputs()
+        some = [(i, view, view.across()) for i, view in enumerate(views) if _may_decide(view)]
+        for _, group in groupby(some, key=lambda one: id(one[1].held and one[1].held.air)):
+            those = [(i, view, view.held, across) for i, view, across in group if view.held and across]
+            for first in range(0, len(those), AT_ONCE):
+                few = those[first : first + AT_ONCE]
+                courses = _courses([_pieces(view, held, across, TO_CHOOSE) for _, view, held, across in few], given)
+                for (i, view, _held, across), course in zip(few, courses, strict=True):
+                    found, now = _found(view, across, course, TO_CHOOSE, given)
+                    advice, _ = _advice(view.lot, found, now, given)
+                    word = _word(view.lot, found, now, given, advice)
+                    if word is not None:
+                        decided[i] = word, _title(word, advice), _lies_said(view, found[AS_IT_LIES])
+        return decided
+
     def answer(self, view: LotView, given: StopInputs, /) -> Line | None:
         """As it lies, until work goes on: ``cup_mm`` at the worst (positive: the top is hollow), ``apart_pct`` between
         shell and core, ``move_mm`` of its width (negative: it shrinks); ``open_hours`` until it passes the tolerance
@@ -104,10 +140,11 @@ class StopNow:
         if view.held is None or across is None:
             return None
         lot = view.lot
-        found, now = _found(view, across, given)
+        (course,) = _courses([_pieces(view, view.held, across, EVERY_WAY)], given)
+        found, now = _found(view, across, course, EVERY_WAY, given)
         advice, sure = _advice(lot, found, now, given)
         word = _word(lot, found, now, given, advice)
-        title = None if word is None else Sentence(f"lot-stop-{word}-title", {"advice": advice})
+        title = None if word is None else _title(word, advice)
         figures: dict[str, Any] = {
             **found[AS_IT_LIES].figures(), **ends("open_hours", _hours(now.open)), "cup_now_mm": now.cup_mm,
             "apart_now_pct": now.apart_pct, "away_hours": given.away_hours, "width_mm": lot.width_mm, "advice": advice,
@@ -127,25 +164,36 @@ class StopNow:
         )  # fmt: skip
 
 
-def _found(view: LotView, across: Across, given: StopInputs) -> tuple[dict[str, Left], Now]:
-    """Every way of leaving it, in one batch. Of a dead stack the outermost piece stands as on the bench."""
-    lot, held = view.lot, view.held
-    assert held is not None  # noqa: S101 - asked for by the only caller
+def _may_decide(view: LotView) -> bool:
+    """Whether :func:`_word` can say anything: only of milled faces, and of a face that lies on something."""
+    return view.held is not None and (view.lot.milled_ms is not None or view.lot.lying in LAID_ON)
+
+
+def _pieces(view: LotView, held: Held, across: Across, ways: Sequence[str]) -> Pieces:
+    """The lot, left in each of these ways. Of a dead stack the outermost piece stands as on the bench."""
+    lot, whole, cuts = view.lot, float(held.wood.stock.thickness_m[0]), []
     outermost: Lying = "one-face" if lot.lying == "dead-stacked" else lot.lying
-    ways: dict[str, Lying] = {
+    lies: dict[str, Lying] = {
         AS_IT_LIES: outermost, "stickered": "stickered", "wrapped": "wrapped", "one-face": "one-face",
         INNER: "dead-stacked",
     }  # fmt: skip
-    whole = float(held.wood.stock.thickness_m[0])
-    cuts = []
-    for lying in ways.values():
-        top, bottom = (float(film_through(r)) for r in behind(lying, lot.top_finish, lot.bottom_finish))
+    for way in ways:
+        top, bottom = (float(film_through(r)) for r in behind(lies[way], lot.top_finish, lot.bottom_finish))
         cuts.append(Cut(0.0, whole, top, bottom))
+    doubts = doubted(held.wood.stock, held.wood.belief, held.air)
+    return Pieces(doubts, cuts, across.coefficient, lot.width_mm / 1000)
+
+
+def _courses(every: Sequence[Pieces], given: StopInputs) -> list[Going]:
     away = given.away_hours / DAY_H
-    course = going(
-        doubted(held.wood.stock, held.wood.belief, held.air), cuts, coefficient=across.coefficient,
-        width_m=lot.width_mm / 1000, days=max(away, SEASON_DAYS), marks=(away,),
-    )  # fmt: skip
+    return going_of_each(every, days=max(away, SEASON_DAYS), marks=(away,))
+
+
+def _found(
+    view: LotView, across: Across, course: Going, ways: Sequence[str], given: StopInputs
+) -> tuple[dict[str, Left], Now]:
+    """What comes of each way, and of the lot as it is."""
+    lot, away = view.lot, given.away_hours / DAY_H
     pause = course.until(away)
     peak, _ = pause.peak()
     apart, move = pause.apart_pct.max(axis=0), _moves(lot, across, pause)
@@ -189,9 +237,13 @@ def _word(lot: Lot, found: dict[str, Left], now: Now, given: StopInputs, advice:
     if advice == LEAVE:
         return None
     if opened == 0.0 or passes:
-        return "look" if lot.lying in {"one-face", "dead-stacked"} else None
+        return "look" if lot.lying in LAID_ON else None
     may = soonest <= away or found[AS_IT_LIES].most_mm > tolerance
     return "look" if may and lot.milled_ms is not None else None
+
+
+def _title(word: Word, advice: str) -> Sentence:
+    return Sentence(f"lot-stop-{word}-title", {"advice": advice})
 
 
 def _hours(days: Spread) -> Spread:

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from server.advice.asking import advise
+from server.advice.asking import Advice, verdicts
 from server.advice.base import Inputs, LotView
 from server.advice.confirmed import StillSo
 from server.advice.documents import VerdictDocument, verdict_document
@@ -93,8 +93,9 @@ async def open_round(request: Request, lang: Lang = "en", units: Units = "metric
     seeing = Seeing.of(stockroom, engine.outlooks, Telling(now_ms, stockroom.timezone, engine.zone_names))
 
     def worked_out() -> list[OpenLot]:
-        views = {view.lot.id: view for view in seeing.views([lot for lot, _ in some])}
-        return [_open(lot, why, views[lot.id], speaker) for lot, why in some]
+        views = list(seeing.views([lot for lot, _ in some]))
+        found = {view.lot.id: (view, advice) for view, advice in zip(views, verdicts(views), strict=True)}
+        return [_open(lot, why, *found[lot.id], speaker) for lot, why in some]
 
     return RoundDocument(at_ms=seeing.at_ms, lots=await asyncio.to_thread(worked_out))
 
@@ -129,12 +130,12 @@ async def tell_round(request: Request, body: RoundTelling) -> RoundDone:
     return RoundDone(done=True, repeated=bool(before) and not new, entries=[one.id for one in entries])
 
 
-def _open(lot: Lot, why: Why, view: LotView, speaker: Speaker) -> OpenLot:
+def _open(lot: Lot, why: Why, view: LotView, advice: Advice, speaker: Speaker) -> OpenLot:
     return OpenLot(
         lot=lot.id, name=lot.name, zone=lot.zone, lying=lot.lying, why=why, lies_so_since_ms=lot.laid_ms,
         says=[speaker.say(sentence) for sentence in _says(view)], confirmed_ms=lot.confirmed_ms,
         confirmed_by=lot.seen.who, confirmed_until_ms=view.holds_ms,
-        verdict=verdict_document(advise(view, verdict_only=True), view.at_ms, speaker),
+        verdict=verdict_document(advice, view.at_ms, speaker),
     )  # fmt: skip
 
 

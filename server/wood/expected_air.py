@@ -46,10 +46,15 @@ class ExpectedAir:
             return ExpectedAir(*(a.then(b) for a, b in met)).continued(until_s)
         return ExpectedAir(*(_held(a, until_s) for a in self._three()))
 
+    @property
+    def in_doubt(self) -> bool:
+        """Whether anything about it is."""
+        return self.low is not None or self.high is not None or not self.middle.known.all()
+
     def sides(self) -> tuple[AirSeries, bool]:
         """Zones of one series: the middle ones, and if anything is in doubt the low ones and the high ones after
         them; and whether it is. Where the air is not known, they lie as far out as such air strays, or farther."""
-        if self.low is None and self.high is None and self.middle.known.all():
+        if not self.in_doubt:
             return self.middle, False
         middle, low, high = self._three()
         about, strays = middle.emc_pct(), ~middle.known

@@ -9,8 +9,9 @@ board that is not cut from when its shape was last known (:mod:`server.wood.stra
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,10 +96,9 @@ def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Do
         belief.moisture.profile_pct, belief.curve_pct[0], belief.ln_rate[0], belief.ln_film[0],
         np.nan_to_num(belief.shape_bend_pct[0]),
     )  # fmt: skip
-    _, in_doubt = air.sides()
-    profile, curve, rate, film, bend = _both_ends(members, 2 if in_doubt else 0)
+    profile, curve, rate, film, bend = _both_ends(members, 2 if air.in_doubt else 0)
     zones = np.full(len(rate), zone, np.intp)
-    if in_doubt:
+    if air.in_doubt:
         zones[-2:] += air.middle.zones * np.arange(1, 3)
     whole = _boards(stock, stock.thickness_m, stock.top_film, stock.bottom_film, rate, film)
     profile = np.clip(profile, *MOISTURE_RANGE_PCT)
@@ -117,22 +117,49 @@ def going(
     ``coefficient`` is the change of width per 1 % MC, a fraction. Raises ValueError where a cut does not lie in the
     board or leaves less than 0.3 mm, out of range, and beyond the air that is looked at.
     """
-    within("width_m", width_m, *WIDTH_M, WIDTH_UNIT)
-    within("coefficient", coefficient, *PER_PCT, PER_PCT_UNIT)
-    boards, profile = _cut(lot, cuts)
-    k, n = len(lot.zone), len(cuts)
-    airs, _ = lot.air.sides()
+    return going_of_each([Pieces(lot, cuts, coefficient, width_m)], days=days, marks=marks)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """What :func:`going` takes of one lot."""
+
+    lot: Doubted
+    cuts: Sequence[Cut]
+    coefficient: float
+    width_m: float
+
+    def __post_init__(self) -> None:
+        """Raises ValueError out of range."""
+        within("width_m", self.width_m, *WIDTH_M, WIDTH_UNIT)
+        within("coefficient", self.coefficient, *PER_PCT, PER_PCT_UNIT)
+
+    def went(self, day: Floats, found: Floats) -> Going:
+        """Of what makes curvature, mean, core and shells at each day, (5, t, k n)."""
+        bent, mean, core, top, bottom = found.reshape(5, len(day), len(self.lot.zone), len(self.cuts))
+        flat = _flat_per_m(self.lot, self.cuts, self.coefficient)
+        mm = self.width_m**2 / 8.0 * 1000.0
+        apart = np.maximum(np.abs(top - core), np.abs(bottom - core))
+        cup = (self.coefficient * bent - flat) * mm
+        return Going(day, cup, apart, mean + self.lot.curve_pct[:, None], -flat * mm)
+
+
+def going_of_each(every: Sequence[Pieces], *, days: float | None = None, marks: Sequence[float] = ()) -> list[Going]:
+    """:func:`going` of several lots that lie in one air, in one batch; each goes as if it were alone. Raises
+    ValueError as that does, and where their airs are not the same one."""
+    air = every[0].lot.air
+    if any(one.lot.air is not air for one in every):
+        raise ValueError("air: found several; would be right: lots of one zone, with the same expected air")
+    boards, profile = _cut(every)
+    airs, _ = air.sides()
     first_s, last_s = (float(airs.edges_s[i]) for i in (0, -1))
     airs = airs.averaged(_edges_s(first_s, (last_s - first_s) / DAY_S if days is None else days, marks))
-    start = Moisture.of_profile(boards, profile, lot.temperature_c)
-    _, track = follow(boards, start, airs, None, np.repeat(lot.zone, n), longest_step_s=np.inf)
+    warm, zone = _of_each(every, lambda one: (np.full(len(one.zone), one.temperature_c), one.zone))
+    start = Moisture.of_profile(boards, profile, warm)
+    _, track = follow(boards, start, airs, None, zone, longest_step_s=np.inf)
     found = np.matmul(track.profile_pct.transpose(1, 0, 2), _weights(boards)).transpose(2, 1, 0)
-    bent, mean, core, top, bottom = found.reshape(5, -1, k, n)
-    flat = _flat_per_m(lot, cuts, coefficient)
-    mm = width_m**2 / 8.0 * 1000.0
-    apart = np.maximum(np.abs(top - core), np.abs(bottom - core))
-    day = (airs.edges_s - airs.edges_s[0]) / DAY_S
-    return Going(day, (coefficient * bent - flat) * mm, apart, mean + lot.curve_pct[:, None], -flat * mm)
+    day, ends = (airs.edges_s - airs.edges_s[0]) / DAY_S, np.cumsum([len(p.lot.zone) * len(p.cuts) for p in every])
+    return [one.went(day, part) for one, part in zip(every, np.split(found, ends[:-1], axis=2), strict=True)]
 
 
 def _both_ends(members: Sequence[Floats], more: int) -> list[Floats]:
@@ -146,22 +173,47 @@ def _both_ends(members: Sequence[Floats], more: int) -> list[Floats]:
     return out
 
 
-def _cut(lot: Doubted, cuts: Sequence[Cut]) -> tuple[Boards, Floats]:
-    """Every cut out of every one of the lot's boards, (k n) of them, and their profiles."""
-    thickness, top, tops, bottoms = (
-        np.array([getattr(cut, name) for cut in cuts]) for name in ("thickness_m", "top_m", "top_film", "bottom_film")
+def _of_each(every: Sequence[Pieces], values: Callable[[Doubted], Sequence[NDArray[Any]]]) -> list[NDArray[Any]]:
+    """Values of each of the lots' boards (k,), once for each of its cuts."""
+    each = [[np.repeat(a, len(one.cuts)) for a in values(one.lot)] for one in every]
+    return [np.concatenate(column) for column in zip(*each, strict=True)]
+
+
+def _cut(every: Sequence[Pieces]) -> tuple[Boards, Floats]:
+    """Every cut out of every one of each lot's boards, (k n) of them for each lot, and their profiles."""
+    cuts = [np.array([[c.thickness_m, c.top_m, c.top_film, c.bottom_film] for c in one.cuts]).T for one in every]
+    for one, (thickness, top, *_) in zip(every, cuts, strict=True):
+        _fitting(float(one.lot.whole.thickness_m[0]), thickness, top)
+    thick, above, tops, bottoms = np.concatenate(
+        [np.tile(values, len(one.lot.zone)) for one, values in zip(every, cuts, strict=True)], axis=1
     )
-    whole = float(lot.whole.thickness_m[0])
+    gravity, shrinkage, rate, film = _of_each(every, lambda lot: (
+        lot.whole.specific_gravity, lot.whole.volumetric_shrinkage, lot.ln_rate, lot.ln_film,
+    ))  # fmt: skip
+    top_film, bottom_film = (np.minimum(passes * np.exp(film), 1.0) for passes in (tops, bottoms))
+    boards = Boards.of(
+        thickness_m=thick, specific_gravity=gravity, volumetric_shrinkage=shrinkage, top_film=top_film,
+        bottom_film=bottom_film, rate_factor=np.exp(rate),
+    )  # fmt: skip
+    profiles = [np.repeat(one.lot.profile_pct, len(one.cuts), axis=0) for one in every]
+    first = 0
+    for one, profile in zip(every, profiles, strict=True):
+        mine, whole = slice(first, first + len(profile)), float(one.lot.whole.thickness_m[0])
+        taken = np.flatnonzero((thick[mine] != whole) | (above[mine] != 0.0))
+        if taken.size:
+            rough, cut_to = one.lot.whole.take(taken // len(one.cuts)), boards.take(first + taken)
+            profile[taken] = middle_of(rough, profile[taken], cut_to, above[first + taken])
+        first += len(profile)
+    return boards, np.concatenate(profiles)
+
+
+def _fitting(whole: float, thickness: Floats, top: Floats) -> None:
+    """Raises ValueError where a cut does not lie in the board, or leaves too little."""
     wrong = (thickness < LEAST_LEFT_M - 1e-12) | (top < 0) | (top + thickness > whole + 1e-9)
     if wrong.any():
         over, left = (1000 * float(a[wrong][0]) for a in (top, thickness))
         found = f"{over:g} and {1000 * whole - over - left:g} mm off {1000 * whole:g} mm"
         raise ValueError(f"take: found {found}; would be right: 0 or more each, with 0.3 mm or more left")
-    k, n = len(lot.zone), len(cuts)
-    thick, above, top_film, bottom_film = (np.tile(a, k) for a in (thickness, top, tops, bottoms))
-    boards = _boards(lot.stock, thick, top_film, bottom_film, np.repeat(lot.ln_rate, n), np.repeat(lot.ln_film, n))
-    rough, profile = lot.whole.take(np.repeat(np.arange(k), n)), np.repeat(lot.profile_pct, n, axis=0)
-    return boards, middle_of(rough, profile, boards, above)
 
 
 def _flat_per_m(lot: Doubted, cuts: Sequence[Cut], coefficient: float) -> Floats:

@@ -112,7 +112,7 @@ def test_it_neither_mutes_nor_is_muted_by_what_must_be_done(monkeypatch: pytest.
 
 def test_the_verdict_alone_is_that_of_every_question() -> None:
     for view in (wrapped(3.0), wrapped(40.0), seen(days=0)):
-        whole, part = advise(view), advise(view, verdict_only=True)
+        whole, (part,) = advise(view), asking.verdicts([view])
         assert (whole.word, whole.lean, whole.title, whole.why) == (part.word, part.lean, part.title, part.why)
         assert all(line.word is None for line in whole.lines if not asking.QUESTIONS[line.question].decides)
 

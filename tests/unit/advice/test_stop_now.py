@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
-from server.advice.asking import advise, ask_one
+from server.advice.asking import advise, ask_one, verdicts
 from server.advice.base import Line, LotView
+from server.advice.stop_now import StopNow
 from server.book.base import ask
 from server.book.catalog import QUESTIONS as BOOK
-from server.words import Words, render
+from server.wood.believed import settle_believed
+from server.wood.expected_air import ExpectedAir
+from server.words import Sentence, Words, render
 from tests.unit.advice.lots_for_tests import MILLED, laid, seen
 
 WORDS = Words("en", strict=True)
+WAYS = ("stickered", "wrapped", "one-face", "dead-stacked")
 DRY: dict[str, Any] = {"start": {"kind": "metered", "mc_pct": 8.0}, "thickness_mm": 23}
 
 
@@ -143,3 +149,48 @@ def test_what_says_how_it_lies_is_named_and_nothing_older() -> None:
     wrapped, moved = laid("wrapped"), (0.06, {"kind": "moved", "lot": "b-1", "zone": "bench", "lying": "one-face"})
     assert stop(seen(MILLED, wrapped, moved, days=1 / 12, received=DRY)).entries == ("entry-001", "entry-003")
     assert stop(seen(days=1 / 12, received=DRY)).entries == ("entry-000",)
+
+
+def _any_lot(chance: np.random.Generator, air: ExpectedAir | None) -> LotView:
+    """Of a random life of an hour, in one of three airs; the air of the next is to be that of the others."""
+    deeds = [MILLED] * int(chance.random() < 0.6) + [laid(str(chance.choice(WAYS)))] * int(chance.random() < 0.7)
+    if chance.random() < 0.3:
+        deeds.append((0.055, {"kind": "finished", "lot": "b-1", "cover": "polyurethane-lacquer", "faces": "one"}))
+    rh = float(chance.choice([10, 30, 60]))
+    received = {
+        "start": {"kind": "metered", "mc_pct": chance.uniform(5, 13)}, "thickness_mm": chance.uniform(10, 60),
+        "width_mm": chance.uniform(40, 400),
+    }  # fmt: skip
+    view = seen(*deeds, days=1 / 12, air=lambda _: (21.0, rh), received=received)
+    if air is None or view.held is None:
+        return view
+    aim_pct = view.aim.dry_limit_pct, view.aim.damp_limit_pct
+    found = settle_believed(view.held.wood.stock, view.held.wood.belief, air, aim_pct=aim_pct)
+    return replace(view, held=replace(view.held, air=air, outcome=found))
+
+
+def test_what_it_decides_of_many_at_once_is_what_it_says_of_each() -> None:
+    """Also of those of which it is not asked, as it could decide nothing: eighteen lots, those of one air together."""
+    chance, every = np.random.default_rng(11), []
+    for _ in range(3):
+        first = _any_lot(chance, None)
+        every += [first, *(_any_lot(chance, first.held and first.held.air) for _ in range(5))]
+    lines = [stop(view) for view in every]
+    found = StopNow().decisions(every)
+    for line, decision in zip(lines, found, strict=True):
+        assert (line.word is None) == (decision is None)
+        assert decision is None or _rounded(*decision) == _rounded(line.word, line.title, line.said[0])
+    assert {line.word for line in lines} == {None, "look", "act"}
+    for view, verdict in zip(every[::6], verdicts(every)[::6], strict=True):
+        whole = advise(view)
+        assert _rounded(whole.word, whole.title, whole.why) == _rounded(verdict.word, verdict.title, verdict.why)
+
+
+def _rounded(word: str | None, title: Sentence | None, said: Sentence) -> tuple[object, ...]:
+    """To 1e-9: sums of another batch are added up otherwise."""
+
+    def one(sentence: Sentence | None) -> object:
+        values = {} if sentence is None else sentence.values
+        return sentence and sentence.key, {k: round(v, 9) if isinstance(v, float) else v for k, v in values.items()}
+
+    return word, one(title), one(said)
