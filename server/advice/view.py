@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 
@@ -14,6 +15,7 @@ from server.lot_outlook import expected_air
 from server.model.unseen import of_record
 from server.model.woods import Woods
 from server.reading import Aim, OutlookPoint
+from server.shop.journal import NotPossible
 from server.shop.lot import Lot
 from server.shop.lots import Shop
 from server.stockroom import Stockroom
@@ -31,15 +33,18 @@ AT_ONCE = 100
 
 def view_of(stockroom: Stockroom, name: str, outlooks: Outlooks, telling: Telling) -> Callable[[], LotView]:
     """The view of a lot at this moment, to be worked out elsewhere: it takes milliseconds and reads the record.
-    Raises KeyError for a lot nobody received."""
+    Raises KeyError for a lot nobody received, NotPossible for one whose destination is there no more."""
     seeing = Seeing.of(stockroom, outlooks, telling)
     lot = seeing.shop.lots[name]
+    stockroom.aim_of(lot)
     return lambda: next(seeing.views([lot]))
 
 
 @dataclass(frozen=True, slots=True)
 class Seeing:
-    """A shop at one moment, as values: what is told while its lots are looked at changes nothing of it."""
+    """A shop at one moment, as values: what is told while its lots are looked at changes nothing of it. ``aims`` are
+    those of its lots; one whose destination is there no more (it left before that went, or the file lost it) has none.
+    """
 
     stockroom: Stockroom
     shop: Shop
@@ -53,7 +58,10 @@ class Seeing:
     @classmethod
     def of(cls, stockroom: Stockroom, outlooks: Outlooks, telling: Telling) -> Seeing:
         """As it stands now."""
-        aims = {name: stockroom.aim_of(lot) for name, lot in stockroom.shop.lots.items()}
+        aims = {}
+        for name, lot in stockroom.shop.lots.items():
+            with suppress(NotPossible):
+                aims[name] = stockroom.aim_of(lot)
         return cls(
             stockroom,
             stockroom.shop,
@@ -66,7 +74,8 @@ class Seeing:
         )
 
     def views(self, lots: Sequence[Lot]) -> Iterator[LotView]:
-        """Of each of them, those of one zone together. Reads the record. Raises StoreError."""
+        """Of each of them that has an aim, those of one zone together. Reads the record. Raises StoreError."""
+        lots = [lot for lot in lots if lot.id in self.aims]
         astray = of_record(self.stockroom.history, self.zones, self.shop, self.woods, self.at_ms, lots)
         groups: dict[str, list[Lot]] = defaultdict(list)
         zones = dict(zip(self.woods.names, self.woods.zones, strict=True))

@@ -16,6 +16,7 @@ from server.advice.view import view_of
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
+from server.shop.journal import NotPossible
 from server.snapshot import Speaker
 from server.words import Telling, Words
 
@@ -67,4 +68,7 @@ def _view(request: Request, lot: str) -> Callable[[], LotView]:
         some = ", ".join(sorted(stockroom.shop.lots)[:5]) or "a lot that was received"
         raise Problem(404, "No such lot", "lot", repr(lot), some)
     telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, engine.zone_names)
-    return view_of(stockroom, lot, engine.outlooks, telling)
+    try:
+        return view_of(stockroom, lot, engine.outlooks, telling)
+    except NotPossible as e:
+        raise Problem(409, "Not possible", e.field, e.found, e.would_be_right) from e

@@ -19,6 +19,7 @@ from server.api.routes import Lang, Units
 from server.documents import Document, Said
 from server.shop.closing_round import Answer, Why, entries_of, entry_id, open_lots
 from server.shop.closing_round import Said as Told
+from server.shop.confirmed import holds_until_ms
 from server.shop.deed import Id, Lying
 from server.shop.journal import NotPossible
 from server.shop.lot import Lot
@@ -31,7 +32,8 @@ router = APIRouter(prefix="/api", responses=RESPONSES)
 
 
 class OpenLot(Document):
-    """A lot to be asked about: why, how it lies by the record, who last said so, and its verdict."""
+    """A lot to be asked about: why, how it lies by the record, who last said so, and its verdict (None while its
+    destination is there no more)."""
 
     lot: str
     name: str
@@ -43,7 +45,7 @@ class OpenLot(Document):
     confirmed_ms: int
     confirmed_by: str
     confirmed_until_ms: int
-    verdict: VerdictDocument
+    verdict: VerdictDocument | None
 
 
 class RoundDocument(Document):
@@ -95,7 +97,8 @@ async def open_round(request: Request, lang: Lang = "en", units: Units = "metric
     def worked_out() -> list[OpenLot]:
         views = list(seeing.views([lot for lot, _ in some]))
         found = {view.lot.id: (view, advice) for view, advice in zip(views, verdicts(views), strict=True)}
-        return [_open(lot, why, *found[lot.id], speaker) for lot, why in some]
+        away = seeing.shop.away
+        return [_open(lot, why, holds_until_ms(lot, away), found.get(lot.id), speaker) for lot, why in some]
 
     return RoundDocument(at_ms=seeing.at_ms, lots=await asyncio.to_thread(worked_out))
 
@@ -130,12 +133,12 @@ async def tell_round(request: Request, body: RoundTelling) -> RoundDone:
     return RoundDone(done=True, repeated=bool(before) and not new, entries=[one.id for one in entries])
 
 
-def _open(lot: Lot, why: Why, view: LotView, advice: Advice, speaker: Speaker) -> OpenLot:
+def _open(lot: Lot, why: Why, holds_ms: int, found: tuple[LotView, Advice] | None, speaker: Speaker) -> OpenLot:
     return OpenLot(
         lot=lot.id, name=lot.name, zone=lot.zone, lying=lot.lying, why=why, lies_so_since_ms=lot.laid_ms,
-        says=[speaker.say(sentence) for sentence in _says(view)], confirmed_ms=lot.confirmed_ms,
-        confirmed_by=lot.seen.who, confirmed_until_ms=view.holds_ms,
-        verdict=verdict_document(advice, view.at_ms, speaker),
+        says=[] if found is None else [speaker.say(sentence) for sentence in _says(found[0])],
+        confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_ms,
+        verdict=None if found is None else verdict_document(found[1], found[0].at_ms, speaker),
     )  # fmt: skip
 
 

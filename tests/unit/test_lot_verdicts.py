@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from server.api.lots import LotInShop, VerdictsDocument
+from server.shop.destinations import numbers_aim
 from tests.unit.spine import Bench
 from tests.unit.test_lots_api import LOT, get, tell
 from tests.unit.test_unseen import weather
@@ -73,3 +74,21 @@ async def test_a_client_waits_for_the_next_version(bench: Bench) -> None:
     task.cancel()
     with pytest.raises(asyncio.CancelledError):
         await task
+
+
+async def test_a_destination_that_went_takes_no_other_lots_verdict_with_it(bench: Bench) -> None:
+    """A lot that left may leave its destination behind; one in the shop whose destination the file lost is named."""
+    aims = {"walls": numbers_aim(9.0, 14.0), "heated": numbers_aim(6.0, 8.0)}
+    stockroom, verdicts = bench.spine.stockroom, bench.spine.lot_verdicts
+    stockroom.destinations = lambda: aims
+    await tell(bench, "f", **{**LOT, "lot": "went", "aim": {"destination": "walls"}})
+    await tell(bench, "g", **{**LOT, "lot": "stays", "aim": {"destination": "walls"}})
+    await tell(bench, "h", kind="delivered", lot="went")
+    del aims["walls"]
+    await verdicts.catch_up()
+    assert {"damp", "dry", "even"} <= verdicts.now.of.keys()
+    assert "stays" not in verdicts.now.of
+    await get(bench, "lots/dry/advice")
+    assert (await get(bench, "lots/stays/advice", 409))["field"] == "aim.destination"
+    asked = (await get(bench, "round"))["lots"]
+    assert [one["verdict"] for one in asked if one["lot"] == "stays"] in ([], [None])
