@@ -30,11 +30,12 @@ from server.reading import Aim, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
 from server.shop.ground import Ground
-from server.shop.journal import NotPossible, facts
+from server.shop.journal import NotPossible
 from server.shop.lot import Lot
-from server.shop.lots import Shop, fold
+from server.shop.lots import Shop
 from server.shop.own_species import species_table
 from server.shop.plausible import check_told
+from server.shop.standing import Standing
 from server.shop.zone_aims import destination_aims
 from server.stores.port import History, Store, StoreError
 from server.wood import species
@@ -67,7 +68,7 @@ class Stockroom:
     course: Course = field(default_factory=lambda: Course.begin(0))
     changed: Callable[[], None] = lambda: None
     """Called when lots are others, or stand otherwise."""
-    _entries: dict[str, Entry] = field(default_factory=dict)
+    _standing: Standing = field(default_factory=Standing)
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
     _present: Present = field(default_factory=Present)
@@ -114,13 +115,14 @@ class Stockroom:
         shop's own that is no longer configured) is left as it is, and :attr:`trouble` says what is wrong with it."""
         kept = [entry for entry in self.history.journal() if entry.kind in KINDS and "deed" in entry.data]
         try:
-            self._entries = {entry.id: Entry.of(entry) for entry in kept}
-            self.shop = fold(facts(self._entries.values()), self.find)
+            entries = [Entry.of(entry) for entry in kept]
+            self._standing = Standing({entry.id: entry for entry in entries})  # to be read even where it cannot hold
+            self._standing = Standing().told(entries, self.find)
         except (NotPossible, ValidationError) as e:
             self.trouble = str(e)
             log.error("The journal of the lots cannot be taken up: %s", e)
             return
-        self.trouble = ""
+        self.trouble, self.shop = "", self._standing.shop
         shelf = RecordedShelf(self.history)
         self.course = Course.resumed(self._closed_ms(), programs(self.shop), self._air, shelf)
 
@@ -143,16 +145,15 @@ class Stockroom:
             for entry in new:
                 check_told(entry, ground.now_ms, self.shop.lots)
                 await asyncio.to_thread(ground.check, entry)
-            told = {**self._entries, **{entry.id: entry for entry in new}}
-            shop = await asyncio.to_thread(lambda: fold(facts(told.values()), self.find))
-            for entry in new:
-                ground.check_lots(entry, self.shop, shop)
+            standing = await asyncio.to_thread(self._standing.told, new, self.find)
+            shop = standing.shop
+            ground.check_lots(new, self.shop, shop)
             lots, first_ms = differences(programs(self.shop), programs(shop), self._closed_ms() + BIN_MS)
             near = needed(lots, programs(self.shop)) | needed(lots, programs(shop))
             kept = [entry.kept() for entry in new]
             if await self.store.add_journal(kept, (near, first_ms) if lots else None) < len(kept):
                 raise OtherEntry(new[0].id)  # an entry of a sensor, a source or an alert has this id
-            self._entries, self.shop = told, shop
+            self._standing, self.shop = standing, shop
         self._woken.set()
         self.changed()
         return True
@@ -160,7 +161,7 @@ class Stockroom:
     def _written_before(self, entry: Entry, *, timed: bool) -> bool:
         if self.trouble:
             raise NotPossible(entry.id, "journal", self.trouble, "a journal that holds; see the server's log")
-        earlier = self._entries.get(entry.id)
+        earlier = self._standing.entries.get(entry.id)
         if earlier is None:
             return False
         t_ms = entry.t_ms if timed else earlier.t_ms
@@ -179,7 +180,7 @@ class Stockroom:
 
     def _in_turn(self, new: Sequence[Entry], *, timed: bool) -> list[Entry]:
         """What is told in the same moment counts in the order it is written: an entry goes before none that was."""
-        newest_ms = max((one.recorded_ms for one in self._entries.values()), default=-1)
+        newest_ms = max((one.recorded_ms for one in self._standing.entries.values()), default=-1)
         now_ms, found = self.clock.now().wall_ms, []
         for entry in new:
             newest_ms = max(entry.recorded_ms, newest_ms + 1)
@@ -291,7 +292,7 @@ class Stockroom:
 
     def written(self) -> Mapping[str, Entry]:
         """Every entry by its id."""
-        return self._entries
+        return self._standing.entries
 
 
 def programs(shop: Shop) -> Programs:

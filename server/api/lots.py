@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
+from heapq import nlargest
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query, Request
@@ -101,10 +102,15 @@ async def journal(
     one lot alone where one is named."""
     rooms = Rooms.of(request)
     written = rooms.stockroom.written()
-    found = [entry_document(e) for e in written.values() if lot is None or lot in lots_of(e, written)]
-    if lot is None:
-        found += await asyncio.to_thread(lambda: [told_document(e) for e in _of_the_shop(rooms.history)])
-    return sorted(found, key=lambda e: (e.recorded_ms, e.id), reverse=True)[:limit]
+
+    def newest() -> list[EntryDocument]:
+        of_lots = (e for e in written.values() if lot is None or lot in lots_of(e, written))
+        found = [entry_document(e) for e in nlargest(limit, of_lots, key=lambda e: (e.recorded_ms, e.id))]
+        if lot is None:
+            found += [told_document(e) for e in _of_the_shop(rooms.history)]
+        return nlargest(limit, found, key=lambda e: (e.recorded_ms, e.id))
+
+    return await asyncio.to_thread(newest)
 
 
 def _of_the_shop(history: History) -> list[JournalEntry]:

@@ -135,7 +135,7 @@ def _is_there(acts: tuple[Done, ...], edge_ms: int) -> bool:
 def differences(old: Programs, new: Programs, before_ms: int) -> tuple[set[str], int]:
     """Lots whose acts before an edge are not what they were, and the first edge at which any differs."""
     lots, first = set(), before_ms
-    for lot in old.keys() | new.keys():
+    for lot in (lot for lot in old.keys() | new.keys() if old.get(lot) is not new.get(lot)):
         was, now = ({done for done in p.get(lot, ()) if done.edge_ms < before_ms} for p in (old, new))
         changed = was ^ now
         if changed:

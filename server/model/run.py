@@ -72,14 +72,14 @@ def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> Woods:
 
 def needed(lots: Iterable[str], programs: Programs) -> set[str]:
     """These lots and all those they were made from, or made others of: what has to run with them."""
+    near: dict[str, set[str]] = {}
+    for lot, acts in programs.items():
+        for maker in {m for done in acts if isinstance(done.act, From) for m in done.act.lots}:
+            near.setdefault(lot, set()).add(maker)
+            near.setdefault(maker, set()).add(lot)
     wanted, open_ = set(lots), list(lots)
-    makers = {
-        lot: {m for done in acts if isinstance(done.act, From) for m in done.act.lots} for lot, acts in programs.items()
-    }
     while open_:
-        name = open_.pop()
-        near = makers.get(name, set()) | {lot for lot, made_from in makers.items() if name in made_from}
-        fresh = near - wanted
+        fresh = near.get(open_.pop(), set()) - wanted
         wanted |= fresh
         open_ += fresh
     return wanted

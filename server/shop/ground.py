@@ -40,11 +40,14 @@ class Ground:
             right = "none, or one that was put at /api/pictures before"
             raise NotPossible(entry.id, "picture", repr(picture), right)
 
-    def check_lots(self, entry: Entry, was: Shop, now: Shop) -> None:
-        """Taking an entry back may lay a lot where there is nothing any more; what was so before stays as it is. Raises
-        NotPossible."""
+    def check_lots(self, new: Sequence[Entry], was: Shop, now: Shop) -> None:
+        """Taking one of the ``new`` entries back may lay a lot where there is nothing any more; what was so before
+        stays as it is. Raises NotPossible."""
+        entry = new[0]
         for name, lot in now.lots.items():
             aim, before = lot.received.aim.destination, was.lots.get(name)
+            if lot is before:
+                continue
             unchanged = before is not None and not before.ended and before.zone == lot.zone
             if lot.ended or (unchanged and before is not None and before.received.aim == lot.received.aim):
                 continue

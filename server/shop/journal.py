@@ -7,7 +7,7 @@ order in which entries are handed over.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -69,7 +69,7 @@ def facts(entries: Iterable[Entry]) -> tuple[Fact, ...]:
         if counts[entry.id] and isinstance(entry.deed, Corrected):
             last.setdefault(_root(entry, written, place).id, []).append(entry)
     found = [
-        _fact(entry, last.get(entry.id, []))
+        fact_of(entry, last.get(entry.id, []))
         for entry in written
         if counts[entry.id] and not isinstance(entry.deed, Undone | Corrected)
     ]
@@ -136,7 +136,8 @@ def _root(entry: Entry, written: list[Entry], place: dict[str, int]) -> Entry:
     return target
 
 
-def _fact(entry: Entry, corrections: list[Entry]) -> Fact:
+def fact_of(entry: Entry, corrections: Sequence[Entry] = ()) -> Fact:
+    """What an entry says as it counts after those ``corrections`` of it, in the order they were written."""
     versions = (entry.id, *(one.id for one in corrections))
     if not corrections:
         return Fact(entry.id, entry.t_ms, entry.recorded_ms, entry.who, entry.note, entry.deed, versions)

@@ -36,21 +36,23 @@ class Shop:
     offers: Mapping[str, HeldOffer] = field(default_factory=dict)
 
 
-def fold(facts: Iterable[Fact], find: FindSpecies = species.find) -> Shop:
-    """The shop after all ``facts``, which come in the order they happened. ``find`` looks a species up.
+def fold(facts: Iterable[Fact], find: FindSpecies = species.find, onto: Shop | None = None) -> Shop:
+    """The shop after all ``facts``, which come in the order they happened, and none before what ``onto`` is of.
+    ``find`` looks a species up.
 
     Raises NotPossible, naming the entry that cannot hold.
     """
-    told, folding = tuple(facts), _Folding(find)
+    before = onto or Shop()
+    told, folding = tuple(facts), _Folding(find, before)
     for fact in told:
         folding.take(fact)
-    return Shop(folding.lots, tuple(folding.away), standing_offers(told, find))
+    return Shop(folding.lots, tuple(folding.away), standing_offers(told, find, before.offers))
 
 
 class _Folding:
-    def __init__(self, find: FindSpecies) -> None:
-        self.lots: dict[str, Lot] = {}
-        self.away: list[tuple[int, int]] = []
+    def __init__(self, find: FindSpecies, onto: Shop) -> None:
+        self.lots: dict[str, Lot] = dict(onto.lots)
+        self.away: list[tuple[int, int]] = list(onto.away)
         self._find = find
         self._acts_of_fact = 0
 

@@ -19,9 +19,12 @@ class HeldOffer:
     entry: str
 
 
-def standing_offers(facts: Iterable[Fact], find: FindSpecies) -> Mapping[str, HeldOffer]:
-    """After all ``facts``, in the order they happened; the last price of an id stands. Raises NotPossible."""
-    standing: dict[str, HeldOffer] = {}
+def standing_offers(
+    facts: Iterable[Fact], find: FindSpecies, before: Mapping[str, HeldOffer]
+) -> Mapping[str, HeldOffer]:  # fmt: skip
+    """After all ``facts``, in the order they happened, and what stood ``before``; the last price of an id stands.
+    Raises NotPossible."""
+    standing = dict(before)
     for fact in facts:
         match fact.deed:
             case Offered() as deed:

@@ -76,8 +76,12 @@ class NoCurve(ValueError):
 
     def __init__(self, found: str, known: tuple[str, ...]) -> None:
         self.found, self.known = found, known
-        near = get_close_matches(found, known, n=3, cutoff=0.4) or known
-        super().__init__(f"species: found {found!r}; would be right: one of {', '.join(near)}")
+        super().__init__(found, known)
+
+    def __str__(self) -> str:
+        """Made when it is read: who takes such a reading as it is asks for every one, and looks for no likeness."""
+        near = get_close_matches(self.found, self.known, n=3, cutoff=0.4) or self.known
+        return f"species: found {self.found!r}; would be right: one of {', '.join(near)}"
 
 
 @dataclass(frozen=True, slots=True)
