@@ -1,23 +1,23 @@
 """The verdict of every lot, worked out beside the loop when something that it rests on has changed, and hung with a
 version that clients can wait for.
 
-What decides is asked of all lots in one pass, those of a zone together, a hundred at a time. A pass over many lots may
-last (1.5 ms a lot, and 4 ms more where faces are milled and an evening's stop may harm them): until it is done the last
-verdicts stand, with the half hour they are of.
+Only lots of which something is another are asked again (:mod:`server.advice.basis`), fifty at a time: those that
+somebody told something about before all others, and they are hung at once. A half hour that closed moves every lot;
+until all of them are worked out the last verdicts stand, each with the half hour it is of.
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
-from threading import Event
 
 from server.advice.asking import RANK, Advice, verdicts
+from server.advice.basis import Basis
 from server.advice.view import AT_ONCE, Seeing
 from server.engine import Engine
+from server.shop.lot import Lot
 from server.stockroom import Stockroom
 from server.stores.port import StoreError
 from server.words import Telling
@@ -28,27 +28,45 @@ LOOK_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
-class Verdicts:
-    """Of each lot in the shop at ``at_ms``; without the lines."""
+class Verdict:
+    """What was advised of a lot by what was held of it at ``at_ms``; without the lines."""
 
-    at_ms: int = 0
-    of: Mapping[str, Advice] = field(default_factory=dict)
+    at_ms: int
+    advice: Advice
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """Of each lot in the shop."""
+
+    of: Mapping[str, Verdict] = field(default_factory=dict)
+
+    @property
+    def at_ms(self) -> int:
+        """Of the oldest of them; 0 where there are none."""
+        return min((one.at_ms for one in self.of.values()), default=0)
 
     def worst_first(self) -> list[str]:
         """The lots by their word, those of one word by id."""
-        return sorted(self.of, key=lambda name: (RANK[self.of[name].word], name))
+        return sorted(self.of, key=lambda name: (RANK[self.of[name].advice.word], name))
 
 
 @dataclass(slots=True)
 class LotVerdicts:
-    """:meth:`run` goes on for ever; :meth:`catch_up` is one pass, where one is due."""
+    """:meth:`run` goes on for ever; :meth:`catch_up` works out all that is due. ``worked_out`` counts the lots that
+    were."""
 
     engine: Engine
     stockroom: Stockroom
     boot: str
     counter: int = 0
     now: Verdicts = field(default_factory=Verdicts)
+    worked_out: int = 0
     _rests_on: tuple[object, ...] = ()
+    _basis: Basis | None = None
+    _told: dict[str, None] = field(default_factory=dict)
+    _due: dict[str, None] = field(default_factory=dict)
+    _found: dict[str, Verdict] = field(default_factory=dict)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _changed: asyncio.Condition = field(default_factory=asyncio.Condition)
     _pass: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -78,24 +96,50 @@ class LotVerdicts:
                 pause.cancel()
 
     async def catch_up(self) -> None:
-        """Work them out, if anything they rest on is another than last time. Raises StoreError."""
+        """Work out whatever rests on something else than last time. Raises StoreError."""
         async with self._pass:
-            engine, stockroom = self.engine, self.stockroom
-            rests_on = (stockroom.shop, stockroom.course, dict(engine.outlooks), dict(stockroom.destinations()))
-            if _alike(rests_on, self._rests_on):
-                return
-            telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, engine.zone_names)
-            seeing = Seeing.of(stockroom, engine.outlooks, telling)
-            ended = Event()
-            try:
-                found = await asyncio.to_thread(_all, seeing, ended)
-            finally:
-                ended.set()  # a stop does not wait for the rest of a long pass
-            self._rests_on = rests_on
+            while (basis := await self._looked()) and (some := self._next()):
+                lots = [basis.lots[name] for name in some]
+                self._found.update(await asyncio.to_thread(_worked_out, basis.seeing, lots))
+                self.worked_out += len(some)
+                first = some[0] in self._told
+                for name in some:
+                    self._told.pop(name, None)
+                    self._due.pop(name, None)
+                if not self._told and (first or not self._due):
+                    await self._hang()
+
+    async def _looked(self) -> Basis | None:
+        """What verdicts rest on now; what is due because that is another is noted."""
+        engine, stockroom = self.engine, self.stockroom
+        names = dict(engine.zone_names)
+        rests_on = (stockroom.shop, stockroom.course, dict(engine.outlooks), dict(stockroom.destinations()), names)
+        if _alike(rests_on, self._rests_on):
+            return self._basis
+        telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, names)
+        seeing, before = Seeing.of(stockroom, engine.outlooks, telling), self._basis
+        basis = await asyncio.to_thread(Basis.of, seeing)
+        told, other = await asyncio.to_thread(basis.others, before)
+        self._rests_on, self._basis = rests_on, basis
+        for mine, new in ((self._told, told), (self._due, other)):
+            for name in [name for name in mine if name not in basis.lots]:
+                del mine[name]
+            mine.update(dict.fromkeys(sorted(new, key=lambda name: (basis.lots[name].zone, name))))
+        gone = self._found.keys() - basis.lots.keys()
+        if gone:
+            self._found = {name: one for name, one in self._found.items() if name not in gone}
+            await self._hang()
+        return basis
+
+    def _next(self) -> list[str]:
+        """Of those that are due the next few: what was told, and then the oldest."""
+        return list(self._told or self._due)[:AT_ONCE]
+
+    async def _hang(self) -> None:
         async with self._changed:
-            if found.of != self.now.of:
+            if self._found != self.now.of:
                 self.counter += 1
-            self.now = found
+            self.now = Verdicts(dict(self._found))
             self._changed.notify_all()
 
     async def newer_than(self, version: str | None, wait_s: float) -> None:
@@ -108,13 +152,10 @@ class LotVerdicts:
 
 
 def _alike(one: tuple[object, ...], other: tuple[object, ...]) -> bool:
-    """Shop and course are new values when they change; to compare what is in them would cost more than a pass."""
+    """Shop and course are new values when they change."""
     return bool(other) and all(a is b for a, b in zip(one[:2], other[:2], strict=True)) and one[2:] == other[2:]
 
 
-def _all(seeing: Seeing, ended: Event) -> Verdicts:
-    found: dict[str, Advice] = {}
-    views = seeing.views([lot for lot in seeing.shop.lots.values() if not lot.ended])
-    while (some := list(islice(views, AT_ONCE))) and not ended.is_set():
-        found.update(zip((view.lot.id for view in some), verdicts(some), strict=True))
-    return Verdicts(seeing.at_ms, found)
+def _worked_out(seeing: Seeing, lots: Sequence[Lot]) -> dict[str, Verdict]:
+    views = list(seeing.views(lots))
+    return {v.lot.id: Verdict(v.at_ms, one) for v, one in zip(views, verdicts(views), strict=True)}

@@ -270,13 +270,13 @@ class Stockroom:
         there = {done.act.zone for lot in self.shop.lots.values() for done in lot.acts if hasattr(done.act, "zone")}
         return recorded_air(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
 
-    def aim_of(self, lot: Lot) -> Aim:
-        """Where a lot's moisture belongs: its two numbers, or what its destination asks for now. Raises NotPossible for
-        a destination that is no longer configured."""
+    def aim_of(self, lot: Lot, known: Mapping[str, Aim] | None = None) -> Aim:
+        """Where a lot's moisture belongs: its two numbers, or what its destination asks for now, or in what is
+        ``known``. Raises NotPossible for a destination that is no longer configured."""
         aim, low, high = lot.received.aim, lot.received.aim.dry_limit_pct, lot.received.aim.damp_limit_pct
         if low is not None and high is not None:
             return numbers_aim(low, high)
-        place, known = aim.destination or "", self.destinations()
+        place, known = aim.destination or "", self.destinations() if known is None else known
         if place not in known:  # taken out of the file
             raise NotPossible(lot.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
         return known[place]

@@ -51,7 +51,7 @@ LEAVE = "leave"
 TO_CHOOSE = (AS_IT_LIES, "stickered", "wrapped")
 EVERY_WAY = (*TO_CHOOSE, "one-face", INNER)
 LAID_ON = ("one-face", "dead-stacked")
-AT_ONCE = 25
+AT_ONCE = 12
 """So many lots are followed together: more take more memory and no less time."""
 _NO_MORE_MM, _NO_MORE_PCT = 0.02, 0.05
 """Less is no growing."""

@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
 
 from server.advice.base import Held, LotView
 from server.lot_outlook import expected_air
-from server.model.unseen import of_record
+from server.model.air import ShopAir
+from server.model.unseen import ZoneHours, unseen
 from server.model.woods import Woods
 from server.reading import Aim, OutlookPoint
+from server.shop.confirmed import holds_until_ms
 from server.shop.journal import NotPossible
 from server.shop.lot import Lot
 from server.shop.lots import Shop
@@ -27,8 +29,8 @@ from server.words import Telling
 
 Outlooks = Mapping[str, Sequence[OutlookPoint]]
 """Of each zone."""
-AT_ONCE = 100
-"""So many lots are worked out in one batch: fewer cost more, and more take memory and no less time."""
+AT_ONCE = 50
+"""So many lots are worked out in one batch: fewer cost more, and more take memory and hardly less time."""
 
 
 def view_of(stockroom: Stockroom, name: str, outlooks: Outlooks, telling: Telling) -> Callable[[], LotView]:
@@ -54,39 +56,61 @@ class Seeing:
     outlooks: Outlooks
     telling: Telling
     aims: Mapping[str, Aim]
+    logs: Mapping[str, Sequence[Lot]]
+    kin: Mapping[str, Sequence[Lot]]
+    _air: dict[str, ShopAir] = field(default_factory=dict)
+    _ahead: dict[str, ExpectedAir] = field(default_factory=dict)
+    _hours: list[ZoneHours] = field(default_factory=list)
 
     @classmethod
     def of(cls, stockroom: Stockroom, outlooks: Outlooks, telling: Telling) -> Seeing:
         """As it stands now."""
-        aims = {}
+        logs: dict[str, list[Lot]] = defaultdict(list)
+        kin: dict[str, list[Lot]] = defaultdict(list)
+        aims, known = {}, stockroom.destinations()
         for name, lot in stockroom.shop.lots.items():
+            kin[lot.received.lot].append(lot)
+            if lot.received.log is not None and not lot.ended:
+                logs[lot.received.log].append(lot)
             with suppress(NotPossible):
-                aims[name] = stockroom.aim_of(lot)
+                aims[name] = stockroom.aim_of(lot, known)
         return cls(
-            stockroom,
-            stockroom.shop,
-            stockroom.present(),
-            stockroom.course.at_ms,
-            stockroom.zones(),
-            dict(outlooks),
-            telling,
-            aims,
-        )
+            stockroom, stockroom.shop, stockroom.present(), stockroom.course.at_ms, stockroom.zones(), dict(outlooks),
+            telling, aims, logs, kin,
+        )  # fmt: skip
+
+    def recent(self, zone: str) -> ShopAir:
+        """The last week of a zone's air, read once. Raises StoreError."""
+        if zone not in self._air:
+            self._air[zone] = self.stockroom.recent_air(zone, self.at_ms)
+        return self._air[zone]
+
+    def ahead(self, zone: str) -> ExpectedAir:
+        """What a zone's air is expected to be, the same one for all its lots. Raises StoreError."""
+        if zone not in self._ahead:
+            self._ahead[zone] = expected_air(self.recent(zone), zone, self.outlooks.get(zone, ()))
+        return self._ahead[zone]
+
+    def hours(self) -> ZoneHours:
+        """The hours of all zones, read once. Raises StoreError."""
+        if not self._hours:
+            self._hours.append(ZoneHours.of(self.stockroom.history, self.zones, self.at_ms))
+        return self._hours[0]
 
     def views(self, lots: Sequence[Lot]) -> Iterator[LotView]:
         """Of each of them that has an aim, those of one zone together. Reads the record. Raises StoreError."""
         lots = [lot for lot in lots if lot.id in self.aims]
-        astray = of_record(self.stockroom.history, self.zones, self.shop, self.woods, self.at_ms, lots)
         groups: dict[str, list[Lot]] = defaultdict(list)
         zones = dict(zip(self.woods.names, self.woods.zones, strict=True))
+        past = [lot for lot in lots if lot.id in zones and holds_until_ms(lot, self.shop.away) < self.at_ms]
+        astray = unseen(past, self.woods, self.shop.away, self.at_ms, self.hours()) if past else {}
         for lot in lots:
             groups[zones.get(lot.id, "")].append(lot)
         for zone, those in groups.items():
             if not zone:
                 yield from (self._view(lot, None) for lot in those)
                 continue
-            recent = self.stockroom.recent_air(zone, self.at_ms)
-            air = expected_air(recent, zone, self.outlooks.get(zone, ()))
+            air = self.ahead(zone)
             for first in range(0, len(those), AT_ONCE):
                 some = those[first : first + AT_ONCE]
                 yield from (
@@ -96,7 +120,8 @@ class Seeing:
     def _held(self, lots: Sequence[Lot], air: ExpectedAir, astray: Mapping[str, Astray]) -> Iterator[Held]:
         batch = self.woods.take({lot.id for lot in lots}).caught_up()
         place = {name: i for i, name in enumerate(batch.names)}
-        aims = np.array([[self.aims[name].dry_limit_pct, self.aims[name].damp_limit_pct] for name in batch.names]).T
+        asked = [self.aims[name] for name in batch.names]
+        aims = np.array([[aim.dry_limit_pct, aim.damp_limit_pct] for aim in asked]).T
         off = [astray.get(name) for name in batch.names]
         one = Astray.none(1)
         found = settle_believed(
@@ -117,19 +142,12 @@ class Seeing:
 
     def _elsewhere(self, but: str) -> dict[str, ExpectedAir]:
         """The air of all other zones of which anything was heard in the last week."""
-        recent = {zone: self.stockroom.recent_air(zone, self.at_ms) for zone in self.zones if zone != but}
-        return {
-            zone: expected_air(air, zone, self.outlooks.get(zone, ()))
-            for zone, air in recent.items()
-            if air.known.any()
-        }
+        return {zone: self.ahead(zone) for zone in self.zones if zone != but and self.recent(zone).known.any()}
 
     def _alike(self, lot: Lot) -> tuple[tuple[Lot, ...], tuple[Lot, ...]]:
         """The others of its log that are in the shop, and those that were parted from what came in with it."""
-        others = [one for one in self.shop.lots.values() if one.id != lot.id]
-        log = lot.received.log
-        alike = (one for one in others if log is not None and one.received.log == log and not one.ended)
-        return tuple(alike), tuple(one for one in others if one.received.lot == lot.received.lot)
+        log, kin = self.logs.get(lot.received.log or "", ()), self.kin.get(lot.received.lot, ())
+        return tuple(one for one in log if one.id != lot.id), tuple(one for one in kin if one.id != lot.id)
 
     def _species(self, lot: Lot) -> Species | None:
         if lot.species is None:

@@ -133,7 +133,7 @@ class LotVerdict(VerdictDocument):
 
 
 class VerdictsDocument(Document):
-    """The verdicts of all lots in the shop, the worst first, as they are at ``at_ms``."""
+    """The verdicts of all lots in the shop, the worst first; the oldest of them is of ``at_ms``."""
 
     version: str
     at_ms: int
@@ -155,7 +155,7 @@ async def lots(
 
     def worked_out() -> list[LotInShop]:
         found = _documents(stockroom, names)
-        said = {name: verdict_document(one, verdicts.at_ms, speaker) for name, one in verdicts.of.items()}
+        said = {name: verdict_document(one.advice, one.at_ms, speaker) for name, one in verdicts.of.items()}
         return [LotInShop(**dict(one), verdict=None if one.ended else said.get(one.id)) for one in found]
 
     return await asyncio.to_thread(worked_out)
@@ -174,7 +174,7 @@ async def verdicts(
     now, version, known = rooms.lot_verdicts.now, rooms.lot_verdicts.version, rooms.stockroom.shop.lots
     said = [
         LotVerdict(lot=name, name=known[name].name, zone=known[name].zone,
-                   **dict(verdict_document(now.of[name], now.at_ms, speaker)))
+                   **dict(verdict_document(now.of[name].advice, now.of[name].at_ms, speaker)))
         for name in now.worst_first() if name in known
     ]  # fmt: skip
     return VerdictsDocument(version=version, at_ms=now.at_ms, lots=said)

@@ -9,9 +9,15 @@ from typing import Any
 
 import pytest
 
+from server.advice import asking
+from server.advice.asking import Advice
+from server.advice.view import Seeing
 from server.api.lots import LotInShop, VerdictsDocument
+from server.lot_verdicts import Verdicts
+from server.reading import OutlookPoint
 from server.shop.destinations import numbers_aim
-from tests.unit.spine import Bench
+from server.words import Sentence, Telling
+from tests.unit.spine import HOUR, Bench
 from tests.unit.test_lots_api import LOT, get, tell
 from tests.unit.test_unseen import weather
 
@@ -58,7 +64,7 @@ async def test_it_is_worked_out_again_only_where_something_is_another(bench: Ben
     await verdicts.catch_up()
     assert verdicts.now is not before
     assert verdicts.version != version
-    assert verdicts.now.of["even"].if_still is None
+    assert verdicts.now.of["even"].advice.if_still is None
 
 
 async def test_a_client_waits_for_the_next_version(bench: Bench) -> None:
@@ -92,3 +98,63 @@ async def test_a_destination_that_went_takes_no_other_lots_verdict_with_it(bench
     assert (await get(bench, "lots/stays/advice", 409))["field"] == "aim.destination"
     asked = (await get(bench, "round"))["lots"]
     assert [one["verdict"] for one in asked if one["lot"] == "stays"] in ([], [None])
+
+
+DEEDS: tuple[tuple[dict[str, Any], set[str]], ...] = (
+    ({"kind": "confirmed", "lot": "even"}, {"even"}),
+    ({"kind": "milled", "lot": "dry", "take_top_mm": 2, "take_bottom_mm": 1}, {"dry"}),
+    ({"kind": "one-face", "lot": "dry"}, {"dry"}),
+    ({"kind": "split", "lot": "damp", "pieces": 3, "into": "half", "name": "Half"}, {"damp", "half"}),
+    ({"kind": "metered", "lot": "half", "reading_pct": 12.0}, {"half"}),
+    ({"kind": "moved", "lot": "half", "zone": "bench"}, {"half"}),
+    ({"kind": "wrapped", "lot": "damp"}, {"damp"}),
+    ({"kind": "used-up", "lot": "half"}, set()),
+)
+
+
+async def test_only_what_was_told_something_is_worked_out_and_all_verdicts_are_right(bench: Bench) -> None:
+    """After each deed, a new outlook and a half hour: as if all had been asked just then."""
+    verdicts, stockroom = bench.spine.lot_verdicts, bench.spine.stockroom
+    for number, (deed, touched) in enumerate(DEEDS):
+        before = verdicts.worked_out
+        await tell(bench, f"w{number}", **deed)
+        await verdicts.catch_up()
+        assert verdicts.worked_out - before == len(touched), deed
+        assert _known(verdicts.now) == _anew(bench), deed
+    before = verdicts.worked_out
+    points = (OutlookPoint(stockroom.course.at_ms + 3 * HOUR * 1000, 5.0, 4.0, 6.0),)
+    bench.spine.engine.outlooks["loft"] = points
+    await verdicts.catch_up()
+    assert verdicts.worked_out - before == 1, "damp lies in the loft"
+    assert _known(verdicts.now) == _anew(bench)
+    await weather(bench, 12.0, 13.0)
+    await stockroom.catch_up()
+    before = verdicts.worked_out
+    await verdicts.catch_up()
+    assert verdicts.worked_out - before == 4
+    assert _known(verdicts.now) == _anew(bench)
+    assert verdicts.now.at_ms == stockroom.course.at_ms
+
+
+def _known(found: Verdicts) -> dict[str, object]:
+    return {name: _rounded(one.advice) for name, one in found.of.items()}
+
+
+def _anew(bench: Bench) -> dict[str, object]:
+    """Every lot asked, by what is held now."""
+    engine, stockroom = bench.spine.engine, bench.spine.stockroom
+    telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, engine.zone_names)
+    views = list(Seeing.of(stockroom, engine.outlooks, telling).views([
+        lot for lot in stockroom.shop.lots.values() if not lot.ended
+    ]))  # fmt: skip
+    return {view.lot.id: _rounded(one) for view, one in zip(views, asking.verdicts(views), strict=True)}
+
+
+def _rounded(advice: Advice) -> tuple[object, ...]:
+    """To 1e-9: the sums of another batch are added up otherwise."""
+
+    def one(sentence: Sentence | None) -> object:
+        values = {} if sentence is None else sentence.values
+        return sentence and sentence.key, {k: round(v, 9) if isinstance(v, float) else v for k, v in values.items()}
+
+    return advice.word, advice.lean, one(advice.title), one(advice.why), one(advice.if_still)
