@@ -57,6 +57,9 @@ def refusal(model: Any, error: Mapping[str, Any]) -> Refusal:
             right = f"an object whose kind is one of {', '.join(map(repr, tags))}"
     elif kind == "value_error":
         right = str(error["msg"]).removeprefix("Value error, ")
+        sent = error.get("input")
+        if isinstance(sent, Mapping) and len(repr(sent)) > LONGEST_FOUND:  # what matters would be cut off
+            found = "the fields " + ", ".join(sorted(str(name) for name in sent))
     return Refusal(shortened(".".join(path) or str(where), LONGEST_FIELD), found, right)
 
 

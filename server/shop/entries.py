@@ -55,7 +55,9 @@ class Metered(OfLot):
     reading_pct: Number = Field(ge=0, le=60, description="what the meter shows, 0 to 60 % MC")
     method: Literal["pins", "dielectric"] = "pins"
     scale: Literal["reference", "corrected"] = Field("reference", description="reference, or corrected by the meter")
-    wood_temperature_c: Number = Field(20.0, ge=-20, le=60, description="the wood's temperature, −20 to 60 °C")
+    wood_temperature_c: Number = Field(
+        20.0, ge=-20, le=60, description="the wood's temperature, −20 to 60 °C; is it in °F?"
+    )
     depth_mm: Number | None = Field(None, ge=0.5, le=150, description="how deep the pins stood, 0.5 to 150 mm")
     insulated: Truth = False
 
@@ -64,7 +66,7 @@ class Weighed(OfLot):
     """The lot's sample board on a scale."""
 
     kind: Literal["weighed"] = "weighed"
-    kg: Number = Field(gt=0, le=500, description="its mass, above 0 to 500 kg")
+    kg: Number = Field(gt=0, le=500, description="its mass, above 0 to 500 kg; is it in grams?")
     resolution_kg: Number = Field(0.001, gt=0, le=1, description="the scale's smallest step, above 0 to 1 kg")
 
 

@@ -104,6 +104,12 @@ class _Folding:
         width = getattr(deed, "width_mm", None)
         if width is not None and width > lot.width_mm:
             raise NotPossible(fact.id, "width_mm", f"{width:g} mm", f"up to the lot's {lot.width_mm:g} mm")
+        depth = getattr(deed, "depth_mm", None)
+        if depth is not None and depth > lot.thickness_mm:
+            raise NotPossible(fact.id, "depth_mm", f"{depth:g} mm", f"up to the lot's {lot.thickness_mm:g} mm")
+        if isinstance(deed, e.InWrap) and lot.lying != "wrapped":
+            right = "a lot that is wrapped; say first since when it is"
+            raise NotPossible(fact.id, "lot", f"{lot.id!r}, which is {lot.lying} then", right)
         wooden = Wooden(self._find(lot.species or ""), lot.received.cut, lot.thickness_mm, lot.width_mm)
         try:
             return heard(deed, wooden)
@@ -183,6 +189,8 @@ class _Folding:
 
     def _milled(self, fact: Fact, lot: Lot, deed: e.Milled) -> Lot:
         left = lot.thickness_mm - deed.take_top_mm - deed.take_bottom_mm
+        if left == lot.thickness_mm:
+            raise NotPossible(fact.id, "take_top_mm", "0 and 0 mm", "what came off, above 0 mm on one face or both")
         if left < LEAST_LEFT_MM:
             found = f"{deed.take_top_mm:g} and {deed.take_bottom_mm:g} mm off {lot.thickness_mm:g} mm"
             raise NotPossible(fact.id, "take_top_mm", found, f"{LEAST_LEFT_MM:g} mm or more left")
@@ -201,6 +209,8 @@ class _Folding:
         return self._lies(fact, self._act(fact, lot, Halve(deed.kerf_mm / 1000)))
 
     def _ripped(self, fact: Fact, lot: Lot, deed: e.Ripped) -> Lot:
+        if deed.width_mm > lot.width_mm:
+            raise NotPossible(fact.id, "width_mm", f"{deed.width_mm:g} mm", f"up to the lot's {lot.width_mm:g} mm")
         most = int(lot.width_mm // deed.width_mm) * lot.pieces
         if deed.pieces > most:
             found = f"{deed.pieces} strips of {deed.width_mm:g} mm"

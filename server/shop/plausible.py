@@ -55,7 +55,11 @@ def check_received(entry: str, lot: Received) -> None:
 
 
 def check_reading(entry: str, deed: Any, lots: Mapping[str, Lot]) -> None:
-    """Meters, scales and forks tell the moisture of solid wood. Raises NotPossible where one was put to a sheet."""
+    """Meters, scales and forks tell the moisture of solid wood, in per cent. Raises NotPossible where one was put to a
+    sheet, and for a share of one."""
+    if isinstance(deed, Metered) and 0.0 < deed.reading_pct < 1.0:
+        right = f"per cent, as the meter shows it: {100 * deed.reading_pct:g}?"
+        raise NotPossible(entry, "reading_pct", f"{deed.reading_pct:g}", right)
     lot = lots.get(getattr(deed, "lot", ""))
     if isinstance(deed, OF_SOLID_WOOD) and lot is not None and lot.received.sheet is not None:
         found = f"{lot.id!r}, which is {lot.received.sheet}"

@@ -274,3 +274,16 @@ async def test_two_walls_at_once_end_in_one_outcome(bench: Bench) -> None:
 async def test_no_such_lot(bench: Bench) -> None:
     problem = ProblemDocument.model_validate(await get(bench, "lots/oak", 404))
     assert (problem.field, problem.found) == ("lot", "'oak'")
+
+
+async def test_what_was_sent_is_named_by_its_fields_where_its_values_would_be_cut_off(bench: Bench) -> None:
+    said = ProblemDocument.model_validate(await tell(bench, "a", status=422, **{**LOT, "thickness_mm": 32}))
+    assert (said.field, said.would_be_right) == ("deed", "either thickness_mm or quarters")
+    assert said.found.startswith("the fields aim, cost, kind, length_mm, ")
+    assert said.found.endswith("quarters, species, start, thickness_mm, width_mm, zone")
+
+
+async def test_a_share_is_no_per_cent(bench: Bench) -> None:
+    await tell(bench, "a", **LOT)
+    share = await tell(bench, "b", status=409, kind="metered", lot="ash-1", reading_pct=0.095)
+    assert share["would_be_right"] == "per cent, as the meter shows it: 9.5?"

@@ -24,7 +24,9 @@ READ: tuple[tuple[float, dict[str, Any]], ...] = (
     (1.5, {**PINS, "reading_pct": 9.0, "method": "dielectric"}),
     (1.6, {**PINS, "reading_pct": 3.0, "method": "dielectric"}),
     (1.7, {**PINS, "reading_pct": 35.0, "method": "dielectric"}),
+    (1.9, {"kind": "wrapped", "lot": "b-1"}),
     (2.0, {**WRAP, "humidity_pct": 40.0}), (2.1, {**WRAP, "humidity_pct": 40.0, "swing_k": 5.0}),
+    (2.15, {"kind": "unwrapped", "lot": "b-1"}),
     (2.2, {**SCALE, "kg": 3.210}), (4.0, {**SCALE, "kg": 3.205}),
     (4.1, {**EDGE, "hollow_mm": 0.4}), (4.2, {**EDGE, "hollow_mm": 0.5}), (4.3, {**EDGE, "hollow_mm": 8.0}),
 )  # fmt: skip

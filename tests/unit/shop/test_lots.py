@@ -166,6 +166,22 @@ def test_nothing_depends_on_the_order_they_are_handed_over(order: list[int]) -> 
             {"kind": "ripped", "lot": "cherry-1", "width_mm": 90, "pieces": 13},
             "pieces: found 13 strips of 90 mm; would be right: at most 12 out of 6 of 180 mm",
         ),
+        (
+            {"kind": "milled", "lot": "cherry-1", "take_top_mm": 0, "take_bottom_mm": 0},
+            "take_top_mm: found 0 and 0 mm; would be right: what came off, above 0 mm on one face or both",
+        ),
+        (
+            {"kind": "ripped", "lot": "cherry-1", "width_mm": 300, "pieces": 6},
+            "width_mm: found 300 mm; would be right: up to the lot's 180 mm",
+        ),
+        (
+            {"kind": "metered", "lot": "cherry-1", "reading_pct": 9, "depth_mm": 60},
+            "depth_mm: found 60 mm; would be right: up to the lot's 31.75 mm",
+        ),
+        (
+            {"kind": "wrap-read", "lot": "cherry-1", "temperature_c": 20, "humidity_pct": 40},
+            "lot: found 'cherry-1', which is stickered then; would be right: a lot that is wrapped",
+        ),
         ({"kind": "resawn", "lot": "cherry-1", "kerf_mm": 20}, ""),
         ({"kind": "finished", "lot": "cherry-1", "cover": "shelac"}, "cover: found 'shelac'; would be right: one of"),
         ({"kind": "joined", "lot": "cherry-1", "others": ["cherry-1"]}, "others: found cherry-1; would be right: each"),
