@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from server.advice.asking import RANK, Advice, verdicts
 from server.advice.basis import Basis
-from server.advice.view import AT_ONCE, Seeing
+from server.advice.view import AT_ONCE, Outlooks, Seeing
 from server.engine import Engine
 from server.shop.lot import Lot
 from server.stockroom import Stockroom
@@ -117,9 +117,7 @@ class LotVerdicts:
         if _alike(rests_on, self._rests_on):
             return self._basis
         telling = Telling(engine.clock.now().wall_ms, stockroom.timezone, names)
-        seeing, before = Seeing.of(stockroom, engine.outlooks, telling), self._basis
-        basis = await asyncio.to_thread(Basis.of, seeing)
-        told, other = await asyncio.to_thread(basis.others, before)
+        basis, told, other = await asyncio.to_thread(self._other, dict(engine.outlooks), telling)
         self._rests_on, self._basis = rests_on, basis
         for mine, new in ((self._told, told), (self._due, other)):
             for name in [name for name in mine if name not in basis.lots]:
@@ -130,6 +128,10 @@ class LotVerdicts:
             self._found = {name: one for name, one in self._found.items() if name not in gone}
             await self._hang()
         return basis
+
+    def _other(self, outlooks: Outlooks, telling: Telling) -> tuple[Basis, set[str], set[str]]:
+        basis = Basis.of(Seeing.of(self.stockroom, outlooks, telling))
+        return basis, *basis.others(self._basis)
 
     def _next(self) -> list[str]:
         """Of those that are due the next few: what was told, and then the oldest."""

@@ -281,10 +281,10 @@ class Stockroom:
             raise NotPossible(lot.id, "aim.destination", repr(place), f"one of {', '.join(sorted(known))}")
         return known[place]
 
-    def present(self) -> Woods:
-        """Every lot as it stands now, with what was told since the last half hour closed."""
-        told = programs(self.shop) if self._opened.is_set() else self.course.programs
-        return self._present.woods(self.course, told)
+    def present(self, shop: Shop | None = None, course: Course | None = None) -> Woods:
+        """Every lot as it stands now (or by those two), with what was told since the last half hour closed."""
+        course, told = course or self.course, programs(shop or self.shop)
+        return self._present.woods(course, told if self._opened.is_set() else course.programs)
 
     def recent_air(self, zone: str, until_ms: int) -> ShopAir:
         """The last week of a zone's half hours up to an edge."""

@@ -64,18 +64,19 @@ class Seeing:
 
     @classmethod
     def of(cls, stockroom: Stockroom, outlooks: Outlooks, telling: Telling) -> Seeing:
-        """As it stands now."""
+        """As it stands now. From any thread: what is told meanwhile is in it, or is not."""
+        shop, course = stockroom.shop, stockroom.course
         logs: dict[str, list[Lot]] = defaultdict(list)
         kin: dict[str, list[Lot]] = defaultdict(list)
         aims, known = {}, stockroom.destinations()
-        for name, lot in stockroom.shop.lots.items():
+        for name, lot in shop.lots.items():
             kin[lot.received.lot].append(lot)
             if lot.received.log is not None and not lot.ended:
                 logs[lot.received.log].append(lot)
             with suppress(NotPossible):
                 aims[name] = stockroom.aim_of(lot, known)
         return cls(
-            stockroom, stockroom.shop, stockroom.present(), stockroom.course.at_ms, stockroom.zones(), dict(outlooks),
+            stockroom, shop, stockroom.present(shop, course), course.at_ms, stockroom.zones(), dict(outlooks),
             telling, aims, logs, kin,
         )  # fmt: skip
 

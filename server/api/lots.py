@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from heapq import nlargest
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Path, Query, Request
+from fastapi import APIRouter, Path, Query, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from server.advice.documents import VerdictDocument, verdict_document
@@ -140,44 +140,73 @@ class VerdictsDocument(Document):
     lots: list[LotVerdict]
 
 
-@router.get("/lots")
-async def lots(
+@router.get("/lots", response_model=list[LotInShop])
+async def lots(  # noqa: PLR0917 - the query's own parameters
     request: Request, ended: bool = False, order: Literal["id", "worst"] = "id", lang: Lang = "en",
     units: Units = "metric",
-) -> list[LotInShop]:  # fmt: skip
-    """Every lot in the shop with its verdict, by id or the worst first; with ``ended`` also those that have left it."""
+    skip: Annotated[int, Query(ge=0, le=1_000_000, description="leave out so many from the beginning")] = 0,
+    limit: Annotated[int | None, Query(ge=1, le=5000, description="so many at most; all where not given")] = None,
+    profiles: Annotated[bool, Query(description="false: the lists depth_mm and profile_pct stay empty")] = True,
+) -> Response:  # fmt: skip
+    """Every lot in the shop with its verdict, by id or the worst first; with ``ended`` also those that have left it.
+    5,000 lots are 13 MB, half of it profiles: ask for a page."""
     rooms, speaker = Rooms.of(request), Speaker(Words(lang), units)
     stockroom, verdicts = rooms.stockroom, rooms.lot_verdicts.now
     names = sorted(name for name, one in stockroom.shop.lots.items() if ended or not one.ended)
     if order == "worst":
         place = {name: i for i, name in enumerate(verdicts.worst_first())}
         names.sort(key=lambda name: (place.get(name, len(place)), name))
+    names = names[skip : None if limit is None else skip + limit]
 
-    def worked_out() -> list[LotInShop]:
+    def worked_out() -> Response:
         found = _documents(stockroom, names)
-        said = {name: verdict_document(one.advice, one.at_ms, speaker) for name, one in verdicts.of.items()}
-        return [LotInShop(**dict(one), verdict=None if one.ended else said.get(one.id)) for one in found]
+        if not profiles:
+            found = [_without_profile(one) for one in found]
+        said = {
+            name: verdict_document(one.advice, one.at_ms, speaker)
+            for name in names
+            if (one := verdicts.of.get(name)) is not None
+        }
+        every = (LotInShop(**dict(one), verdict=None if one.ended else said.get(one.id)) for one in found)
+        return _json(b"[" + b",".join(one.model_dump_json().encode() for one in every) + b"]")
 
     return await asyncio.to_thread(worked_out)
 
 
-@router.get("/verdicts")
-async def verdicts(
+def _json(body: bytes) -> Response:
+    """Made beside the loop: thousands of lots would hold it up for a second."""
+    return Response(body, media_type="application/json")
+
+
+def _without_profile(lot: LotDocument) -> LotDocument:
+    if lot.moisture is None:
+        return lot
+    return lot.model_copy(update={"moisture": lot.moisture.model_copy(update={"depth_mm": [], "profile_pct": []})})
+
+
+@router.get("/verdicts", response_model=VerdictsDocument)
+async def verdicts(  # noqa: PLR0917 - the query's own parameters
     request: Request, lang: Lang = "en", units: Units = "metric",
     after: Annotated[str | None, Query(max_length=64, description="answer when the version is another one")] = None,
     wait_s: Annotated[float, Query(ge=0, le=LONGEST_WAIT_S, description="wait at most this long")] = 0.0,
-) -> VerdictsDocument:  # fmt: skip
+    limit: Annotated[int | None, Query(ge=1, le=5000, description="of the worst, so many; all where not given")] = None,
+) -> Response:  # fmt: skip
     """What every lot says, the worst first; with ``after`` and ``wait_s`` a long poll, like the snapshot's."""
     rooms, speaker = Rooms.of(request), Speaker(Words(lang), units)
     if after is not None:
         await rooms.lot_verdicts.newer_than(after, wait_s)
     now, version, known = rooms.lot_verdicts.now, rooms.lot_verdicts.version, rooms.stockroom.shop.lots
-    said = [
-        LotVerdict(lot=name, name=known[name].name, zone=known[name].zone,
-                   **dict(verdict_document(now.of[name].advice, now.of[name].at_ms, speaker)))
-        for name in now.worst_first() if name in known
-    ]  # fmt: skip
-    return VerdictsDocument(version=version, at_ms=now.at_ms, lots=said)
+
+    def worked_out() -> Response:
+        some = [name for name in now.worst_first() if name in known][:limit]
+        said = [
+            LotVerdict(lot=name, name=known[name].name, zone=known[name].zone,
+                       **dict(verdict_document(now.of[name].advice, now.of[name].at_ms, speaker)))
+            for name in some
+        ]  # fmt: skip
+        return _json(VerdictsDocument(version=version, at_ms=now.at_ms, lots=said).model_dump_json().encode())
+
+    return await asyncio.to_thread(worked_out)
 
 
 @router.get("/lots/{lot}")

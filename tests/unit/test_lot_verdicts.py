@@ -55,6 +55,18 @@ async def test_each_verdict_is_that_of_the_lots_own_advice(bench: Bench) -> None
     assert [one["id"] for one in await get(bench, "lots")] == ["damp", "dry", "even", "sheet"]
 
 
+async def test_lots_come_by_the_page_and_without_profiles(bench: Bench) -> None:
+    for order in ("id", "worst"):
+        whole = await get(bench, f"lots?order={order}")
+        pages = [await get(bench, f"lots?order={order}&skip={n}&limit=3") for n in (0, 3, 6)]
+        assert [len(page) for page in pages] == [3, 1, 0]
+        assert [*pages[0], *pages[1]] == whole
+    bare = await get(bench, "lots?profiles=false")
+    assert [one["moisture"]["profile_pct"] for one in bare if one["moisture"]] == [[], [], []]
+    assert [one["verdict"] for one in bare] == [one["verdict"] for one in await get(bench, "lots")]
+    assert (await get(bench, "lots?limit=0", 422))["field"].endswith("limit")
+
+
 async def test_it_is_worked_out_again_only_where_something_is_another(bench: Bench) -> None:
     verdicts = bench.spine.lot_verdicts
     before, version = verdicts.now, verdicts.version
