@@ -123,8 +123,8 @@ class Stockroom:
             log.error("The journal of the lots cannot be taken up: %s", e)
             return
         self.trouble, self.shop = "", self._standing.shop
-        shelf = RecordedShelf(self.history)
-        self.course = Course.resumed(self._closed_ms(), programs(self.shop), self._air, shelf)
+        self.course = Course.resumed(self._closed_ms(), programs(self.shop), self._air, RecordedShelf(self.history))
+        self._first_air.taken_up(self.history, self.zones(), self.course.at_ms)
 
     async def tell(self, entry: Entry, *, timed: bool = True) -> bool:
         """Write one entry down; False where it had been written before. Where nobody said when (not ``timed``) it is

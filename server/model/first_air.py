@@ -6,15 +6,18 @@ scratch would have them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
 
 from server.bins import BIN_MS
 from server.model.course import Course
-from server.shop.acts import Lie
+from server.shop.acts import Lie, edge_of
 from server.stores.port import History, StoreError
 
 HOUR_MS = 3_600_000
+NEVER_MS = 4_102_444_800_000
+"""The year 2100."""
 
 
 @dataclass(slots=True)
@@ -25,6 +28,15 @@ class FirstAir:
     _first_ms: dict[str, int] = field(default_factory=dict)
     _open: dict[str, int] = field(default_factory=dict)
 
+    def taken_up(self, history: History, zones: Iterable[str], at_ms: int) -> None:
+        """After a start: what the newest checkpoints are of may have been run before the first air of a zone that is no
+        older than they are, and then nobody came to run it again. Raises StoreError."""
+        newest_ms = next(iter(history.checkpoint_edges(at_ms)), None)
+        for zone in zones if newest_ms is not None else ():
+            edge_ms = edge_of(_first_ms(history, zone, NEVER_MS))
+            if newest_ms - BIN_MS <= edge_ms < NEVER_MS - BIN_MS:
+                self._open[zone] = edge_ms
+
     def heard(self, history: History, zone: str, t_ms: int) -> None:
         """Air of that moment; the record is asked once a zone, and again where it could not be read."""
         if t_ms >= self._first_ms.get(zone, t_ms + 1):
@@ -32,7 +44,7 @@ class FirstAir:
         with suppress(StoreError):  # who keeps the record says so; live air never waits for this
             self._first_ms[zone] = _first_ms(history, zone, t_ms)
             if self._first_ms[zone] == t_ms:
-                self._open[zone] = t_ms - t_ms % BIN_MS
+                self._open[zone] = edge_of(t_ms)
 
     def closed(self, course: Course) -> dict[str, int]:
         """Zones, each with the edge from which on any lot lay there."""
@@ -45,7 +57,7 @@ class FirstAir:
     def felt_from_ms(self, history: History, zone: str, from_ms: int, course: Course) -> int:
         """From which edge on lots feel it where a zone's air becomes another from a moment on. Raises StoreError."""
         self._first_ms.pop(zone, None)  # it may be another one then
-        edge_ms = from_ms - from_ms % BIN_MS
+        edge_ms = edge_of(from_ms)
         is_first = _first_ms(history, zone, from_ms) >= from_ms
         return min(edge_ms, _first_lain_ms(course, zone, edge_ms)) if is_first else edge_ms
 

@@ -11,9 +11,10 @@ import numpy as np
 
 from server.shop.acts import Act, Begin, End, From, Halve, Hear, Lie, Mill
 from server.wood.assimilation import Told, assimilate
-from server.wood.belief import MEMBERS, Belief, boards_of, widened
+from server.wood.belief import MEMBERS, Belief, boards_of, deviations, rebuilt, state_of
 from server.wood.boards import film_through
 from server.wood.carry import caught_up
+from server.wood.members import fewer
 from server.wood.meter import Corrected
 from server.wood.milling import middle_of
 from server.wood.moisture import Moisture
@@ -209,26 +210,27 @@ def _begun(act: Begin) -> Wood:
 
 
 def _from(each: Sequence[Wood], act: From) -> Wood:
-    """The first of them, or their mean by share; what they differ by is what is not known of any piece of it."""
+    """The first of them, or what a piece drawn from all of them by share is held to be: their mean, with as much not
+    known as was of the one it may be of, and what they differ by (the square of a mixture, so no sign of theirs plays
+    a part)."""
     first = each[0]
     if len(act.lots) == 1:
         return replace(first, belief=_unweighed(first.belief))
     shares = np.array(act.shares)
-    every = Belief.joined([wood.belief for wood in each])
-    profiles = every.moisture.profile_pct.reshape(len(shares), MEMBERS, -1)
-    mean = np.tensordot(shares, profiles, 1)
-    rate, film, curve = (np.tensordot(shares, a, 1)[None] for a in (every.ln_rate, every.ln_film, every.curve_pct))
     bend, level, per_m = shape_of_all([wood.belief for wood in each], shares)
-    belief = replace(
-        _unweighed(first.belief), ln_rate=rate, ln_film=film, curve_pct=curve, shape_bend_pct=bend, shape_pct=level,
-        shape_per_m=per_m,
+    temperature = np.tensordot(shares, [wood.belief.moisture.temperature_c for wood in each], 1)
+    moisture = replace(first.belief.moisture, temperature_c=temperature)
+    one = replace(
+        _unweighed(first.belief), moisture=moisture, shape_bend_pct=bend, shape_pct=level, shape_per_m=per_m,
     )  # fmt: skip
-    temperature = np.tensordot(shares, every.moisture.temperature_c.reshape(len(shares), MEMBERS), 1)
-    moisture = Moisture.of_profile(boards_of(first.stock, belief), mean, temperature)
-    belief = replace(belief, moisture=replace(moisture, unknown_s=first.belief.moisture.unknown_s))
-    held = every.held_pct()[:, 0]
-    apart = np.sqrt(np.tensordot(shares, (held - np.tensordot(shares, held, 1)) ** 2, 1))
-    return replace(first, belief=widened(first.stock, belief, 0, apart) if apart.any() else belief)
+    parts = [_unweighed(wood.belief) for wood in each]
+    states = np.array([state_of(part) for part in parts])
+    state = np.tensordot(shares, states, 1)
+    columns = [
+        np.sqrt(share) * np.column_stack([deviations(part), own - state])
+        for share, part, own in zip(shares, parts, states, strict=True)
+    ]
+    return replace(first, belief=rebuilt(first.stock, one, state, fewer(np.column_stack(columns), MEMBERS - 1)))
 
 
 def _milled(wood: Wood, act: Mill) -> Wood:

@@ -32,7 +32,7 @@ from server.wood.diffusivity import LN_RATE_SIGMA
 from server.wood.emc import CURVE_SIGMA_PCT
 from server.wood.ensemble import END_OF_80, FILM_FACTOR
 from server.wood.grid import CELLS
-from server.wood.members import Since
+from server.wood.members import Since, fewer
 from server.wood.moisture import MOISTURE_RANGE_PCT, Moisture
 from server.wood.ranges import alike, within
 from server.wood.stock import Stock
@@ -237,10 +237,7 @@ def widened(stock: Stock, belief: Belief, lot: int, profile_pct: ArrayLike) -> B
     columns = deviations(one)
     extra = np.zeros(columns.shape[0])
     extra[: one.moisture.profile_pct.shape[1]] = profile_pct
-    u, s, _ = np.linalg.svd(np.column_stack([columns, extra]), full_matrices=False)
-    kept = u[:, : len(CAUSES)] * s[: len(CAUSES)]
-    kept *= np.where(np.take_along_axis(kept, np.abs(kept).argmax(axis=0)[None], 0) < 0, -1.0, 1.0)
-    return rebuilt(part, one, state_of(one), kept)
+    return rebuilt(part, one, state_of(one), fewer(np.column_stack([columns, extra]), len(CAUSES)))
 
 
 def state_of(one: Belief) -> Floats:

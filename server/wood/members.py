@@ -98,6 +98,14 @@ def apart_after(middle: Boards, since: Since, now: Moisture, apart_pct: Floats, 
     return after
 
 
+def fewer(columns: Floats, most: int) -> Floats:
+    """``most`` columns of the same square, but for the least of its singular values."""
+    u, s, _ = np.linalg.svd(columns, full_matrices=False)
+    kept = u[:, :most] * s[:most]
+    kept *= np.where(np.take_along_axis(kept, np.abs(kept).argmax(axis=0)[None], 0) < 0, -1.0, 1.0)
+    return np.asarray(kept)
+
+
 def _parts(middle: Boards, since: Since, now: Moisture, apart_pct: Floats) -> Iterator[tuple[NDArray[np.intp], int]]:
     """Numbers of lots that go together, and how many of them, the first, are the same from both sides."""
     alike = (

@@ -304,3 +304,20 @@ async def test_the_first_air_of_a_zone_counts_for_what_lay_there_before(room: Ro
     assert_same(course.woods, scratch)
     await room.again()
     assert_same(room.stock.course.woods, scratch)
+
+
+@pytest.mark.parametrize("off_h", [0.0, 1.5])
+async def test_a_start_in_the_half_hour_of_a_zones_first_air_loses_nothing_of_it(room: Room, off_h: float) -> None:
+    """Stopped before that half hour closed, for a moment or for hours."""
+    await room.to(0.1)
+    await room.tell(1, 0.05, **CHERRY)
+    await room.to(1.1)
+    await room.to(1.25)
+    await room.air((30, 30.4), 15.0, 0.70)
+    await room.again()
+    await room.to(1.26 + off_h / 24)
+    await room.air((30.4 + off_h, 34), 15.0, 0.70)
+    await room.to(1.8)
+    course = room.stock.course
+    scratch = Course.resumed(course.at_ms, course.programs, room.stock._air, _Empty()).woods
+    assert_same(course.woods, scratch)

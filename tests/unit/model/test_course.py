@@ -13,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.course import Course
+from server.model.first_air import _first_lain_ms
 from server.model.half_hours import HalfHours
 from server.model.woods import Wood, Woods
 from server.shop.entries import Entry
@@ -22,7 +23,9 @@ from server.wood.air import saturation_pressure_pa
 from tests.unit.model.memory_shelf import MemoryShelf
 
 BEGIN_MS = 1_799_712_000_000  # a midnight of UTC
-ZONES = ("bench", "loft")
+ZONES = ("bench", "loft", "attic")
+SILENT = "attic"
+"""Nothing is heard of it before some air comes late."""
 DAYS = 4
 
 
@@ -64,6 +67,7 @@ class Life(RuleBasedStateMachine):
             }
             for zone in ZONES
         }
+        self.bins[SILENT] = {}
         self.entries: list[Entry] = []
         self.course, self.shelf = Course.begin(BEGIN_MS), MemoryShelf()
 
@@ -79,8 +83,10 @@ class Life(RuleBasedStateMachine):
         return BEGIN_MS + DAYS * 48 * BIN_MS
 
     def tell(self, half_hours: int, **deed: Any) -> None:
+        """At the very edge of a half hour, within it, or right before the next one."""
         n = len(self.entries)
-        t_ms = min(BEGIN_MS + half_hours * BIN_MS + 60_000, self.course.at_ms + 900_000)
+        within_ms = (0, 60_000, BIN_MS - 1)[n % 3]
+        t_ms = min(BEGIN_MS + half_hours * BIN_MS + within_ms, self.course.at_ms + 900_000)
         entry = Entry(id=f"entry-{n:04}", t_ms=t_ms, recorded_ms=BEGIN_MS + n, deed=deed)
         try:
             shop = fold(facts([*self.entries, entry]))
@@ -105,6 +111,7 @@ class Life(RuleBasedStateMachine):
         when=st.integers(0, 190), lot=st.sampled_from("abcd"),
         deed=st.sampled_from([
             {"kind": "milled", "take_top_mm": 1.0, "take_bottom_mm": 0.5}, {"kind": "moved", "zone": "bench"},
+            {"kind": "moved", "zone": "attic"},
             {"kind": "moved", "zone": "loft", "lying": "one-face"}, {"kind": "wrapped"}, {"kind": "unwrapped"},
             {"kind": "metered", "reading_pct": 9.0}, {"kind": "metered", "reading_pct": 14.0, "depth_mm": 5.0},
             {"kind": "straightedged", "hollow_mm": 0.4, "hollow_face": "top"},
@@ -117,6 +124,20 @@ class Life(RuleBasedStateMachine):
     )  # fmt: skip
     def do(self, when: int, lot: str, deed: dict[str, Any]) -> None:
         self.tell(when, lot=lot, **deed)
+
+    @precondition(lambda self: self.entries)
+    @rule(lot=st.sampled_from("abc"), read=st.floats(6.0, 16.0), back=st.booleans())
+    def part_in_the_half_hour_of_a_word(self, lot: str, read: float, back: bool) -> None:
+        """Metered, parted, the other part metered, and if need be put together again, or the parting undone."""
+        when = 8 + len(self.entries)
+        self.tell(when, kind="metered", lot=lot, reading_pct=read)
+        self.tell(when, kind="split", lot=lot, pieces=1, into="e", name="e")
+        split = self.entries[-1]
+        self.tell(when, kind="metered", lot="e", reading_pct=read + 2.0)
+        if back:
+            self.tell(when, kind="joined", lot=lot, others=["e"])
+        elif split.deed.kind == "split":
+            self.tell(190, kind="undone", entry=split.id)
 
     @precondition(lambda self: self.entries)
     @rule(which=st.integers(0, 30))
@@ -146,8 +167,10 @@ class Life(RuleBasedStateMachine):
     @rule(zone=st.sampled_from(ZONES), which=st.integers(1, 48 * DAYS), rh=st.floats(0.2, 0.7))
     def air_comes_late(self, zone: str, which: int, rh: float) -> None:
         end_ms = BEGIN_MS + which * BIN_MS
+        first = end_ms <= min(self.bins[zone], default=end_ms)
         self.bins[zone][end_ms] = (19.0, rh)
-        self.keep(self.course.reaired([zone], end_ms - BIN_MS, self.air, self.shelf))
+        from_ms = _first_lain_ms(self.course, zone, end_ms - BIN_MS) if first else end_ms - BIN_MS
+        self.keep(self.course.reaired([zone], min(from_ms, end_ms - BIN_MS), self.air, self.shelf))
 
     @invariant()
     def it_is_a_run_from_scratch(self) -> None:
