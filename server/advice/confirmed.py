@@ -21,8 +21,8 @@ class StillSo:
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``unconfirmed_days`` since a person last said so, ``holds_days`` of which that holds; ``drier_pct`` and
-        ``damper_pct``, how far its mean may be off by now for lying otherwise, None of what the model does not
-        carry."""
+        ``damper_pct``, how far its mean may be off by now for lying otherwise (of a dead stack also that of its
+        outermost piece), None of what the model does not carry."""
         lot, seen = view.lot, view.lot.seen
         past = view.unconfirmed
         off = view.held.astray if view.held is not None else None
@@ -49,7 +49,7 @@ class StillSo:
             "drier_pct": drier if known else None, "damper_pct": damper if known else None,
         }  # fmt: skip
         limit = Limit(Sentence("lot-confirmed-limit", {"days": days}), PRACTICE, {"holds_days": days})
-        look = view.held is not None and _another(view.held, view.aim)
+        look = past and view.held is not None and _another(view.held, view.aim)
         return Line(
             self.name, "look" if look else None, Sentence("lot-confirmed-asked"), tuple(said), figures, limit,
             (EMC_SOURCE, DIFFUSION_SOURCE), entries=(seen.entry,),

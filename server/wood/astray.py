@@ -18,7 +18,7 @@ An open lot that was wrapped unseen has stayed nearer to what it was; how far, i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -51,6 +51,14 @@ class Astray:
     def one(self, i: int) -> Astray:
         """Of one of them."""
         return Astray(*(getattr(self, name)[i : i + 1] for name in ("mean_pct", "shell_pct", "core_pct")))
+
+    def wider(self, other: Astray) -> Astray:
+        """What either of two may have done, whichever goes further."""
+        low, high = (
+            [side(getattr(self, f.name), getattr(other, f.name)) for f in fields(Astray)]
+            for side in (np.minimum, np.maximum)
+        )
+        return Astray(*(np.stack([a[:, 0], b[:, 1]], axis=1) for a, b in zip(low, high, strict=True)))
 
     @classmethod
     def joined(cls, parts: Sequence[Astray]) -> Astray:

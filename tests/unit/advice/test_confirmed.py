@@ -122,3 +122,27 @@ def test_the_ends_of_a_lot_seen_in_time_are_as_they_were() -> None:
     assert held is not None
     assert held.astray is None
     assert np.isfinite(held.outcome.left_pct.low[0])
+
+
+def mean_pct(view: LotView) -> float:
+    assert view.held is not None
+    return view.held.mean_pct
+
+
+@pytest.mark.parametrize("rh", [22.0, 60.0])
+@pytest.mark.parametrize("days", [1.0, 4.0, 6.5, 20.0, 60.0])
+def test_a_dead_stack_is_as_unsure_as_its_outermost_piece_is_off(rh: float, days: float) -> None:
+    """Against a second run of the same lot, one face open all the while: what is told reaches it within a fifth of the
+    way and 0.1 %, to its side alone, and needs no limit to pass; a word that it lies so does not end it."""
+    stacked, outermost = (
+        seen((0.0, {"kind": lying, "lot": "b-1"}), *((d, {"kind": "confirmed", "lot": "b-1"}) for d in (days - 0.01,)),
+             days=days, air=lambda day: (21.0, rh + 8.0 * np.sin(5.0 * day)), received=EVEN)
+        for lying in ("dead-stacked", "one-face")
+    )  # fmt: skip
+    way = mean_pct(outermost) - mean_pct(stacked)
+    figures = asked(stacked).figures
+    told = (-figures["drier_pct"], figures["damper_pct"])
+    assert told[way > 0] == pytest.approx(way, rel=0.2, abs=0.1)
+    assert abs(told[way < 0]) < 0.05
+    assert asked(stacked).word is None
+    assert figures["drier_pct"] + figures["damper_pct"] > 0.0
