@@ -13,6 +13,7 @@ from typing import Any, Protocol, TypeVar, runtime_checkable
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from server.lot_documents import moisture_document
 from server.model.woods import Wood
 from server.reading import Aim, Lean, Word
 from server.shop.confirmed import holds_until_ms
@@ -175,3 +176,15 @@ def ends(key: str, spread: Spread, of: int = 0) -> dict[str, float | None]:
     named = (("", spread.middle), ("_low", spread.low), ("_high", spread.high))
     values = {end: float(value[of]) for end, value in named}
     return {f"{key}{end}": None if np.isnan(value) else value for end, value in values.items()}
+
+
+def held_now(view: LotView, held: Held, *keys: str) -> dict[str, float]:
+    """What a lot holds now with its ends, as its document has it: ``mean_pct``, ``shell_pct`` and ``core_pct``, or
+    those of them that are named."""
+    found = moisture_document(held.wood, view.at_ms, held.astray)
+    every = {"mean_pct": found.mean, "shell_pct": found.shell, "core_pct": found.core}
+    return {
+        f"{key}{end}": value
+        for key in keys or every
+        for end, value in (("", every[key].pct), ("_low", every[key].low_pct), ("_high", every[key].high_pct))
+    }

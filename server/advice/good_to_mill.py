@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, ends
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, ends, held_now
 from server.advice.time_words import Said, after, counted
 from server.reading import Aim, Word
 from server.wood.ensemble import Spread
@@ -24,14 +24,14 @@ class GoodToMill:
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``good_to_mill_days``, ``good_to_mill_until_days``, ``good_to_mill_again_days`` with their ends (None past
-        what is looked at), and what is held now: ``mean_pct``, ``shell_pct``, ``core_pct``."""
+        what is looked at), and what is held now: ``mean_pct``, ``shell_pct``, ``core_pct`` with theirs."""
         if view.held is None:
             return None
         found = view.held.outcome
         now = {name: float(getattr(found.course, name)[0, 0]) for name in ("mean_pct", "shell_pct", "core_pct")}
         figures = {
             **ends("good_to_mill_days", found.good), **ends("good_to_mill_until_days", found.good_until),
-            **ends("good_to_mill_again_days", found.good_again), **now,
+            **ends("good_to_mill_again_days", found.good_again), **held_now(view, view.held),
         }  # fmt: skip
         word, title, said = _verdict(view.aim, found)
         more = (*said, Sentence("lot-mill-held", {"name": view.lot.name, **now}))

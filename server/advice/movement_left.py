@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, NOTHING, Inputs, Limit, Line, LotView, ends
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, NOTHING, Inputs, Limit, Line, LotView, ends, held_now
 from server.advice.time_words import counted
 from server.wood.ensemble import Spread
 from server.wood.movement import change
@@ -28,7 +28,7 @@ class MovementLeft:
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``movement_left_mm`` across a piece (negative: it shrinks; None where no movement is published), and
-        ``half_days``, ``settled_days``, ``target_pct``, each with its ends; ``mean_pct``, ``width_mm``."""
+        ``half_days``, ``settled_days``, ``target_pct``, ``mean_pct``, each with its ends; ``width_mm``."""
         if view.held is None:
             return None
         found, now, across = view.held.outcome, view.held.mean_pct, view.across()
@@ -41,7 +41,8 @@ class MovementLeft:
             sources.append(f"Movement: {across.source}.")
         figures = {
             **way, **ends("half_days", found.half), **ends("settled_days", found.settled),
-            **ends("target_pct", found.target_pct), "mean_pct": now, "width_mm": view.lot.width_mm,
+            **ends("target_pct", found.target_pct),
+            **held_now(view, view.held, "mean_pct"), "width_mm": view.lot.width_mm,
         }  # fmt: skip
         said = (*_way(view, way), _wait(found), _target(now, float(found.target_pct.middle[0])))
         return Line(self.name, None, Sentence("lot-moves-asked"), said, figures, SETTLED, tuple(sources))

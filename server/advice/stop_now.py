@@ -97,12 +97,22 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """Of the lot as it is, middles: cup, mm, and the distance between shell and core, % MC; ``open`` is how long it may
-    lie so, days."""
+    """Of the lot as it is: cup, mm, and the distance between shell and core, % MC; ``open`` is how long it may lie so,
+    days."""
 
-    cup_mm: float
-    apart_pct: float
+    cup: Spread
+    apart: Spread
     open: Spread
+
+    @property
+    def cup_mm(self) -> float:
+        """The middle of the cup."""
+        return float(self.cup.middle[0])
+
+    @property
+    def apart_pct(self) -> float:
+        """The middle of the distance."""
+        return float(self.apart.middle[0])
 
 
 class StopNow:
@@ -146,8 +156,9 @@ class StopNow:
         word = _word(lot, found, now, given, advice)
         title = None if word is None else _title(word, advice)
         figures: dict[str, Any] = {
-            **found[AS_IT_LIES].figures(), **ends("open_hours", _hours(now.open)), "cup_now_mm": now.cup_mm,
-            "apart_now_pct": now.apart_pct, "away_hours": given.away_hours, "width_mm": lot.width_mm, "advice": advice,
+            **found[AS_IT_LIES].figures(), **ends("open_hours", _hours(now.open)), **ends("cup_now_mm", now.cup),
+            **ends("apart_now_pct", now.apart), "away_hours": given.away_hours, "width_mm": lot.width_mm,
+            "advice": advice,
             "ways": [{"lying": lying, **one.figures()} for lying, one in found.items()],
         }  # fmt: skip
         limits = {"tolerance_mm": given.tolerance_mm, "apart_limit_pct": given.apart_pct}
@@ -202,7 +213,8 @@ def _found(
         cup, between, moved = (spread_of(values[:, i : i + 1]) for values in (peak, apart, move))
         found[way] = Left(cup, Spread(between.middle, np.maximum(between.low, 0.0), between.high), moved)
     beyond = spread_of_times(course.first_beyond(given.tolerance_mm)[:, :1])
-    return found, Now(float(course.cup_mm[0, 0, 0]), float(course.apart_pct[0, 0, 0]), beyond)
+    cup, between = (spread_of(values[0, :, :1]) for values in (course.cup_mm, course.apart_pct))
+    return found, Now(cup, Spread(between.middle, np.maximum(between.low, 0.0), between.high), beyond)
 
 
 def _moves(lot: Lot, across: Across, pause: Going) -> Floats:

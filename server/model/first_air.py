@@ -32,7 +32,9 @@ class FirstAir:
         """After a start: what the newest checkpoints are of may have been run before the first air of a zone that is no
         older than they are, and then nobody came to run it again. Raises StoreError."""
         newest_ms = next(iter(history.checkpoint_edges(at_ms)), None)
-        for zone in zones if newest_ms is not None else ():
+        if newest_ms is None:
+            return
+        for zone in zones:
             edge_ms = edge_of(_first_ms(history, zone, NEVER_MS))
             if newest_ms - BIN_MS <= edge_ms < NEVER_MS - BIN_MS:
                 self._open[zone] = edge_ms

@@ -11,6 +11,7 @@ from server.advice.base import NotToBeAsked
 from server.advice.catalog import QUESTIONS
 from server.book.base import ask
 from server.book.catalog import QUESTIONS as BOOK
+from server.lot_documents import moisture_document
 from server.reading import Aim
 from server.words import Words, render
 from tests.unit.advice.lots_for_tests import AIM, seen
@@ -90,3 +91,23 @@ def test_no_days_are_counted_past_this_season() -> None:
     assert "It does not settle this season." in texts(line.said)
     assert line.figures["settled_days"] is None
     assert line.figures["half_days"] > 60
+
+
+def test_what_is_held_now_has_its_ends_as_the_lots_document_has_them() -> None:
+    """Central 80 %: of a lot metered as it came, no reading since, nearly that of its start (1.28 of its sigma)."""
+    view = seen(days=1 / 24, received={"start": {"kind": "metered", "mc_pct": 8.0}})
+    assert view.held is not None
+    mill, left, stop = (ask_one(view, name, {}) for name in ("good-to-mill", "movement-left", "stop-now"))
+    right = moisture_document(view.held.wood, view.at_ms, None)
+    for key, own in (("mean_pct", right.mean), ("shell_pct", right.shell), ("core_pct", right.core)):
+        assert mill is not None
+        found = [mill.figures[f"{key}{end}"] for end in ("", "_low", "_high")]
+        assert found == [own.pct, own.low_pct, own.high_pct]
+        assert found[0] == pytest.approx(float(getattr(view.held.outcome.course, key)[0, 0]), abs=1e-9)
+    assert left is not None
+    assert left.figures["mean_pct_high"] - left.figures["mean_pct"] == pytest.approx(1.28 * 1.0, rel=0.25)
+    for key in ("cup_now_mm", "apart_now_pct"):
+        assert stop is not None
+        low, middle, high = (stop.figures[f"{key}{end}"] for end in ("_low", "", "_high"))
+        assert low <= middle <= high
+        assert low < high
