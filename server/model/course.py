@@ -7,18 +7,21 @@ test (tests/unit/model/test_course.py). Checkpoints lie on a shelf that the call
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from server.bins import BIN_MS
 from server.model.air import ShopAir
-from server.model.run import Heard, Programs, Run, needed, run
+from server.model.run import Heard, Programs, Run, in_turn, needed, through
 from server.model.woods import NONE, Woods, joined
 from server.reading import worth_keeping
 from server.shop.acts import Done, End
 
 DAY_MS = 86_400_000
+LONGEST_DAYS = 7
+"""What thousands of lots went through is held for no longer than that at once."""
 AirOf = Callable[[int, int], ShopAir]
 """The air between two edges of the grid."""
 
@@ -103,10 +106,12 @@ def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple
     heard: list[Heard] = []
     if start.at_ms >= to_ms:
         return start, (), heard
-    now, air = start, air_of(start.at_ms, to_ms)
+    now, air, acts = start, air_of(start.at_ms, to_ms), in_turn(programs, start.at_ms, to_ms)
     midnights = range((start.at_ms // DAY_MS + 1) * DAY_MS, to_ms + 1, DAY_MS)
-    for edge_ms in sorted({*midnights, to_ms}):
-        now = run(Run(now.at_ms, now.woods), programs, air, edge_ms)
+    stops = {edge for edge in midnights if worth_keeping(edge, to_ms) or edge // DAY_MS % LONGEST_DAYS == 0}
+    for edge_ms in sorted({*stops, to_ms}):
+        first, last = (bisect_left(acts, edge, key=lambda act: act[0].edge_ms) for edge in (now.at_ms, edge_ms))
+        now = through(Run(now.at_ms, now.woods), acts[first:last], air, edge_ms)
         heard += now.heard
         if edge_ms % DAY_MS == 0 and worth_keeping(edge_ms, to_ms):
             made.append(Run(edge_ms, now.woods))

@@ -6,7 +6,7 @@ theirs, comes to what a run of all from the beginning comes to.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -46,11 +46,18 @@ def run(start: Run, programs: Programs, air: ShopAir, to_ms: int) -> Run:
 
     Raises ValueError where ``air`` does not reach, KeyError for a zone it does not know.
     """
+    return through(start, in_turn(programs, start.at_ms, to_ms), air, to_ms)
+
+
+def in_turn(programs: Programs, from_ms: int, to_ms: int) -> list[tuple[Done, str]]:
+    """All acts between two edges, each with its lot, in the order in which they take place."""
+    acts = [(done, lot) for lot, program in programs.items() for done in program if from_ms <= done.edge_ms < to_ms]
+    return sorted(acts, key=lambda pair: pair[0].order)
+
+
+def through(start: Run, acts: Sequence[tuple[Done, str]], air: ShopAir, to_ms: int) -> Run:
+    """As :func:`run`, with the acts between the two edges (:func:`in_turn`)."""
     woods, heard, now = start.woods, list(start.heard), start.at_ms
-    acts = sorted(
-        ((done, lot) for lot, program in programs.items() for done in program if start.at_ms <= done.edge_ms < to_ms),
-        key=lambda pair: pair[0].order,
-    )
     for edge_ms, group in groupby(acts, key=lambda pair: pair[0].edge_ms):
         woods = advanced(woods, air, now, edge_ms)
         now, acting = edge_ms, Acting(woods)
@@ -66,7 +73,8 @@ def advanced(woods: Woods, air: ShopAir, from_ms: int, to_ms: int) -> Woods:
     """Every lot after the half hours between two edges."""
     if to_ms <= from_ms or not woods.names:
         return woods
-    zones = np.array([air.zones.index(zone) for zone in woods.zones])
+    number = {zone: i for i, zone in enumerate(air.zones)}
+    zones = np.array([number[zone] for zone in woods.zones])
     return replace(woods, belief=advance(woods.stock, woods.belief, air.between(from_ms, to_ms), zones))
 
 

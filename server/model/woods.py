@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -103,10 +104,12 @@ class Woods:
         return self.take({name for name in self.names if name not in names})
 
     def _place(self, name: str) -> int:
-        try:
-            return self.names.index(name)
-        except ValueError:
-            raise KeyError(name) from None
+        return _places(self.names)[name]
+
+
+@lru_cache(maxsize=8)
+def _places(names: tuple[str, ...]) -> dict[str, int]:
+    return {name: i for i, name in enumerate(names)}
 
 
 def of_each(woods: Mapping[str, Wood]) -> Woods:
@@ -129,7 +132,7 @@ class Acting:
 
     def __init__(self, woods: Woods, apart: Mapping[str, Wood] = MappingProxyType({})) -> None:
         self._woods = woods
-        self._places = {name: i for i, name in enumerate(woods.names)}
+        self._places = _places(woods.names)
         self._apart: dict[str, Wood | None] = dict(apart)
 
     def __contains__(self, name: str) -> bool:

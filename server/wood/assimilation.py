@@ -26,6 +26,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from server.wood.belief import Belief, boards_of, deviations, rebuilt, sigma_of, state_of, widened
+from server.wood.boards import Boards
 from server.wood.carry import caught_up
 from server.wood.stock import Stock
 from server.wood.witness import GATE, Found, Reason, Witness
@@ -63,8 +64,9 @@ def assimilate(stock: Stock, belief: Belief, lot: int, witness: Witness) -> tupl
         raise ValueError(f"lot: found {lot}; would be right: 0 to {len(belief) - 1}")
     part = stock.take([lot])
     one = caught_up(part, belief.take([lot]))
-    after, reason, off, s = _heard(part, one, witness)
-    means = [boards_of(part, b).mean_pct(b.held_pct()[0]) for b in (one, after)]
+    boards = boards_of(part, one)
+    after, reason, off, s = _heard(part, boards, one, witness)
+    means = [boards.mean_pct(b.held_pct()[0]) for b in (one, after)]  # a reading changes no thickness
     sigmas = [float(sigma_of(m)) for m in means]
     told = Told(
         reason, witness.value - off, off, off / s, (float(means[0][0]), float(means[1][0])), (sigmas[0], sigmas[1]),
@@ -73,25 +75,24 @@ def assimilate(stock: Stock, belief: Belief, lot: int, witness: Witness) -> tupl
     return belief.put([lot], after), told
 
 
-def _heard(stock: Stock, one: Belief, witness: Witness) -> tuple[Belief, Reason, float, float]:
+def _heard(stock: Stock, boards: Boards, one: Belief, witness: Witness) -> tuple[Belief, Reason, float, float]:
     """After it, why so, by how much it stood off and the standard deviation of that."""
-    boards = boards_of(stock, one)
     every, own = witness.expected(boards, one), witness.sigma(boards, one)
     off, s = witness.value - float(every[0]), float(np.hypot(sigma_of(every), own))
     apart = witness.apart(Found(stock, one, off, s))
     if apart is not None:
         return *apart, off, s
     if abs(off) <= GATE * s:
-        return _put_right(stock, one, witness), "used", off, s
-    per_pct = _per_pct(stock, one, witness)
+        return _put_right(stock, boards, one, witness), "used", off, s
+    per_pct = _per_pct(boards, one, witness)
     apart_pct = abs(off / per_pct - float(one.doubted_pct[0]))
     if apart_pct <= ALIKE * np.sqrt(2.0) * own / abs(per_pct):  # never of nan
-        return _put_right(stock, _believed(stock, one, witness, off), witness), "second-alike", off, s
+        unsure = _believed(stock, boards, one, witness, off)
+        return _put_right(stock, boards_of(stock, unsure), unsure, witness), "second-alike", off, s
     return replace(one, doubted_pct=np.array([off / per_pct])), "absurd", off, s
 
 
-def _put_right(stock: Stock, one: Belief, witness: Witness) -> Belief:
-    boards = boards_of(stock, one)
+def _put_right(stock: Stock, boards: Boards, one: Belief, witness: Witness) -> Belief:
     every = witness.expected(boards, one)
     phi, r = every[1:] - every[0], witness.sigma(boards, one) ** 2
     s = float(phi @ phi) + r
@@ -101,16 +102,14 @@ def _put_right(stock: Stock, one: Belief, witness: Witness) -> Belief:
     return replace(rebuilt(stock, one, state, columns), doubted_pct=np.full(1, np.nan))
 
 
-def _believed(stock: Stock, one: Belief, witness: Witness, off: float) -> Belief:
+def _believed(stock: Stock, boards: Boards, one: Belief, witness: Witness, off: float) -> Belief:
     """So much less sure of the whole profile that ``off`` is one standard deviation."""
-    boards = boards_of(stock, one)
     every = witness.expected(boards, one)
     s2 = float(sigma_of(every)) ** 2 + witness.sigma(boards, one) ** 2
-    return widened(stock, one, 0, np.sqrt(max(off * off - s2, 0.0)) / _per_pct(stock, one, witness))
+    return widened(stock, one, 0, np.sqrt(max(off * off - s2, 0.0)) / _per_pct(boards, one, witness))
 
 
-def _per_pct(stock: Stock, one: Belief, witness: Witness) -> float:
+def _per_pct(boards: Boards, one: Belief, witness: Witness) -> float:
     """By how much more it would say were all of the lot 1 % MC damper, so that a scale's doubts are no meter's."""
     probe = replace(one, moisture=replace(one.moisture, profile_pct=one.moisture.profile_pct + 0.01))
-    boards = boards_of(stock, one)
     return float((witness.expected(boards, probe) - witness.expected(boards, one))[0]) / 0.01

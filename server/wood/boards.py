@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from server.wood.air import Floats
 from server.wood.diffusivity import Diffusivity, specific_gravity_at
@@ -95,6 +95,31 @@ class Boards:
         return Boards(
             self.thickness_m[i], self.specific_gravity[i], self.volumetric_shrinkage[i], self.dry_kg_m3[i], d,
             self.top_film[i], self.bottom_film[i], self.halves_m[:, i], self.widths_m[i], self.heat_lag_s[i],
+        )  # fmt: skip
+
+    def put(self, which: NDArray[np.intp], other: Boards, count: int) -> Boards:
+        """With those of ``other`` in place of some of them, or behind them: ``count`` boards then."""
+
+        def of(mine: Floats, new: Floats) -> Floats:
+            after = np.empty((count, *mine.shape[1:]))
+            after[: len(mine)] = mine
+            after[which] = new
+            return after
+
+        def below(mine: Floats, new: Floats) -> Floats:
+            after = np.empty((len(mine), count))
+            after[:, : mine.shape[1]] = mine
+            after[:, which] = new
+            return after
+
+        mine, new = self.diffusivity, other.diffusivity
+        d = Diffusivity(below(mine.cubic, new.cubic), below(mine.activation_cal_mol, new.activation_cal_mol))
+        return Boards(
+            of(self.thickness_m, other.thickness_m), of(self.specific_gravity, other.specific_gravity),
+            of(self.volumetric_shrinkage, other.volumetric_shrinkage), of(self.dry_kg_m3, other.dry_kg_m3), d,
+            of(self.top_film, other.top_film), of(self.bottom_film, other.bottom_film),
+            below(self.halves_m, other.halves_m), of(self.widths_m, other.widths_m),
+            of(self.heat_lag_s, other.heat_lag_s),
         )  # fmt: skip
 
     def mean_between(self, profile_pct: Floats, low: float, high: float) -> Floats:

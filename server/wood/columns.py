@@ -100,7 +100,8 @@ class Columns:
 
     def take(self, which: NDArray[np.bool_]) -> Columns:
         """Some of the columns, copied."""
-        return Columns(*(getattr(self, f.name)[..., which] for f in fields(self)))
+        i = np.flatnonzero(which)
+        return Columns(*(getattr(self, f.name).take(i, axis=-1) for f in fields(self)))
 
     def put(self, which: NDArray[np.bool_], other: Columns) -> None:
         """Write ``other`` back to where :meth:`take` found it, but for the temperature: that of one step is exact."""
@@ -175,14 +176,16 @@ class Stepper:
         change = one[0].copy()
         one *= _REACH
         one += now.moisture
+        change += one[0]
         moisture = self._stage(one, held, drawn.late_pct, part)
-        strained = np.abs(moisture[0] - one[0] - change) > JUMP_PCT
+        change -= moisture[0]
+        strained = np.abs(change) > JUMP_PCT
         last = held.face * (drawn.late_pct - moisture[0])
         after = self._after(now, held, drawn, moisture, inflow + part * last, last)
         low, high = self._bounds(now.moisture, drawn.early_pct, drawn.late_pct)
-        least = moisture.min(axis=0)
-        strained |= (least < low) | (moisture.max(axis=0) > high)
-        if least.min() < 0.0:
+        least = np.minimum.reduce(after.moisture)
+        strained |= (least < low) | (np.maximum.reduce(after.moisture) > high)
+        if np.minimum.reduce(least) < 0.0:
             self._no_less_than_none(after)
         self._together(strained)
         return after, strained
@@ -207,9 +210,12 @@ class Stepper:
     ) -> Columns:
         """The humidity at the face is looked up on the chord, from its end at the air. What rounding in the matrix's
         solution made of a column's water beyond what came in goes, evenly from its cells."""
-        more = np.einsum("ij,ij->j", self.medium.widths, moisture - now.moisture) - inflow
-        more[self._top] = more[self._bottom] = 0.5 * (more[self._top] + more[self._bottom])
-        moisture -= more / self._thick
+        more = np.einsum("ij,ij->j", self.medium.widths, moisture - now.moisture)
+        more -= inflow
+        top, bottom = more[self._top], more[self._bottom]
+        top[:] = bottom[:] = 0.5 * (top + bottom)
+        more /= self._thick
+        moisture = moisture - more  # what the systems hold is overwritten by the next stage
         rh = drawn.rh + (moisture[0] + last * held.half - drawn.late_pct) / held.slope
         return Columns(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
 
@@ -239,12 +245,12 @@ class Stepper:
 
     def _stage(self, moisture: Floats, held: _Frozen, drawn_to: Floats, seconds: float) -> Floats:
         """Where ``moisture`` comes to in one implicit stage of ``seconds``, by the matrix taken in for them."""
-        right = self.medium.widths * moisture
+        right = np.multiply(self.medium.widths, moisture, self._systems.right)
         right[0] += seconds * held.face * drawn_to
-        return self._systems.solve(right)
+        return self._systems.solve()
 
     def _bounds(self, moisture: Floats, *targets: Floats) -> tuple[Floats, Floats]:
-        low, high = moisture.min(axis=0), moisture.max(axis=0)
+        low, high = np.minimum.reduce(moisture), np.maximum.reduce(moisture)
         for bound, of in ((low, np.minimum), (high, np.maximum)):
             bound[self._top] = bound[self._bottom] = of(bound[self._top], bound[self._bottom])
             for target in targets:
@@ -256,7 +262,7 @@ class Stepper:
         strained[self._bottom] |= strained[self._top]
 
     def _of(self, which: NDArray[np.bool_]) -> Stepper:
-        m = self.medium
+        m, i = self.medium, np.flatnonzero(which)
         columns = (m.widths, m.ln_half, m.cubic, m.activation, m.film, m.heat_lag_s)
-        widths, ln_half, cubic, activation, film, lag = (c[..., which] for c in columns)
+        widths, ln_half, cubic, activation, film, lag = (c.take(i, axis=-1) for c in columns)
         return Stepper(Medium(widths, ln_half, cubic, activation, film, lag, int(which[self._top].sum())))

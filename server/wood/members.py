@@ -137,7 +137,7 @@ class _Part:
         boards, each, dry = self._boards, self._each, self._boards.dry_kg_m3
         seconds = since.seconds[each]
         per_s = 1.0 / np.maximum(seconds, 1e-9)
-        widths = boards.halves_m[:, each]
+        widths = boards.halves_m.take(each, axis=1)
         then, late = self._halved(since.then.profile_pct), self._halved(now.profile_pct)
         c = 0.5 * (since.then.temperature_c + now.temperature_c)[each]
         rh = 0.5 * self._faced(since.then.surface_rh + now.surface_rh)
@@ -170,18 +170,20 @@ class _Part:
         systems = HalfSystems(apart.shape, self._pairs)
         systems.factorise(widths, stage_s * between, stage_s * face, stage_s[self._top] * across)
         right *= stage_s
-        one = systems.solve(widths * apart + right)
+        np.multiply(widths, apart, systems.right)
+        systems.right += right
+        one = systems.solve()
         one -= apart
         one *= (1.0 - GAMMA) / GAMMA
         one += apart
         one *= widths
         one += right
-        return systems.solve(one)
+        return systems.solve()
 
     def _half_resistance(self, widths: Floats, moisture: Floats, temperature_c: Floats) -> Floats:
         """Of half a cell, s/m: half its width over the middle's D at ``moisture``."""
         d = self._boards.diffusivity
-        cubic, (fixed, eased) = d.cubic[:, self._each], d.activation_cal_mol[:, self._each]
+        cubic, (fixed, eased) = (a.take(self._each, axis=1) for a in (d.cubic, d.activation_cal_mol))
         x = 1.0 / (GAS_CONSTANT_CAL * (temperature_c + ZERO_CELSIUS_K))
         ln_d = moisture * cubic[3]
         ln_d += cubic[2]

@@ -71,7 +71,7 @@ class Stock:
         values[0] = rate_factor
         for row, field in zip(values[1:], fields(self), strict=True):
             row[:] = getattr(self, field.name)
-        return _made(values.tobytes()) if len(self) <= FEW else _boards(values)
+        return _made(values.tobytes()) if len(self) <= FEW else _latest.boards(values)
 
 
 def _boards(values: Floats) -> Boards:
@@ -80,6 +80,33 @@ def _boards(values: Floats) -> Boards:
         thickness_m=thickness, specific_gravity=gravity, volumetric_shrinkage=shrinkage, rate_factor=rate,
         top_film=top, bottom_film=bottom,
     )  # fmt: skip
+
+
+class _Latest:
+    """The boards of the last large batch. An act changes few of its lots, so only those are made anew."""
+
+    def __init__(self) -> None:
+        self._kept: tuple[Floats, Boards] | None = None
+
+    def boards(self, values: Floats) -> Boards:
+        """Of ``values``, a column each. From any thread: at worst all are made anew."""
+        kept, n = self._kept, values.shape[1]
+        made = self._put_right(*kept, values) if kept is not None and kept[0].shape[1] <= n else _boards(values)
+        self._kept = values, made
+        return made
+
+    @staticmethod
+    def _put_right(known: Floats, boards: Boards, values: Floats) -> Boards:
+        other = np.ones(values.shape[1], np.bool_)
+        other[: len(boards)] = (values[:, : len(boards)] != known).any(axis=0)
+        which = np.flatnonzero(other)
+        if not which.size:
+            return boards
+        few = 4 * which.size <= other.size
+        return boards.put(which, _boards(values[:, which]), other.size) if few else _boards(values)
+
+
+_latest = _Latest()
 
 
 @lru_cache(maxsize=512)

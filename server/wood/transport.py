@@ -130,10 +130,11 @@ class _Block:
         self._zones = zones[each]
         self._one_zone = int(zones[0]) if (zones == zones[0]).all() else None
         films = np.concatenate([boards.top_film, boards.bottom_film[alike:]])
-        widths, cubic = boards.halves_m[:, each], boards.diffusivity.cubic[:, each]
+        d = boards.diffusivity  # taken, not indexed: rows of columns side by side are what calls are quick with
+        widths, cubic = boards.halves_m.take(each, axis=1), d.cubic.take(each, axis=1)
         self._stepper = Stepper(
             Medium(
-                widths, np.log(0.5 * widths) - cubic[0], cubic, boards.diffusivity.activation_cal_mol[:, each],
+                widths, np.log(0.5 * widths) - cubic[0], cubic, d.activation_cal_mol.take(each, axis=1),
                 100.0 * films / self._dry[each], boards.heat_lag_s[each], len(boards) - alike,
             )
         )  # fmt: skip
@@ -160,8 +161,8 @@ class _Block:
     def _at_faces(self, air: AirSeries) -> FaceAir:
         zones = self._zones if self._one_zone is None else [self._one_zone]
         return FaceAir(
-            np.diff(air.edges_s)[:, None], air.start_c[:, zones], air.end_c[:, zones], air.start_pa[:, zones],
-            air.end_pa[:, zones],
+            np.diff(air.edges_s)[:, None], air.start_c.take(zones, axis=1), air.end_c.take(zones, axis=1),
+            air.start_pa.take(zones, axis=1), air.end_pa.take(zones, axis=1),
         )  # fmt: skip
 
     def state(self) -> tuple[Floats, Floats, Floats]:

@@ -23,50 +23,56 @@ class HalfSystems:
 
     def __init__(self, shape: tuple[int, ...], pairs: int) -> None:
         rows, *rest = shape
-        self._joined = halves(rest[-1], pairs)
+        self.right = np.empty(shape)
+        """Where f is put before :meth:`solve`, which leaves x there."""
         self._pairs = pairs
-        self._pivot = np.empty(shape)
-        self._factor = np.empty((rows - 1, *rest))
-        self._spare = np.empty(rest)
-        self._pivots, self._factors = list(self._pivot), list(self._factor)
+        self._pivot, self._factor, self._spare = np.empty(shape), np.empty((rows - 1, *rest)), np.empty(rest)
+        pivots, factors, right = list(self._pivot), list(self._factor), list(self.right)
+        self._pivots = list(zip(pivots[:-1], pivots[1:], factors, strict=True))
+        self._down = list(zip(right[:-1], right[1:], factors, strict=True))
+        self._up = list(zip(right[-2::-1], right[:0:-1], factors[::-1], strict=True))
+        self._ends, self._x = ([row[..., part] for part in halves(rest[-1], pairs)] for row in (pivots[-1], right[-1]))
 
     def factorise(self, widths: Floats, between: Floats, face: Floats, across: Floats) -> None:
         """Take in a matrix: what passes ``between`` cells (n - 1, m), by the ``face`` (m), ``across`` middles (pairs),
         in metres as the widths are."""
-        pivot, factor, spare = self._pivot, self._factor, self._spare
-        np.add(widths[0], face, out=pivot[0])
-        np.add(widths[1:], between, out=pivot[1:])
+        pivot, factor, spare, divide, subtract = self._pivot, self._factor, self._spare, np.divide, np.subtract
+        np.add(widths[0], face, pivot[0])
+        np.add(widths[1:], between, pivot[1:])
         pivot[:-1] += between
-        top, bottom = self._joined
-        pivot[-1, ..., top] += across
-        pivot[-1, ..., bottom] += across
-        np.multiply(between, between, out=factor)
-        for above, here, square in zip(self._pivots[:-1], self._pivots[1:], self._factors, strict=True):
-            np.divide(square, above, out=spare)
-            np.subtract(here, spare, out=here)
-        np.reciprocal(pivot, out=pivot)
-        np.multiply(between, pivot[:-1], out=factor)
-        down, up = across * pivot[-1, ..., top], across * pivot[-1, ..., bottom]
+        top, bottom = self._ends
+        top += across
+        bottom += across
+        np.multiply(between, between, factor)
+        for above, here, square in self._pivots:
+            divide(square, above, spare)
+            subtract(here, spare, here)
+        np.reciprocal(pivot, pivot)
+        np.multiply(between, pivot[:-1], factor)
+        down, up = across * top, across * bottom
         self._across = down, up, 1.0 / (1.0 - down * up)
 
-    def solve(self, right: Floats) -> Floats:
-        """x for ``right`` (n, m), which is overwritten with it."""
-        spare, rows = self._spare, list(right)
-        for above, here, share in zip(rows[:-1], rows[1:], self._factors, strict=True):
-            np.multiply(share, above, out=spare)
-            np.add(here, spare, out=here)
-        right *= self._pivot
-        self._join(rows[-1])
-        for here, below, share in zip(rows[-2::-1], rows[:0:-1], self._factors[::-1], strict=True):
-            np.multiply(share, below, out=spare)
-            np.add(here, spare, out=here)
-        return right
+    def solve(self) -> Floats:
+        """x, in the place of f: :attr:`right`, until the next one is put there."""
+        spare, add, multiply = self._spare, np.add, np.multiply
+        for above, here, share in self._down:
+            multiply(share, above, spare)
+            add(here, spare, here)
+        self.right *= self._pivot
+        self._join()
+        for here, below, share in self._up:
+            multiply(share, below, spare)
+            add(here, spare, here)
+        return self.right
 
-    def _join(self, middle_row: Floats) -> None:
+    def _join(self) -> None:
         """The last two unknowns of a whole board know of each other: two equations in two unknowns."""
         if not self._pairs:
             return
-        top, bottom = self._joined
+        x, y = self._x
         down, up, share = self._across
-        x, y = middle_row[..., top], middle_row[..., bottom]
-        middle_row[..., top], middle_row[..., bottom] = share * (x + down * y), share * (y + up * x)
+        one, other = down * y, up * x
+        one += x
+        other += y
+        np.multiply(share, one, x)
+        np.multiply(share, other, y)

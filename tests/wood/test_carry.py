@@ -10,7 +10,7 @@ import pytest
 
 from server.wood.air_series import UNKNOWN_AIR_SIGMA_PCT, AirSeries, beside
 from server.wood.belief import MEMBERS, Belief, boards_of, sigma_of
-from server.wood.boards import film_through
+from server.wood.boards import Boards, film_through
 from server.wood.carry import advance, caught_up
 from server.wood.moisture import Moisture
 from server.wood.stock import Stock
@@ -88,3 +88,17 @@ def test_catching_up_changes_no_middle_and_is_done_once() -> None:
     for belief in (found, after):
         assert Belief.from_bytes(belief.to_bytes()).to_bytes() == belief.to_bytes()
         assert belief.each_to_bytes() == [belief.take([i]).to_bytes() for i in range(60)]
+
+
+def test_boards_of_a_large_batch_are_those_made_anew_whatever_changed_in_it() -> None:
+    """Only what changed since the last batch is made: a board in the middle, one behind the others, most of them."""
+    thick = np.linspace(0.01, 0.05, 40)
+    for thickness in (thick, np.where(thick > 0.049, 0.02, thick), np.append(thick, 0.03), thick[::-1], thick[:20]):
+        stock = Stock.of(thickness_m=thickness, specific_gravity=0.5, volumetric_shrinkage=0.13, top_film=1e-8)
+        rate = 1.0 + thickness
+        made, anew = stock.boards(rate), Boards.of(
+            thickness_m=thickness, specific_gravity=0.5, volumetric_shrinkage=0.13, rate_factor=rate, top_film=1e-8
+        )  # fmt: skip
+        for name in ("thickness_m", "dry_kg_m3", "top_film", "bottom_film", "halves_m", "widths_m", "heat_lag_s"):
+            assert np.array_equal(getattr(made, name), getattr(anew, name)), name
+        assert np.allclose(made.diffusivity.cubic, anew.diffusivity.cubic, rtol=1e-12, atol=1e-15)
