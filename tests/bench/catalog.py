@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import forward, idle, ingest, lots, pixels, record_size, season, tick, wear, wood
+from tests.bench import forward, idle, ingest, lots, pixels, record_size, season, tick, verdicts, wear, wood
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -24,5 +24,9 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (wood.measure_bandwidth, ("wood_bandwidth_share_pct",)),
     (lots.measure, ("rebuild_year_200_lots_s", "correct_quarter_200_lots_s", "correct_quarter_reading_delay_ms")),
     (tick.measure, ("tick_1000_series_5000_lots_cpu_pct", "snapshot_p99_ms", "tick_1000_series_5000_lots_rss_mb")),
+    (
+        verdicts.measure,
+        ("verdicts_5000_lots_cpu_s", "verdicts_5000_lots_reading_delay_ms", "verdict_after_telling_s"),
+    ),
     (wood.measure_tick, ("wood_tick_1000_boards_ms", "outlook_200_boards_s", "wood_import_s")),
 )
