@@ -5,11 +5,10 @@ Needed for spans too long to walk through: a correction of a quarter ago asks fo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from server.bins import BIN_MS, HOLD_MS
 from server.wood.air import Floats
@@ -32,7 +31,7 @@ class HalfHours:
 
 
 def half_hours(
-    times_ms: Sequence[int], temperature_c: Sequence[float], pressure_pa: Sequence[float], from_ms: int, to_ms: int
+    times_ms: ArrayLike, temperature_c: ArrayLike, pressure_pa: ArrayLike, from_ms: int, to_ms: int
 ) -> HalfHours:
     """The half hours between two edges. ``times_ms`` rise; values from before ``from_ms`` count as far as they hold.
 

@@ -7,6 +7,8 @@ from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
+import numpy as np
+
 from server.bins import BIN_MS, HOLD_MS
 from server.model.air import ShopAir
 from server.model.course import Course
@@ -33,13 +35,11 @@ def zone_half_hours(history: History, zone: str, from_ms: int, to_ms: int) -> Ha
     names = [f"zone:{zone}/{quantity}" for quantity in ("temperature_c", "vapour_pressure_pa")]
     last = history.last_before(names[0], from_ms - BIN_MS)
     begin_ms = from_ms - 2 * BIN_MS if last is None else (last.t_ms // BIN_MS - 1) * BIN_MS
-    columns = [history.columns(name, begin_ms - HOLD_MS, to_ms) for name in names]
-    times = columns[0][0]
-    if times == columns[1][0]:
-        return half_hours(times, columns[0][1], columns[1][1], begin_ms, to_ms)
-    both = [dict(zip(*column, strict=True)) for column in columns]
-    times = sorted(both[0].keys() & both[1].keys())
-    return half_hours(times, [both[0][t] for t in times], [both[1][t] for t in times], begin_ms, to_ms)
+    (times, warmth), (others, pressure) = (history.arrays(name, begin_ms - HOLD_MS, to_ms) for name in names)
+    if not np.array_equal(times, others):
+        times, here, there = np.intersect1d(times, others, assume_unique=True, return_indices=True)
+        warmth, pressure = warmth[here], pressure[there]
+    return half_hours(times, warmth, pressure, begin_ms, to_ms)
 
 
 @dataclass(frozen=True, slots=True)

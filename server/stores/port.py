@@ -6,6 +6,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from server.reading import Alert, Checkpoint, Flag, JournalEntry, Made, Reading, Refused
 
 if TYPE_CHECKING:
@@ -173,7 +176,10 @@ class History(Protocol):
         """Raw readings with ``from_ms <= t_ms < to_ms``, in time order."""
 
     def columns(self, series: str, from_ms: int, to_ms: int) -> tuple[list[int], list[float]]:
-        """Good readings as (times, values): the quick way to a chart or a model."""
+        """Good readings as (times, values): the quick way to a chart."""
+
+    def arrays(self, series: str, from_ms: int, to_ms: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+        """The same as arrays, for a year of them at once: the quick way to a model."""
 
     def rollups(self, series: str, resolution: Literal["hour", "day"], from_ms: int, to_ms: int) -> list[Rollup]:
         """Hours or days that begin in the range, in time order."""

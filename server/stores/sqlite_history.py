@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
 
 from server.reading import Alert, Checkpoint, Flag, JournalEntry, Made, Reading
 from server.stores import rows
@@ -31,10 +36,15 @@ class SqliteHistory:
         self.path = path
 
     def _ask(self, question: str, values: Sequence[Any] = ()) -> list[Any]:
+        with self._reading() as connection:
+            return connection.execute(question, values).fetchall()
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
         try:
             connection = connect_reader(self.path)
             try:
-                return connection.execute(question, values).fetchall()
+                yield connection
             finally:
                 connection.close()
         except sqlite3.Error as error:
@@ -56,6 +66,13 @@ class SqliteHistory:
             f"SELECT t_ms, value {_IN_RANGE} AND flags & ? = 0 ORDER BY t_ms", (series, from_ms, to_ms, NOT_GOOD)
         )
         return [t_ms for t_ms, _ in found], [value for _, value in found]
+
+    def arrays(self, series: str, from_ms: int, to_ms: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+        question = f"SELECT t_ms, value {_IN_RANGE} AND flags & ? = 0 ORDER BY t_ms"
+        with self._reading() as connection:
+            found = connection.execute(question, (series, from_ms, to_ms, NOT_GOOD))
+            flat = np.fromiter(chain.from_iterable(found), np.float64)  # a float holds every time in ms whole
+        return flat[::2].astype(np.int64), flat[1::2].copy()
 
     def last_before(self, series: str, before_ms: int) -> Reading | None:
         found = self._ask(

@@ -7,6 +7,7 @@ import threading
 from collections.abc import AsyncIterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from server.clock import ManualClock
@@ -73,6 +74,10 @@ async def test_a_range_takes_its_start_and_leaves_its_end(record: Pair) -> None:
     await store.append([reading(m, m) for m in range(5)])
     found = history.columns("t1/temperature_c", T0 + 60_000, T0 + 180_000)
     assert found == ([T0 + 60_000, T0 + 120_000], [1.0, 2.0])
+    times, values = history.arrays("t1/temperature_c", T0 + 60_000, T0 + 180_000)
+    assert (times.tolist(), values.tolist()) == found
+    assert times.dtype == np.int64
+    assert [a.size for a in history.arrays("nothing", *ALWAYS)] == [0, 0]
 
 
 async def test_the_extent_of_a_range_is_known_without_reading_it(record: Pair) -> None:
