@@ -356,3 +356,42 @@ def test_a_dielectric_meter_reads_the_outer_22_mm() -> None:
 def test_what_cannot_be_is_refused(wrong: dict[str, float], said: str) -> None:
     with pytest.raises(ValueError, match=said):
         Straightedge(**{"hollow_mm": 1.0, "width_m": WIDE, "per_pct": CT, **wrong})
+
+
+@pytest.mark.parametrize("off_sigmas", [-1.0, 1.5])
+def test_it_teaches_what_bayes_rule_does_to_a_thousand_boards(off_sigmas: float) -> None:
+    """Independent: no matrix and no line. A thousand boards drawn from what is held at the start, each run by itself
+    through six days of the bench's air with one face open, then weighed by how likely each makes the reading (Bayes'
+    rule, any textbook). Mean and rate within a third of a standard deviation, both spreads within a fifth: what drawing
+    them leaves open, and what of the board's answer is no straight line."""
+    n, lots = 1000, stock(bottom_film=SEALED)
+    begun = flat(lots, Belief.begin(lots, 9.0, 1.3))
+    before = advance(lots, begun, bench_air(6))
+    boards = boards_of(lots, caught_up(lots, before))
+    z = np.random.default_rng(8).standard_normal((n, 5))
+    start = begun.moisture.profile_pct
+    columns = np.stack([start[i] - start[0] for i in (1, 2, 5)])
+    ln_rate, ln_film = z[:, 2] * begun.ln_rate[0, 3], z[:, 3] * begun.ln_film[0, 4]
+    curve = z[:, 4] * begun.curve_pct[0, 5]
+    drawn = Boards.of(
+        thickness_m=np.full(n, THICK), specific_gravity=0.47, volumetric_shrinkage=0.115,
+        top_film=lots.top_film * np.exp(ln_film), bottom_film=SEALED, rate_factor=np.exp(ln_rate),
+    )  # fmt: skip
+    profiles = start[0] + z[:, [0, 1, 4]] @ columns
+    after = advance_boards(drawn, Moisture.of_profile(drawn, profiles), bench_air(6))
+    hollow = cup_mm(drawn, after.profile_pct - profiles, CT, WIDE)
+    said = edge(0.0)
+    own, expected = said.sigma(boards, before), said.expected(boards, before)
+    assert float(hollow.mean()) == pytest.approx(float(expected[0]), abs=0.2 * float(sigma_of(expected)))
+    assert float(hollow.std()) == pytest.approx(float(sigma_of(expected)), rel=0.2)
+    read = edge(float(expected[0] + off_sigmas * np.hypot(own, sigma_of(expected))))
+    weights = np.exp(-0.5 * ((read.hollow_mm - hollow) / own) ** 2)
+    weights /= weights.sum()
+    taught, told = assimilate(lots, before, 0, read)
+    assert told.reason == "used"
+    means = drawn.mean_pct(after.profile_pct) + curve
+    for values, members in ((means, means_pct(boards_of(lots, taught), taught)), (ln_rate, taught.ln_rate[0])):
+        middle = float(weights @ values)
+        sigma = float(np.sqrt(weights @ (values - middle) ** 2))
+        assert float(members[0]) == pytest.approx(middle, abs=0.33 * sigma)
+        assert float(sigma_of(members)) == pytest.approx(sigma, rel=0.2)
