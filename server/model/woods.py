@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from server.shop.acts import Act, Begin, End, From, Halve, Hear, Lie, Mill
+from server.shop.acts import Act, Begin, End, From, Halve, Hear, Lie, Mill, Reweigh
 from server.wood.assimilation import Told, assimilate
 from server.wood.belief import MEMBERS, Belief, boards_of, deviations, rebuilt, state_of
 from server.wood.boards import film_through
@@ -165,6 +165,9 @@ class Acting:
                 wood = self.one(lot).caught_up()
                 wood = _cut(wood, 0.0, 0.5 * (float(wood.stock.thickness_m[0]) + act.kerf_m))
                 wood = replace(wood, belief=unshaped(wood.belief))
+            case Reweigh():
+                wood = self.one(lot)
+                wood = replace(wood, belief=_unweighed(wood.belief))
             case Hear():
                 wood = self.one(lot)
                 witness = witness_of(act)
@@ -259,7 +262,7 @@ def _cut(wood: Wood, top_m: float, bottom_m: float) -> Wood:
 
 
 def _unweighed(belief: Belief) -> Belief:
-    """Pieces cut or parted weigh something else: the next weighing is a first one."""
+    """Pieces cut, coated or parted weigh something else: the next weighing is a first one."""
     return replace(belief, weighed_kg=np.full(1, np.nan), weighed_pct=np.full((1, MEMBERS), np.nan))
 
 

@@ -56,6 +56,11 @@ class Halve:
 
 
 @dataclass(frozen=True, slots=True)
+class Reweigh:
+    """Its pieces weigh something else, and not for the water in them: ripped, or coated."""
+
+
+@dataclass(frozen=True, slots=True)
 class Hear:
     """A witness speaks. ``values`` are those its kind takes."""
 
@@ -68,7 +73,7 @@ class End:
     """It is no longer in the shop."""
 
 
-Act = Begin | From | Lie | Mill | Halve | Hear | End
+Act = Begin | From | Lie | Mill | Halve | Reweigh | Hear | End
 
 
 @dataclass(frozen=True, slots=True)

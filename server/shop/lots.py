@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from server.shop import entries as e
-from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, edge_of
+from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, Reweigh, edge_of
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, FindSpecies, NotPossible, named_species
@@ -220,7 +220,7 @@ class _Folding:
         if deed.crook_mm is not None:
             length = deed.test_length_mm or lot.received.length_mm
             rips = (*rips, RipTest(fact.t_ms, deed.crook_mm, length, deed.knot, deed.width_mm, fact.id))
-        return replace(lot, width_mm=deed.width_mm, pieces=deed.pieces, rips=rips)
+        return self._act(fact, replace(lot, width_mm=deed.width_mm, pieces=deed.pieces, rips=rips), Reweigh())
 
     def _finished(self, fact: Fact, lot: Lot, deed: e.Finished) -> Lot:
         try:
@@ -228,7 +228,8 @@ class _Folding:
         except covers.UnknownCover as unknown:
             raise NotPossible(fact.id, "cover", repr(deed.cover), f"one of {', '.join(unknown.near)}") from None
         bottom = deed.cover if deed.faces == "both" else lot.bottom_finish
-        return self._lies(fact, replace(lot, top_finish=deed.cover, bottom_finish=bottom))
+        lot = self._act(fact, replace(lot, top_finish=deed.cover, bottom_finish=bottom), Reweigh())
+        return self._lies(fact, lot)
 
     def _lies(self, fact: Fact, lot: Lot) -> Lot:
         """With an act that says in which air its faces are, where that is not what they were in already."""

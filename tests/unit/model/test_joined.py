@@ -1,4 +1,4 @@
-"""What is held of lots that became one: of a piece drawn from all of them."""
+"""What is held of lots that became one, of a piece drawn from all of them; and of pieces that weigh something else."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from server.model.woods import Wood, after_act, of_each
 from server.shop.acts import Act, From, Hear
 from server.wood.belief import Belief, boards_of, deviations, sigma_of, state_of
 from server.wood.stock import Stock
+from tests.unit.advice.lots_for_tests import seen
 
 
 def lot(level_pct: float, sigma_pct: float) -> Wood:
@@ -60,3 +61,21 @@ def test_a_lot_joined_with_its_own_like_is_what_it_was() -> None:
     assert state_of(both.belief) == pytest.approx(state_of(a.belief), abs=1e-9)
     squares = [deviations(wood.belief) @ deviations(wood.belief).T for wood in (a, both)]
     assert squares[0] == pytest.approx(squares[1], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [{"kind": "ripped", "width_mm": 70, "pieces": 16}, {"kind": "finished", "cover": "shellac-3"}],
+    ids=["ripped", "coated"],
+)  # fmt: skip
+def test_what_left_the_scale_by_the_saw_or_came_by_the_brush_is_no_water(deed: dict[str, Any]) -> None:
+    """Weighed before and after: half a board gone, or a coat more, says nothing of the moisture."""
+    scale = {"kind": "weighed", "lot": "b-1"}
+    view = seen(
+        (1.0, {**scale, "kg": 4.2}), (2.0, {**deed, "lot": "b-1"}), (2.1, {**scale, "kg": 2.1}),
+        (2.2, {**scale, "kg": 2.1}), days=3.0, air=lambda _: (21.0, 40.0),
+    )  # fmt: skip
+    untold = seen((2.0, {**deed, "lot": "b-1"}), days=3.0, air=lambda _: (21.0, 40.0))
+    assert view.held is not None
+    assert untold.held is not None
+    assert view.held.mean_pct == pytest.approx(untold.held.mean_pct, abs=0.05)
