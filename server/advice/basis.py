@@ -80,8 +80,8 @@ class Basis:
 
 def unlike(one: Woods, other: Woods) -> set[str]:
     """The names of ``one`` that ``other`` does not have, or holds otherwise in any bit."""
-    if one is other:
-        return set()
+    if one is other or not one.names or not other.names:
+        return set() if one is other else set(one.names)
     places = {name: i for i, name in enumerate(other.names)}
     mine = [i for i, name in enumerate(one.names) if name in places]
     theirs = [places[one.names[i]] for i in mine]

@@ -11,11 +11,15 @@ import pytest
 
 from server.advice import asking
 from server.advice.asking import Advice
+from server.advice.basis import unlike
 from server.advice.view import Seeing
 from server.api.lots import LotInShop, VerdictsDocument
 from server.lot_verdicts import Verdicts
+from server.model.woods import Woods
 from server.reading import OutlookPoint
 from server.shop.destinations import numbers_aim
+from server.wood.belief import Belief
+from server.wood.stock import Stock
 from server.words import Sentence, Telling
 from tests.unit.spine import HOUR, Bench
 from tests.unit.test_lots_api import LOT, get, tell
@@ -170,3 +174,8 @@ def _rounded(advice: Advice) -> tuple[object, ...]:
         return sentence and sentence.key, {k: round(v, 9) if isinstance(v, float) else v for k, v in values.items()}
 
     return advice.word, advice.lean, one(advice.title), one(advice.why), one(advice.if_still)
+
+
+def test_a_shop_without_lots_is_like_any_other_without() -> None:
+    empty = Woods((), (), Stock.none(), Belief.none())
+    assert unlike(empty, Woods((), (), Stock.none(), Belief.none())) == set()
