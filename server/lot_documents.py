@@ -103,14 +103,19 @@ def lot_document(
     received, aim = lot.received, lot.received.aim
     return LotDocument(
         id=lot.id, name=lot.name, species=received.species, sheet=received.sheet, cut=received.cut,
-        thickness_mm=lot.thickness_mm, width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
-        zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=lot.cost, log=received.log, destination=aim.destination,
-        dry_limit_pct=aim.dry_limit_pct, damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
+        thickness_mm=round(lot.thickness_mm, 3), width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
+        zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=_money(lot.cost), log=received.log,
+        destination=aim.destination, dry_limit_pct=aim.dry_limit_pct,
+        damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
         confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_until_ms,
         lies_so_since_ms=lot.laid_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
         ended_ms=lot.ended_ms, parent=lot.parent, picture=received.picture, not_modelled=lot.not_modelled,
         moisture=None if wood is None else moisture_document(wood, at_ms, astray),
     )  # fmt: skip
+
+
+def _money(cost: float | None) -> float | None:
+    return None if cost is None else round(cost, 2)
 
 
 def moisture_document(wood: Wood, at_ms: int, astray: Astray | None) -> MoistureDocument:

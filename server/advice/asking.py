@@ -61,8 +61,9 @@ def _decision(line: Line | None) -> Decision | None:
 
 def _verdict(view: LotView, decided: Sequence[Decision], lines: tuple[Line, ...]) -> Advice:
     if not decided:
-        why = Sentence("lot-nothing-held", {"why": view.lot.not_modelled or "not-yet"})
-        return Advice("wait", "none", Sentence("lot-nothing-held-title"), why, lines, if_still(view))
+        why = {"why": view.lot.not_modelled or "not-yet"}
+        title, said = Sentence("lot-nothing-held-title", why), Sentence("lot-nothing-held", why)
+        return Advice("wait", "none", title, said, lines, if_still(view))
     word, title, said = min(decided, key=lambda one: RANK[one[0]])
     return Advice(word, view.lean(), title, said, lines, if_still(view))
 

@@ -42,6 +42,9 @@ class StillSo:
         if past and max(drier, damper) >= NOTHING_PCT:
             side = "drier" if damper < NOTHING_PCT else "damper" if drier < NOTHING_PCT else "either"
             said.append(Sentence("lot-confirmed-cost", {"side": side, "drier_pct": drier, "damper_pct": damper}))
+        look = past and view.held is not None and _another(view.held, view.aim)
+        if look:  # what to do comes first: it stands beside the verdict
+            said = [*said[3:], *said[:3]]
         known = view.held is not None
         figures = {
             "unconfirmed_days": max(0.0, (view.at_ms - seen.t_ms) / DAY_MS),
@@ -49,7 +52,6 @@ class StillSo:
             "drier_pct": drier if known else None, "damper_pct": damper if known else None,
         }  # fmt: skip
         limit = Limit(Sentence("lot-confirmed-limit", {"days": days}), PRACTICE, {"holds_days": days})
-        look = past and view.held is not None and _another(view.held, view.aim)
         return Line(
             self.name, "look" if look else None, Sentence("lot-confirmed-asked"), tuple(said), figures, limit,
             (EMC_SOURCE, DIFFUSION_SOURCE), entries=(seen.entry,),

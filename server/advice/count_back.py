@@ -170,7 +170,7 @@ class _Saying:
     ) -> tuple[Sentence, ...]:
         if wanted is None:
             ask = Sentence("lot-back-needs")
-            return (self._first(first, deliver), ask) if np.isfinite(first.deliver) else (self._never(), ask)
+            return (self._first(first, deliver), ask) if np.isfinite(first.deliver) else (self._never(),)
         if plan is None:
             late = Sentence("lot-back-late", {"at": self._at(wanted)})
             return late, self._first(first, deliver) if np.isfinite(first.deliver) else self._never()
@@ -185,11 +185,12 @@ class _Saying:
         return tuple(said)
 
     def _first(self, first: Days, deliver: Spread) -> Sentence:
-        low, high = float(deliver.low[0]), float(deliver.high[0])
+        ends = (float(deliver.low[0]), first.deliver, float(deliver.high[0]))
+        low, at, high = (self._at(days) for days in ends)
+        spread = "day" if low == at == high else "late" if low == at else "closed"
         return Sentence("lot-back-earliest", {
-            "at": self._at(first.deliver), "mill": self._at(first.mill), "glue": self._at(first.glue),
-            "spread": "closed" if np.isfinite([low, high]).all() else "open", "low": self._at(low),
-            "high": self._at(high),
+            "at": at, "mill": self._at(first.mill), "glue": self._at(first.glue),
+            "spread": spread if np.isfinite(ends).all() else "open", "low": low, "high": high,
         })  # fmt: skip
 
     def _never(self) -> Sentence:

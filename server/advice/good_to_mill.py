@@ -6,12 +6,14 @@ import numpy as np
 
 from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, ends, held_now
 from server.advice.time_words import Said, after, counted
-from server.reading import Aim, Word
+from server.reading import Word
+from server.shop.lot import Lot
 from server.wood.ensemble import Spread
-from server.wood.outcome import EVEN_WITHIN_PCT, SEASON_DAYS, Outcome
+from server.wood.outcome import DAY_S, EVEN_WITHIN_PCT, SEASON_DAYS, Outcome
 from server.words import Sentence
 
 AT_ONCE_DAYS = 1 / 24
+_METERS = ("metered", "wrap-read", "weighed")
 
 
 class GoodToMill:
@@ -33,7 +35,7 @@ class GoodToMill:
             **ends("good_to_mill_days", found.good), **ends("good_to_mill_until_days", found.good_until),
             **ends("good_to_mill_again_days", found.good_again), **held_now(view, view.held),
         }  # fmt: skip
-        word, title, said = _verdict(view.aim, found)
+        word, title, said = _verdict(view, found)
         more = (*said, Sentence("lot-mill-held", {"name": view.lot.name, **now}))
         if word == "ready":
             more = (*more, *_until(found.good_until, found.good_again))
@@ -49,23 +51,40 @@ class GoodToMill:
         )  # fmt: skip
 
 
-def _verdict(aim: Aim, found: Outcome) -> tuple[Word, Sentence, tuple[Sentence, ...]]:
+def _verdict(view: LotView, found: Outcome) -> tuple[Word, Sentence, tuple[Sentence, ...]]:
     days, late, target = (float(a[0]) for a in (found.good.middle, found.good.high, found.target_pct.middle))
-    low, high = aim.dry_limit_pct, aim.damp_limit_pct
+    low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
     if not days <= SEASON_DAYS:
         if np.isnan(days) and not low <= target <= high:
             values: Said = {"target_pct": target, "low_pct": low, "high_pct": high}
             return "look", Sentence("lot-mill-not-here-title"), (Sentence("lot-mill-not-here", values),)
-        return "look", Sentence("lot-mill-season-title"), (Sentence("lot-mill-season"),)
+        return "look", Sentence("lot-mill-season-title"), (Sentence("lot-mill-season", _why(view, found)),)
     if days > 0.0:
         return "wait", Sentence("lot-mill-wait-title", after(days)), (Sentence("lot-mill-wait", counted(found.good)),)
     if not late <= AT_ONCE_DAYS:
         return "look", Sentence("lot-mill-unsure-title"), (Sentence("lot-mill-unsure", after(late)),)
-    return "ready", Sentence("lot-mill-now-title"), (Sentence("lot-mill-now"),)
+    return "ready", Sentence("lot-mill-now-title"), (Sentence("lot-mill-now", {"measured": _measured(view.lot)}),)
+
+
+def _measured(lot: Lot) -> str:
+    """Whether anything but air ever told of its moisture."""
+    told = lot.received.start.kind == "metered" or any(kind in lot.entry_of for kind in _METERS)
+    return "yes" if told else "no"
+
+
+def _why(view: LotView, found: Outcome) -> Said:
+    """What is wanting at the end of the season, in the middle of the spread."""
+    course = found.course
+    at = int(np.argmin(np.abs(course.times_s - course.times_s[0] - SEASON_DAYS * DAY_S)))
+    mean, shell, core = (float(a[at, 0]) for a in (course.mean_pct, course.shell_pct, course.core_pct))
+    apart = abs(shell - core) > EVEN_WITHIN_PCT
+    outside = not view.aim.dry_limit_pct <= mean <= view.aim.damp_limit_pct
+    why = "both" if apart == outside else "apart" if apart else "aim"
+    return {"why": why, "lying": "stickered" if view.lot.lying == "stickered" else "other"}
 
 
 def _until(until: Spread, again: Spread) -> tuple[Sentence, ...]:
     if not until.middle[0] <= SEASON_DAYS:
         return ()
-    said = (Sentence("lot-mill-until", counted(until)),)
+    said = (Sentence("lot-mill-until", counted(until, lasting=True)),)
     return (*said, Sentence("lot-mill-again", counted(again))) if again.middle[0] <= SEASON_DAYS else said

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, NOTHING, Inputs, Limit, Line, LotView, ends, held_now
+from server.advice.good_to_mill import AT_ONCE_DAYS
 from server.advice.time_words import counted
 from server.wood.ensemble import Spread
 from server.wood.movement import change
@@ -18,6 +19,10 @@ SETTLED = Limit(
 )
 
 
+SEEN_MM = 0.05
+"""Less does not show in tenths."""
+
+
 class MovementLeft:
     """In mm first, in days second; no days past sixty."""
 
@@ -28,7 +33,8 @@ class MovementLeft:
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``movement_left_mm`` across a piece (negative: it shrinks; None where no movement is published), and
-        ``half_days``, ``settled_days``, ``target_pct``, ``mean_pct``, each with its ends; ``width_mm``."""
+        ``half_days``, ``settled_days``, ``target_pct``, ``mean_pct``, each with its ends; ``width_mm``. With less than
+        1 % to go it has settled before it is half way: half of the way is counted from now, settled from the target."""
         if view.held is None:
             return None
         found, now, across = view.held.outcome, view.held.mean_pct, view.across()
@@ -52,14 +58,17 @@ def _way(view: LotView, way: dict[str, float | None]) -> tuple[Sentence, ...]:
     mm, low, high = way.values()
     if mm is None or low is None or high is None:
         return ()
-    most = max((low, high), key=abs)
-    values = {"left_mm": abs(mm), "most_mm": abs(most), "width_mm": view.lot.width_mm}
+    most, other = (low, high) if mm < 0 else (high, low)
+    sure = "no" if mm * other < 0 and abs(other) >= SEEN_MM else "yes"
+    values: dict[str, float | str] = {
+        "left_mm": abs(mm), "most_mm": abs(most), "width_mm": view.lot.width_mm, "sure": sure, "other_mm": abs(other),
+    }  # fmt: skip
     return (Sentence("lot-moves-shrinks" if mm < 0 else "lot-moves-swells", values),)
 
 
 def _wait(found: Outcome) -> Sentence:
     if found.settled.middle[0] == 0.0:
-        return Sentence("lot-moves-settled")
+        return Sentence("lot-moves-settled", {"sure": "yes" if found.settled.high[0] <= AT_ONCE_DAYS else "no"})
     if found.not_this_season[0]:
         return Sentence("lot-moves-not-this-season")
     return Sentence("lot-moves-days", counted(found.settled))

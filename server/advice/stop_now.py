@@ -274,10 +274,10 @@ def _lies_said(view: LotView, one: Left) -> Sentence:
 def _open_said(now: Now, given: StopInputs) -> Sentence:
     middle = float(now.open.middle[0])
     if np.isnan(middle):
-        return Sentence("lot-stop-open-season")
+        return Sentence("lot-stop-open-season", {"sure": "yes" if np.isnan(now.open.low[0]) else "no"})
     if middle == 0.0:
         return Sentence("lot-stop-past", {"tolerance_mm": given.tolerance_mm})
-    return Sentence("lot-stop-open", {"tolerance_mm": given.tolerance_mm, **counted(now.open, by_middle=True)})
+    return Sentence("lot-stop-open", {"tolerance_mm": given.tolerance_mm, **counted(now.open, lasting=True)})
 
 
 def _more_said(found: dict[str, Left]) -> Iterator[Sentence]:

@@ -11,15 +11,21 @@ COUNTED_IN_HOURS_DAYS = 3.0
 Said = dict[str, float | int | str]
 
 
-def counted(time: Spread, of: int = 0, *, by_middle: bool = False) -> Said:
-    """The values of ``book-count``: ``spread`` is open where nobody can say how late, and an hour where it would be of
-    minutes. What is up soon is counted in hours, ``by_middle`` also where it may take long."""
+def counted(time: Spread, of: int = 0, *, lasting: bool = False) -> Said:
+    """The values of ``book-count``: ``spread`` is "season" where it may come later than this season or not at all, and
+    an hour where it would be of minutes. What is up soon is counted in hours. ``lasting`` is how long something stays
+    as it is: only its near end bears on what to do, and hours go by its middle."""
     middle, low, high = (float(getattr(time, name)[of]) for name in ("middle", "low", "high"))
-    latest = middle if by_middle or math.isnan(high) else high
+    latest = middle if lasting or math.isnan(high) else high
     unit, each = ("h", 24.0) if latest < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
     count, most = max(1.0, each * middle), max(1.0, each * high)
-    open_ended = math.isnan(low) or math.isnan(high)
-    spread = "open" if open_ended else "hour" if unit == "h" and most <= 1.0 else "closed"
+    spread = "hour" if unit == "h" and most <= 1.0 else "closed"
+    if math.isnan(low):
+        spread = "open"
+    elif lasting:
+        spread = "lasts"
+    elif not high <= SEASON_DAYS:
+        spread = "season"
     return {
         "count": count, "count_low": 0.0 if math.isnan(low) else each * low,
         "count_high": 1.0 if math.isnan(most) else most, "unit": unit, "spread": spread,

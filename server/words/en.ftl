@@ -243,7 +243,7 @@ book-movement-diamond = A square of this cut goes diamond: its corners leave the
 book-after = { $unit ->
         [h] after { NUMBER($count, maximumFractionDigits: 0) } h
         [late] later than this season
-       *[days] after { NUMBER($count, maximumFractionDigits: 0) } days
+       *[days] after { NUMBER($count, maximumFractionDigits: 0) } { book-unit }
     }
 book-cup-hollow = The top face goes hollow, by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm at the worst, { book-after }.
 book-cup-round = The top face goes round and the bottom hollow, by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm at the worst, { book-after }.
@@ -447,11 +447,19 @@ book-late = { $unit ->
 book-count = { $spread ->
         [hour] less than an hour
         [open] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, { NUMBER($count_low, maximumFractionDigits: 0) } at the soonest, and nobody can say how late
+        [season] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, { WHOLE($count_low) ->
+            [0] now
+           *[other] { NUMBER($count_low, maximumFractionDigits: 0) }
+        } at the soonest, and perhaps not this season
+        [lasts] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, { NUMBER($count_low, maximumFractionDigits: 0) } at the least
        *[closed] { NUMBER($count, maximumFractionDigits: 0) } { book-unit }, between { NUMBER($count_low, maximumFractionDigits: 0) } and { NUMBER($count_high, maximumFractionDigits: 0) }
     }
 book-unit = { $unit ->
         [h] h
-       *[days] days
+       *[days] { WHOLE($count) ->
+            [one] day
+           *[other] days
+        }
     }
 book-settle-days = Shell and core come within half a per cent of the { FIGURE($emc_pct) } % that this air draws wood to in { book-count }.
 book-settle-not-this-season = Shell and core stay farther than half a per cent from the { FIGURE($emc_pct) } % that this air draws wood to for more than 60 days: not this season.

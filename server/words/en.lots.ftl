@@ -1,32 +1,55 @@
 # What is said of a lot, question by question (server/advice). Titles have at most 24 letters.
-lot-nothing-held-title = Nothing held yet
+lot-nothing-held-title = { $why ->
+        [not-yet] Nothing held yet
+        [sheet-goods] Moisture not followed
+       *[no-specific-gravity] Its gravity is missing
+    }
 lot-nothing-held = { $why ->
         [not-yet] Its first half hour has not closed yet.
         [sheet-goods] Sheet goods: their moisture is not followed; keep them flat and in the air they will live in.
        *[no-specific-gravity] No specific gravity is published for this wood; give one, and its moisture is followed.
     }
 lot-moves-asked = How far does it still move?
-lot-moves-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most.
-lot-moves-swells = It still swells by { MM($left_mm) } mm across { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most.
-lot-moves-settled = It has settled in this air.
+lot-moves-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most{ $sure ->
+        [yes] .
+       *[no] ; or it may swell, by { MM($other_mm) } mm at the most.
+    }
+lot-moves-swells = It still swells by { MM($left_mm) } mm across { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most{ $sure ->
+        [yes] .
+       *[no] ; or it may shrink, by { MM($other_mm) } mm at the most.
+    }
+lot-moves-settled = { $sure ->
+        [yes] It has settled in this air.
+       *[no] It is likely to have settled in this air, but that is not sure.
+    }
 lot-moves-days = It settles in { book-count }.
 lot-moves-not-this-season = It does not settle this season.
 lot-moves-target = Its mean is { FIGURE($mean_pct) } %, and this air draws it to { FIGURE($target_pct) } %.
 lot-moves-limit = Settled is within half a per cent of what the air draws it to, shell and core.
 lot-mill-asked = When is it good to mill?
 lot-mill-now-title = Ready to mill
-lot-mill-now = It is good to mill now.
+lot-mill-now = { $measured ->
+        [yes] It is good to mill now.
+       *[no] It is good to mill now, going by its air alone: nobody has measured it. Meter it before the first cut.
+    }
 lot-mill-wait-title = { $unit ->
         [h] Mill in { NUMBER($count, maximumFractionDigits: 0) } h
-       *[days] Mill in { NUMBER($count, maximumFractionDigits: 0) } days
+       *[days] Mill in { NUMBER($count, maximumFractionDigits: 0) } { book-unit }
     }
 lot-mill-wait = It is good to mill in { book-count }.
 lot-mill-season-title = Not this season
-lot-mill-season = It does not come to be good to mill within 60 days: shell and core stay apart, or its mean outside its aim.
+lot-mill-season = It does not come to be good to mill within 60 days: { $why ->
+        [apart] shell and core stay more than 1 % apart
+        [aim] its mean stays outside its aim
+       *[both] shell and core stay more than 1 % apart, and its mean outside its aim
+    }. { $lying ->
+        [stickered] Leave it to lie; thinner pieces get there sooner.
+       *[other] On stickers both its faces get there sooner.
+    }
 lot-mill-not-here-title = Not in this air
 lot-mill-not-here = This air draws it to { FIGURE($target_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: lay it in another zone, or wrap it.
 lot-mill-unsure-title = Measure it
-lot-mill-unsure = It may be good to mill now, but that is too unsure to go by: it may be { book-after }. Measure it.
+lot-mill-unsure = It may be good to mill now, but that is too unsure to go by: it may be so only { book-after }. Measure it.
 lot-mill-until = It stays so for { book-count }.
 lot-mill-again = It is so again in { book-count }.
 lot-mill-held = { $name }: shell { FIGURE($shell_pct) } %, core { FIGURE($core_pct) } %, mean { FIGURE($mean_pct) } %.
@@ -46,12 +69,15 @@ lot-faces-plan = { $name }, { $usual ->
     } afterwards.
 lot-faces-cup = It goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) } mm { $when ->
         [at-once] as soon as it is milled
-       *[later] { book-after }
+       *[later] { $unit ->
+            [late] in the long run
+           *[other] { book-after }
+        }
     }, the { $face ->
         [top] top
        *[bottom] bottom
     } face hollow; { MM($most_mm) } mm at the most.
-lot-faces-flat = It stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { MM($most_mm) } mm.
+lot-faces-flat = It stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { WITHIN($most_mm) } mm.
 lot-faces-one = All of it off the top alone: { MM($top_mm) } mm out of flat at the worst; off the bottom alone: { MM($bottom_mm) } mm.
 lot-faces-enough = Done so it is flat enough, within { GIVEN($flat_mm) } mm: it may go to size in one go.
 lot-faces-extra = Done so, leave it { MM($extra_mm) } mm over at first{ $most ->
@@ -85,9 +111,12 @@ lot-stop-flat = { $name }: { $lying ->
         [one-face] flat on the bench it stays
         [dead-stacked] one on another its outermost piece stays
        *[on-edge] on edge it stays
-    } flat over { GIVEN($width_mm) } mm, within { MM($most_mm) } mm.
+    } flat over { GIVEN($width_mm) } mm, within { WITHIN($most_mm) } mm.
 lot-stop-open = It may lie so for { book-count }, until it is { GIVEN($tolerance_mm) } mm out of flat.
-lot-stop-open-season = It may lie so this whole season.
+lot-stop-open-season = { $sure ->
+        [yes] It may lie so this whole season.
+       *[no] It is likely to stay flat enough this whole season, but that is not sure.
+    }
 lot-stop-past = It is more than { GIVEN($tolerance_mm) } mm out of flat already.
 lot-stop-advice = { $advice ->
         [leave] Leave it as it lies.
@@ -99,7 +128,7 @@ lot-stop-best = No way of leaving it is sure to keep it so; { $advice ->
         [stickered] laying it on stickers
        *[wrapped] wrapping it
     } does best: { MM($cup_mm) } mm, { MM($most_mm) } mm at the most.
-lot-stop-compare = On stickers { MM($stickered_mm) } mm, wrapped { MM($wrapped_mm) } mm, flat on the bench { MM($bench_mm) } mm; one on another { MM($bench_mm) } mm the outermost, { MM($inner_mm) } mm the others.
+lot-stop-compare = Out of flat by then: on stickers { MM($stickered_mm) } mm, wrapped { MM($wrapped_mm) } mm, flat on the bench { MM($bench_mm) } mm; one on another { MM($bench_mm) } mm the outermost, { MM($inner_mm) } mm the others.
 lot-stop-moves = As it lies it { $way ->
         [shrinks] shrinks
        *[swells] swells
@@ -143,7 +172,7 @@ lot-resaw-condition = Not yet: its fork test { $prongs ->
     }, so both halves would bend as soon as they are sawn, and the blade may be pinched. Rest or condition it, and cut another fork test first.
 lot-resaw-too-thin = Not now: at the worst a half holds a flat piece of { MM($flat_mm) } mm only, where { GIVEN($need_mm) } mm are needed. Let it come even inside first, or take thicker stock.
 lot-resaw-even = Whole it is good to mill already: resaw it only where the work wants thinner pieces, and rest the halves.
-lot-resaw-sooner = Resaw it: its halves are good to mill sooner than it is whole.
+lot-resaw-sooner = Where the work allows half its thickness, resaw it: its halves are good to mill sooner than it is whole.
 lot-resaw-no-gain = Leave it thick: resawn it is good to mill no sooner.
 lot-resaw-good = { $which ->
         [whole] Whole, as it lies, it is good to mill
@@ -157,7 +186,7 @@ lot-resaw-flat = { $half ->
         [top] The top half
         [bottom] The bottom half
        *[each] Each half
-    }, { FIGURE($thickness_mm) } mm thick, stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { MM($most_mm) } mm.
+    }, { FIGURE($thickness_mm) } mm thick, stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { WITHIN($most_mm) } mm.
 lot-resaw-half = { $half ->
         [top] The top half
         [bottom] The bottom half
@@ -197,6 +226,8 @@ lot-back-late = Work in it cannot be ready for { $at }.
 lot-back-needs = Say when it is to be delivered, and it is counted back from there.
 lot-back-earliest = Counted from now the first delivery is { $at }{ $spread ->
         [open] , if all goes slowly nobody can say how late
+        [day] {""}
+        [late] , { $high } at the latest
        *[closed] , between { $low } and { $high }
     }: first pass { $mill }, last pass and glue-up { $glue }.
 lot-back-never = It does not come to be good to mill in this air as far as is looked ahead: there is no date to count from.
@@ -340,11 +371,11 @@ lot-confirmed-seen = { $by ->
     } at { $at }.
 lot-confirmed-holds = That holds until { $at }.
 lot-confirmed-past = That held until { $at }; since then it may lie otherwise without a word.
-lot-confirmed-cost = If it does, its mean may be { $side ->
+lot-confirmed-cost = If it lies otherwise by now, its mean may be { $side ->
         [drier] { FIGURE($drier_pct) } % lower
         [damper] { FIGURE($damper_pct) } % higher
        *[either] { FIGURE($drier_pct) } % lower or { FIGURE($damper_pct) } % higher
-    } by now, and its shell more: look, and say so.
+    }, and its shell more: look, and say so.
 lot-confirmed-limit = A word holds for { $days ->
         [one] a day, as it is freshly milled: such stock is in work
        *[other] { NUMBER($days, maximumFractionDigits: 0) } days

@@ -30,6 +30,11 @@ def length_text(mm: float) -> str:
     return "< 0.1" if abs(mm) < 0.05 else figure_text(mm)
 
 
+def within_text(mm: float) -> str:
+    """How flat something stays, to a tenth of a millimetre and no closer: ``0.1`` for all below."""
+    return figure_text(max(0.1, abs(mm)))
+
+
 def temperature_text(temperature_c: float, units: Units = "metric") -> str:
     """A temperature as read on the wall: ``20.4 °C``, or ``69 °F`` (NIST SP 811 B.8: °F = 1.8 °C + 32)."""
     if units == "imperial":
@@ -59,7 +64,7 @@ def _is_common(name: str) -> bool:
     return len(first) > 1 and first.isalpha() and first[1:].islower()
 
 
-def functions(units: Units) -> Mapping[str, Callable[..., str]]:
+def functions(units: Units) -> Mapping[str, Callable[..., str | int]]:
     """By the name a sentence calls them."""
     return {
         "THE": the,
@@ -67,5 +72,7 @@ def functions(units: Units) -> Mapping[str, Callable[..., str]]:
         "FIGURE": lambda value: figure_text(float(value)),
         "GIVEN": lambda value: given_text(float(value)),
         "MM": lambda mm: length_text(float(mm)),
+        "WITHIN": lambda mm: within_text(float(mm)),
+        "WHOLE": lambda value: round(float(value)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
     }

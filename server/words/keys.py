@@ -226,7 +226,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "book-after": ("count", "unit"),
     "book-late": ("count", "unit"),
     "book-count": ("count", "unit", "spread", "count_low", "count_high"),
-    "book-unit": ("unit",),
+    "book-unit": ("count", "unit"),
     "lot-reading-said": ("kind", "read", "expected"),
 }
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""

@@ -72,7 +72,10 @@ def test_it_asks_to_look_where_the_verdict_may_be_another_one() -> None:
     assert late.if_still is not None
     assert render(late.if_still, WORDS)["text"] == "if it is still wrapped"
     assert "Rails: wrapped in the bench room since 14:00 on Tue 12 Jan." in said(late.lines[1])
-    assert "its mean may be 1.1 % lower by now" in said(late.lines[1])
+    assert said(late.lines[1]).startswith(
+        "If it lies otherwise by now, its mean may be 1.1 % lower, and its shell more:"
+    )
+    assert late.why == late.lines[1].said[0], "what to do stands beside the verdict"
     assert late.lines[1].entries == ("entry-001",)
     early = advise(wrapped(3.0))
     assert early.if_still is None
@@ -96,7 +99,7 @@ class Alarm(StillSo):
     name = "alarm"
 
     def answer(self, view: LotView, _: Any, /) -> Line:
-        title = Sentence("lot-nothing-held-title")
+        title = Sentence("lot-nothing-held-title", {"why": "not-yet"})
         return Line(self.name, "act", title, (title,), title=title)
 
 

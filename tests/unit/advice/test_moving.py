@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from server.advice.asking import advise, ask_one
 from server.advice.base import NotToBeAsked
 from server.advice.catalog import QUESTIONS
+from server.advice.time_words import counted
 from server.book.base import ask
 from server.book.catalog import QUESTIONS as BOOK
 from server.lot_documents import moisture_document
 from server.reading import Aim
+from server.wood.ensemble import Spread
 from server.words import Words, render
 from tests.unit.advice.lots_for_tests import AIM, seen
 
@@ -37,8 +40,8 @@ def test_a_lot_in_air_that_stays_moves_as_the_bench_book_has_it() -> None:
     assert line.figures["movement_left_mm_low"] < line.figures["movement_left_mm"] < 0
     assert line.word is None
     text = texts(line.said)
-    assert "It still shrinks by 0.7 mm across 150 mm, 1.5 mm at the most" in text
-    assert "It settles in 50 days, between 0 and 108." in text
+    assert "It still shrinks by 0.7 mm across 150 mm, 1.5 mm at the most; or it may swell, by 0.2 mm at" in text
+    assert "It settles in 50 days, now at the soonest, and perhaps not this season." in text
     assert "and this air draws it to 6.2 %" in text
 
 
@@ -66,7 +69,7 @@ def test_the_word_of_a_lot(
 def test_what_is_not_modelled_has_a_verdict_all_the_same() -> None:
     sheet = {"species": None, "sheet": "particleboard"}
     found = advise(seen(days=3, received=sheet))
-    assert (found.word, texts([found.title])) == ("wait", "Nothing held yet")
+    assert (found.word, texts([found.title])) == ("wait", "Moisture not followed")
     assert "Sheet goods" in texts([found.why])
     assert "first half hour" in texts([advise(seen(days=0)).why])
 
@@ -111,3 +114,53 @@ def test_what_is_held_now_has_its_ends_as_the_lots_document_has_them() -> None:
         low, middle, high = (stop.figures[f"{key}{end}"] for end in ("_low", "", "_high"))
         assert low <= middle <= high
         assert low < high
+
+
+def test_ready_says_so_where_nobody_has_measured_it() -> None:
+    """A yard's word and six weeks of air are no meter: what is to be milled on it is metered first."""
+    there: dict[str, Any] = {"days": 40, "air": lambda _: (21, 40)}
+    yard = {"start": {"kind": "heated-store"}}
+    alone = advise(seen(**there, received=yard))
+    assert (alone.word, texts([alone.title])) == ("ready", "Ready to mill")
+    assert texts([alone.why]).endswith("nobody has measured it. Meter it before the first cut.")
+    read = {"kind": "metered", "lot": "b-1", "reading_pct": 8.0}
+    for more in (seen(**there), seen((39.0, read), **there, received=yard)):
+        assert texts([advise(more).why]) == "It is good to mill now."
+
+
+def test_what_is_wanting_is_said_with_what_to_do() -> None:
+    thick = {"thickness_mm": 75, "start": {"kind": "metered", "mc_pct": 14.0}}
+    why = texts([advise(seen(days=1, air=lambda _: (21, 40), received=thick)).why])
+    assert why == (
+        "It does not come to be good to mill within 60 days: shell and core stay more than 1 % apart, and its mean "
+        "outside its aim. Leave it to lie; thinner pieces get there sooner."
+    )
+
+
+@pytest.mark.parametrize(
+    ("count", "low", "high", "lasting", "said"),
+    [
+        (1.2, 0.1, 5.0, False, "1 day, between 0 and 5"),
+        (12.0, 0.0, float("nan"), False, "12 days, now at the soonest, and perhaps not this season"),
+        (26.0, 9.0, 130.0, False, "26 days, 9 at the soonest, and perhaps not this season"),
+        (32.0, 4.0, 50.0, False, "32 days, between 4 and 50"),
+        (58.0, 2.0, float("nan"), True, "58 days, 2 at the least"),
+        (0.02, 0.01, 0.03, False, "less than an hour"),
+    ],
+)
+def test_spans_of_time_are_said_as_far_as_they_are_known(
+    count: float, low: float, high: float, lasting: bool, said: str
+) -> None:
+    span = Spread(*(np.array([end]) for end in (count, low, high)))
+    assert WORDS.say("book-count", counted(span, lasting=lasting)) == said
+
+
+def test_a_date_that_is_sure_is_said_once_and_none_is_asked_for_where_there_is_none() -> None:
+    sure = ask_one(seen(days=40, air=lambda _: (21, 40)), "count-back", {})
+    never = ask_one(seen(days=20, air=lambda _: (21, 12)), "count-back", {})
+    assert sure is not None
+    assert never is not None
+    first = texts(sure.said[:1])
+    assert first == "Counted from now the first delivery is 3 Mar: first pass 21 Feb, last pass and glue-up 23 Feb."
+    assert "Say when it is to be delivered" in texts(sure.said)
+    assert "Say when it is to be delivered" not in texts(never.said)

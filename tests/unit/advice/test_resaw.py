@@ -68,7 +68,7 @@ def test_an_even_lot_gives_flat_halves() -> None:
 @pytest.mark.parametrize(
     ("view", "given", "advice", "said"),
     [
-        (thick(7, 12.0), {}, "sooner", "Resaw it: its halves are good to mill sooner than it is whole. Whole, as it "),
+        (thick(7, 12.0), {}, "sooner", "Where the work allows half its thickness, resaw it: its halves are good to "),
         (thick(7, 12.0, FORK), {}, "condition", "Not yet: its fork test pinches, so both halves would bend"),
         (thick(7, 12.0), {"need_mm": 23}, "too-thin", "Not now: at the worst a half holds a flat piece of 21.8 mm"),
         (thick(7, 7.9), {}, "even", "Whole it is good to mill already"),
