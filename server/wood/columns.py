@@ -91,12 +91,21 @@ class Medium:
 @dataclass(slots=True)
 class Columns:
     """The moving part: ``moisture`` (n, m) in %, and for each column the wood's ``temperature_c``, the humidity 0..1 at
-    its face, and the water that came in by it since the start, in % MC times metres."""
+    its face, and the water that came in by it since the start, in % MC times metres. ``least`` and ``most`` (m) are
+    the ends of its moisture, which a step asks for twice."""
 
     moisture: Floats
     temperature_c: Floats
     surface_rh: Floats
     gained: Floats
+    least: Floats
+    most: Floats
+
+    @classmethod
+    def of(cls, moisture: Floats, temperature_c: Floats, surface_rh: Floats, gained: Floats) -> Columns:
+        """With the ends of ``moisture``."""
+        ends = np.minimum.reduce(moisture), np.maximum.reduce(moisture)
+        return cls(moisture, temperature_c, surface_rh, gained, *ends)
 
     def take(self, which: NDArray[np.bool_]) -> Columns:
         """Some of the columns, copied."""
@@ -105,7 +114,9 @@ class Columns:
 
     def put(self, which: NDArray[np.bool_], other: Columns) -> None:
         """Write ``other`` back to where :meth:`take` found it, but for the temperature: that of one step is exact."""
-        for mine, given in zip(*((c.moisture, c.surface_rh, c.gained) for c in (self, other)), strict=True):
+        for mine, given in zip(
+            *((c.moisture, c.surface_rh, c.gained, c.least, c.most) for c in (self, other)), strict=True
+        ):
             mine[..., which] = given
 
 
@@ -182,10 +193,9 @@ class Stepper:
         strained = np.abs(change) > JUMP_PCT
         last = held.face * (drawn.late_pct - moisture[0])
         after = self._after(now, held, drawn, moisture, inflow + part * last, last)
-        low, high = self._bounds(now.moisture, drawn.early_pct, drawn.late_pct)
-        least = np.minimum.reduce(after.moisture)
-        strained |= (least < low) | (np.maximum.reduce(after.moisture) > high)
-        if np.minimum.reduce(least) < 0.0:
+        low, high = self._bounds(now, drawn.early_pct, drawn.late_pct)
+        strained |= (after.least < low) | (after.most > high)
+        if np.minimum.reduce(after.least) < 0.0:
             self._no_less_than_none(after)
         self._together(strained)
         return after, strained
@@ -203,6 +213,8 @@ class Stepper:
         """What lies below zero by the slack of the bounds (air of 0 %) comes back by the face and is counted there."""
         less = np.minimum(after.moisture, 0.0)
         after.moisture -= less
+        for end in (after.least, after.most):
+            np.maximum(end, 0.0, out=end)
         after.gained -= (less * self.medium.widths).sum(axis=0)
 
     def _after(  # noqa: PLR0917  one step's parts, handed on
@@ -217,7 +229,7 @@ class Stepper:
         more /= self._thick
         moisture = moisture - more  # what the systems hold is overwritten by the next stage
         rh = drawn.rh + (moisture[0] + last * held.half - drawn.late_pct) / held.slope
-        return Columns(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
+        return Columns.of(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
 
     def _freeze(self, now: Columns, drawn: Drawn, stage_s: float) -> _Frozen:
         """Take in the matrix of a stage. The film is taken as the chord of the sorption curve from the face to its air:
@@ -249,8 +261,8 @@ class Stepper:
         right[0] += seconds * held.face * drawn_to
         return self._systems.solve()
 
-    def _bounds(self, moisture: Floats, *targets: Floats) -> tuple[Floats, Floats]:
-        low, high = np.minimum.reduce(moisture), np.maximum.reduce(moisture)
+    def _bounds(self, now: Columns, *targets: Floats) -> tuple[Floats, Floats]:
+        low, high = now.least.copy(), now.most.copy()
         for bound, of in ((low, np.minimum), (high, np.maximum)):
             bound[self._top] = bound[self._bottom] = of(bound[self._top], bound[self._bottom])
             for target in targets:

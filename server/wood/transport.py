@@ -142,7 +142,7 @@ class _Block:
         tops, bottoms = moisture.profile_pct[:, :half], moisture.profile_pct[alike:, : half - 1 : -1]
         profile = np.concatenate([tops, bottoms]).T
         rh = np.concatenate([moisture.surface_rh[:, 0], moisture.surface_rh[alike:, 1]])
-        self._now = Columns(np.array(profile, order="C"), moisture.temperature_c[each], rh, np.zeros(each.size))
+        self._now = Columns.of(np.array(profile, order="C"), moisture.temperature_c[each], rh, np.zeros(each.size))
 
     def through(self, air: AirSeries, at: Sequence[int]) -> Iterator[int]:
         """Step through ``air``; at each edge of ``at`` give its place in ``at``."""
