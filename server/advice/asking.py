@@ -65,7 +65,8 @@ def _verdict(view: LotView, decided: Sequence[Decision], lines: tuple[Line, ...]
         title, said = Sentence("lot-nothing-held-title", why), Sentence("lot-nothing-held", why)
         return Advice("wait", "none", title, said, lines, if_still(view))
     word, title, said = min(decided, key=lambda one: RANK[one[0]])
-    return Advice(word, view.lean(), title, said, lines, if_still(view))
+    lean: Lean = "none" if word == "ready" else view.lean()
+    return Advice(word, lean, title, said, lines, if_still(view))
 
 
 def ask_one(view: LotView, name: str, given: Mapping[str, Any]) -> Line | None:

@@ -22,7 +22,7 @@ from server.wood.astray import Astray
 from server.wood.ensemble import Spread
 from server.wood.expected_air import ExpectedAir
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
-from server.wood.outcome import Outcome
+from server.wood.outcome import EVEN_WITHIN_PCT, Outcome
 from server.wood.species import NotPublished, Species
 from server.words import Sentence, Telling
 
@@ -88,11 +88,16 @@ class LotView:
             return None
 
     def lean(self) -> Lean:
-        """To which side of its aim its mean lies."""
+        """To which side a lot that is not ready is off: its mean against its aim; where that lies inside, what its air
+        draws it to against the aim; where that does too, its core, which is behind, against its shell."""
         if self.held is None:
             return "none"
-        mean = self.held.mean_pct
-        return "dry" if mean < self.aim.dry_limit_pct else "damp" if mean > self.aim.damp_limit_pct else "none"
+        course, low, high = self.held.outcome.course, self.aim.dry_limit_pct, self.aim.damp_limit_pct
+        for pct in (self.held.mean_pct, float(self.held.outcome.target_pct.middle[0])):
+            if not low <= pct <= high:
+                return "dry" if pct < low else "damp"
+        ahead = float(course.core_pct[0, 0] - course.shell_pct[0, 0])
+        return "none" if abs(ahead) < EVEN_WITHIN_PCT else "damp" if ahead > 0 else "dry"
 
 
 @dataclass(frozen=True, slots=True)

@@ -164,3 +164,19 @@ def test_a_date_that_is_sure_is_said_once_and_none_is_asked_for_where_there_is_n
     assert first == "Counted from now the first delivery is 3 Mar: first pass 21 Feb, last pass and glue-up 23 Feb."
     assert "Say when it is to be delivered" in texts(sure.said)
     assert "Say when it is to be delivered" not in texts(never.said)
+
+
+@pytest.mark.parametrize(
+    ("days", "rh", "start", "lean"),
+    [
+        (1, 40, 14.0, "damp"),  # its mean above its aim
+        (1, 40, 5.0, "dry"),  # its mean below it
+        (20, 12, 9.0, "dry"),  # inside, and this air draws it out
+        (5, 40, 9.9, "damp"),  # inside and staying so, its core still damp
+        (40, 40, 7.6, "none"),  # ready
+    ],
+)
+def test_a_lot_that_is_off_leans_to_the_side_it_is_off_by(days: float, rh: float, start: float, lean: str) -> None:
+    received = {"start": {"kind": "metered", "mc_pct": start}}
+    found = advise(seen(days=days, air=lambda _: (21, rh), received=received))
+    assert found.lean == lean, (found.word, texts([found.why]))
