@@ -168,6 +168,7 @@ async def test_twenty_kills_of_the_broker_cost_at_most_its_last_seconds(tmp_path
         async with server.listening():
             newest = max(device.acknowledged)
             await until(lambda: newest in server.kept(), 30.0, "what was said last")
+            await until(lambda: server.heard <= server.kept(), 30.0, "whatever reached the wire in the record")
     finally:
         speaking.cancel()
         broker.process.kill()

@@ -53,8 +53,9 @@ async def test_the_open_lots_say_why_they_are_and_what_is_known_of_them(bench: B
     ]  # fmt: skip
     wrapped = found.lots[0]
     assert (wrapped.lying, wrapped.zone, wrapped.confirmed_by) == ("wrapped", "bench", "Ada")
-    assert "wrapped in the bench room since" in wrapped.says[0].text
-    assert "since then it may lie otherwise" in wrapped.says[2].text
+    said = " ".join(one.text for one in wrapped.says)
+    assert "wrapped in the bench room since" in said
+    assert "since then it may lie otherwise" in said
     advice = await get(bench, "lots/ash-a/advice")
     assert wrapped.verdict.model_dump() == {k: advice[k] for k in ("at_ms", "word", "lean", "title", "why", "if_still")}
     await tell(bench, "g", kind="milled", lot="ash-b", take_top_mm=1, take_bottom_mm=1)

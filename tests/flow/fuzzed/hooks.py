@@ -7,8 +7,10 @@ import re
 from typing import Any
 
 import schemathesis
+from pydantic import ValidationError
 
 from server.api.examples import ENTRIES
+from server.api.lots import Telling
 from tests.flow.small_shop import DAY_MS, START_MS
 
 ID = r"[a-z0-9][a-z0-9-]{0,39}"
@@ -20,6 +22,20 @@ def before_load_schema(context: Any, raw_schema: dict[str, Any]) -> None:
     """A response's row of unlike cells (``prefixItems``) is more than its checks of responses take (4.32): to them it
     is a list of any of those cells."""
     _loosened(raw_schema["components"]["schemas"])
+
+
+@schemathesis.hook
+def filter_case(context: Any, case: Any) -> bool:
+    """An entry that breaks one kind's schema may be right by another kind's (4.32 negates one branch of the union by
+    itself, ``one-face`` for ``moved``, say): such a one is no wrong entry, and is not called as one."""
+    generation = getattr(case.meta, "generation", None)
+    if case.operation.path != "/api/journal" or generation is None or not generation.mode.is_negative:
+        return True
+    try:
+        Telling.model_validate(case.body)
+    except (ValidationError, TypeError):
+        return True
+    return False
 
 
 @schemathesis.hook

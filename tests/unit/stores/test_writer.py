@@ -167,12 +167,13 @@ async def test_the_log_is_emptied_when_idle(tmp_path: Path) -> None:
 
 
 async def test_stopping_twice_is_once_and_ends_the_thread(tmp_path: Path) -> None:
+    before = set(threading.enumerate())
     shelf = Shelf(tmp_path)
     await asyncio.gather(
         shelf.writer.submit(Job(shelf.put(1))), asyncio.create_task(shelf.writer.submit(Job(shelf.put(2))))
     )
     await asyncio.gather(shelf.writer.stop(), shelf.writer.stop())
-    assert not any(thread.name == "store writer" for thread in threading.enumerate())
+    assert not any(thread.name == "store writer" for thread in set(threading.enumerate()) - before)
     with pytest.raises(StoreError, match=r"shelf\.sqlite: the store is closed"):
         await shelf.writer.submit(Job(shelf.put(3)))
 
