@@ -175,6 +175,10 @@ def test_another_port_in_the_configuration_begins_anew(wire: PtyPair, sockets: S
     moved = PtyPair(tmp_path / "by-path", "socket-2")
     sockets.plug("1-2", moved.port, OTHER)
     same_device(moved, tmp_path)()
+    assert waiting("bench", tmp_path) is None
+    (file,) = (tmp_path / "first-there").iterdir()
+    assert OTHER["serial"] in file.read_text()
+    assert PROBE["serial"] not in file.read_text()
     moved.close()
 
 
