@@ -13,6 +13,7 @@ from typing import Any, Protocol, TypeVar, runtime_checkable
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from server.book.board_request import MODEL_SOURCES
 from server.lot_documents import moisture_document
 from server.model.woods import Wood
 from server.reading import Aim, Lean, Word
@@ -27,10 +28,7 @@ from server.wood.species import NotPublished, Species
 from server.words import Sentence, Telling
 
 PRACTICE = "Common practice, no source."
-EMC_SOURCE = "EMC: Wood Handbook FPL-GTR-282, equation 4-5."
-DIFFUSION_SOURCE = (
-    "Diffusion: Siau, Transport Processes in Wood (1984), from memory; good to a factor of two between boards."
-)
+EMC_SOURCE, DIFFUSION_SOURCE = MODEL_SOURCES
 
 
 @dataclass(frozen=True, slots=True)

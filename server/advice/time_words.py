@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+from server.book.board_request import COUNTED_IN_HOURS_DAYS, after
 from server.wood.ensemble import Spread
 from server.wood.outcome import SEASON_DAYS
 
-COUNTED_IN_HOURS_DAYS = 3.0
+__all__ = ["Said", "after", "counted"]
 Said = dict[str, float | int | str]
 
 
@@ -30,11 +31,3 @@ def counted(time: Spread, of: int = 0, *, lasting: bool = False) -> Said:
         "count": count, "count_low": 0.0 if math.isnan(low) else each * low,
         "count_high": 1.0 if math.isnan(most) else most, "unit": unit, "spread": spread,
     }  # fmt: skip
-
-
-def after(days: float) -> Said:
-    """The values of ``book-after``; no count past this season, nor where there is no day at all (nan)."""
-    if not days <= SEASON_DAYS:
-        return {"count": 0, "unit": "late"}
-    unit, each = ("h", 24.0) if days < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
-    return {"count": max(1.0, each * days), "unit": unit}

@@ -125,9 +125,12 @@ def cover_source(cover: Cover) -> str:
 
 
 def after(days: float) -> dict[str, float | int | str]:
-    """The values of ``book-after``: in hours where it is a matter of few days, without a count past this season."""
+    """The values of ``book-after``: in hours where it is a matter of few days, without a count past this season, nor
+    where there is no day at all (nan)."""
+    if not days <= SEASON_DAYS:
+        return {"count": 0, "unit": "late"}
     unit, each = ("h", 24.0) if days < COUNTED_IN_HOURS_DAYS else ("days", 1.0)
-    return {"count": max(1.0, each * days), "unit": "late" if days > SEASON_DAYS else unit}
+    return {"count": max(1.0, each * days), "unit": unit}
 
 
 def cover_said(key: str) -> tuple[Sentence, ...]:
