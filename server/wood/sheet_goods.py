@@ -67,6 +67,12 @@ class Product:
     emc_source: str
     modulus_mpa: tuple[float, float]
     modulus_source: str
+    density_kg_m3: float | None
+    vapour_factor: tuple[float, float] | None
+    """How many times more than still air it resists water vapour, in damp air and in dry."""
+    vapour_source: str
+    poisson: tuple[float, float]
+    poisson_source: str
 
 
 @cache
@@ -150,4 +156,9 @@ def _product(row: dict[str, str], drawn: list[dict[str, str]]) -> Product:
         "; ".join(dict.fromkeys(r["source"] for r in drawn)),
         (float(row["modulus_mpa_low"]), float(row["modulus_mpa_high"])),
         f"{row['modulus_source']} ({row['modulus_provenance']})",
+        float(row["density_kg_m3"]) if row["density_kg_m3"] else None,
+        (float(row["vapour_factor_wet"]), float(row["vapour_factor_dry"])) if row["vapour_factor_wet"] else None,
+        f"{row['vapour_source']} ({row['vapour_provenance']})",
+        (float(row["poisson_low"]), float(row["poisson_high"])),
+        f"{row['poisson_source']} ({row['poisson_provenance']})",
     )
