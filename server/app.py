@@ -4,8 +4,8 @@
 
 The door opens whether or not the broker is up: a wire keeps asking, and the wall can say what is wrong.
 
-Only this file and the demo name concrete classes. A part that ends by itself ends the program (one task group), and the
-launcher or the service manager starts it again; nothing acknowledged is lost by that.
+Only this file and the demo name concrete classes. A part that ends by itself ends the program (one task group), and is
+started again with it; nothing acknowledged is lost by that. Parts beside the way outlive their bugs (`faults.py`).
 """
 
 from __future__ import annotations
@@ -148,7 +148,7 @@ def build(settings: Settings) -> Spine:
         frame=frame,
     )
     stockroom = Stockroom.of(lambda: frame.config, clock, store, history, lambda: tuple(engine.aims))
-    engine.air_heard = stockroom.air_heard
+    engine.air_heard, stockroom.faults = stockroom.air_heard, engine.faults
     verdicts = LotVerdicts(engine, stockroom, settings.boot)
     anew = stockroom.begin_anew
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]

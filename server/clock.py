@@ -105,3 +105,13 @@ class ManualClock:
     async def sleep(self, seconds: float) -> None:
         self.advance(seconds)
         await asyncio.sleep(0)
+
+
+async def woken_within(woken: asyncio.Event, clock: Clock, seconds: float) -> None:
+    """Wait for the event, for as long as that by the clock at most."""
+    waiting, pause = asyncio.ensure_future(woken.wait()), asyncio.ensure_future(clock.sleep(seconds))
+    try:
+        await asyncio.wait({waiting, pause}, return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        waiting.cancel()
+        pause.cancel()

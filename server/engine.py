@@ -23,6 +23,7 @@ from server.config import Sensor
 from server.deeds import AlertCommand, CommandDone, answered_before, carried_out, entry_of
 from server.documents import ZoneState
 from server.engine_state import Counts, EngineState
+from server.faults import Faults
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
@@ -63,6 +64,8 @@ class Engine:
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
     neighbours: tuple[NeighbourView, ...] = ()
     counts: Counts = field(default_factory=Counts)
+    faults: Faults = field(default_factory=Faults)
+    """Bugs of what works beside it."""
     keeper: Keeper = field(default_factory=Keeper)
     alert_keeper: AlertKeeper = field(default_factory=AlertKeeper)
     before_turn: Callable[[Sequence[Heard]], Awaitable[Sequence[Heard]]] | None = None

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from server.faults import Fault
 from server.reading import Flag
 from server.stores.port import History
 from server.words import Sentence, Words, render
@@ -40,6 +41,7 @@ class Vitals:
     clock_moved_by_ms: int = 0
     not_watched: Mapping[str, str] = field(default_factory=dict)
     """Per rule without its input, the key of the sentence that says why."""
+    faults: Sequence[Fault] = ()
 
 
 class Reason(BaseModel):
@@ -51,11 +53,25 @@ class Reason(BaseModel):
     values: dict[str, float | int | str]
 
 
+class FaultDocument(BaseModel):
+    """A bug of ours in a ``part`` that works beside the engine: ``times`` since the start, the last ``about`` that lot
+    or zone. The log has its trace, once."""
+
+    model_config = ConfigDict(extra="forbid")
+    part: str
+    what: str
+    where: str
+    about: str
+    times: int
+    first_ms: int
+    last_ms: int
+
+
 class HealthDocument(BaseModel):
     """Counts are since the start but for ``rejected``: per sensor and reason, in a day (``rejected_since_start``
     is told without looking into the record). ``clock_jumps`` is how often the wall clock was
     set or stepped, ``clock_moved_by_ms`` by how much what was written before it was set has been moved.
-    ``not_watched``: why a rule has nothing to look at."""
+    ``not_watched``: why a rule has nothing to look at; ``faults``: what of ours is broken."""
 
     model_config = ConfigDict(extra="forbid")
     version: str
@@ -78,6 +94,7 @@ class HealthDocument(BaseModel):
     rejected: dict[str, dict[str, int]]
     rejected_since_start: dict[str, dict[str, int]]
     not_watched: dict[str, Reason]
+    faults: list[FaultDocument]
 
 
 def health(vitals: Vitals, history: History, store_file: Path, lang: str = "en") -> HealthDocument:
@@ -110,6 +127,7 @@ def health(vitals: Vitals, history: History, store_file: Path, lang: str = "en")
         not_watched={
             rule: Reason.model_validate(render(Sentence(key), words)) for rule, key in vitals.not_watched.items()
         },
+        faults=[FaultDocument(**asdict(fault)) for fault in vitals.faults],
     )
 
 

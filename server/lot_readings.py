@@ -13,11 +13,12 @@ from server.documents import Document, Said
 from server.lot_documents import EntryDocument, fact_document
 from server.model.again import Changed, heard_again, lineage, programs_of
 from server.model.recorded import RecordedShelf, recorded_air
+from server.model.run import programs
 from server.model.woods import Wood, witness_of
 from server.shop.acts import Hear, Lie
 from server.shop.journal import Fact, facts
 from server.snapshot import Speaker
-from server.stockroom import Stockroom, programs
+from server.stockroom import Stockroom
 from server.wood.air import Floats
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80

@@ -24,7 +24,7 @@ from server.lot_sources import (
 )
 from server.model.again import FOR_EVER, Order, lineage, programs_of
 from server.model.air_told import AirTold, Three, air_told
-from server.model.run import Programs
+from server.model.run import Programs, programs
 from server.model.unseen import of_record
 from server.placing import KIND, Place, places
 from server.shop.acts import Done, Lie
@@ -33,7 +33,7 @@ from server.shop.journal import Fact, Fate, NotPossible, facts, fates, lots_of
 from server.shop.lot import Lot
 from server.shop.receiving import Received
 from server.snapshot import Speaker
-from server.stockroom import Stockroom, programs
+from server.stockroom import Stockroom
 from server.stores.port import History
 from server.wood.species import UnknownSpecies
 

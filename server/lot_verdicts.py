@@ -1,6 +1,7 @@
 """The verdict of every lot, worked out beside the loop when something that it rests on has changed, and hung with a
 version that clients can wait for.
 
+A lot that a bug of ours keeps from being worked out says so, and the others go on (:mod:`server.faults`).
 Only lots of which something is another are asked again (:mod:`server.advice.basis`), fifty at a time: those that
 somebody told something about before all others, and they are hung at once. A half hour that closed moves every lot;
 until all of them are worked out the last verdicts stand, each with the half hour it is of.
@@ -10,14 +11,14 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from server.advice.asking import RANK, Advice, verdicts
+from server.advice.asking import RANK, Advice, verdicts_of
 from server.advice.basis import Basis
 from server.advice.view import AT_ONCE, Outlooks, Seeing
+from server.clock import woken_within
 from server.engine import Engine
-from server.shop.lot import Lot
 from server.stockroom import Stockroom
 from server.stores.port import StoreError
 from server.words import Telling
@@ -80,27 +81,26 @@ class LotVerdicts:
         return f"{self.boot}.{self.counter}"
 
     async def run(self) -> None:
-        """For ever. A record that does not answer is asked again at the next look."""
+        """For ever. A record that does not answer, or a bug of ours, is tried again at the next look."""
         while True:
             self._woken.clear()
             try:
                 await self.catch_up()
             except StoreError as e:
                 log.warning("The verdicts of lots wait for the record: %s", e)
-            waiting = asyncio.ensure_future(self._woken.wait())
-            pause = asyncio.ensure_future(self.engine.clock.sleep(LOOK_S))
-            try:
-                await asyncio.wait({waiting, pause}, return_when=asyncio.FIRST_COMPLETED)
-            finally:
-                waiting.cancel()
-                pause.cancel()
+            except Exception as e:  # noqa: BLE001 - a bug of ours: verdicts wait, and no reading with them
+                self.engine.faults.note("verdicts", e, self.engine.clock.now().wall_ms)
+            await woken_within(self._woken, self.engine.clock, LOOK_S)
 
     async def catch_up(self) -> None:
         """Work out whatever rests on something else than last time. Raises StoreError."""
         async with self._pass:
             while (basis := await self._looked()) and (some := self._next()):
                 lots = [basis.lots[name] for name in some]
-                self._found.update(await asyncio.to_thread(_worked_out, basis.seeing, lots))
+                for name, one in (await asyncio.to_thread(verdicts_of, basis.seeing, lots)).items():
+                    self._found[name] = Verdict(basis.seeing.at_ms, one.advice)
+                    if one.fault is not None:
+                        self.engine.faults.note("verdicts", one.fault, self.engine.clock.now().wall_ms, name)
                 self.worked_out += len(some)
                 first = some[0] in self._told
                 for name in some:
@@ -156,8 +156,3 @@ class LotVerdicts:
 def _alike(one: tuple[object, ...], other: tuple[object, ...]) -> bool:
     """Shop and course are new values when they change."""
     return bool(other) and all(a is b for a, b in zip(one[:2], other[:2], strict=True)) and one[2:] == other[2:]
-
-
-def _worked_out(seeing: Seeing, lots: Sequence[Lot]) -> dict[str, Verdict]:
-    views = list(seeing.views(lots))
-    return {v.lot.id: Verdict(v.at_ms, one) for v, one in zip(views, verdicts(views), strict=True)}

@@ -41,8 +41,10 @@ Hours = tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]
 
 
 async def refresh_neighbours(engine: Engine, clock: Clock) -> None:
-    """Look at them once: before the first turn too, so that no alert about them ends with a restart."""
-    engine.neighbours = await asyncio.to_thread(neighbours_of, engine, clock.now().wall_ms)
+    """Look at them once: before the first turn too, so that no alert about them ends with a restart. Where that cannot
+    be done, what was seen last stands."""
+    with engine.faults.noted("neighbours", clock):
+        engine.neighbours = await asyncio.to_thread(neighbours_of, engine, clock.now().wall_ms)
 
 
 async def keep_neighbours(engine: Engine, clock: Clock) -> None:

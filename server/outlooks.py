@@ -30,9 +30,13 @@ async def refresh(engine: Engine, clock: Clock, timezone: str) -> None:
         if air is None:
             engine.outlooks.pop(zone, None)
         elif not made or made[0].t_ms // HOUR_MS != now.wall_ms // HOUR_MS:
-            engine.outlooks[zone] = await asyncio.to_thread(
-                zone_outlook, engine.history, zone, now.wall_ms, air.emc_pct, _offset_h(now.wall_ms, timezone)
-            )
+            try:
+                engine.outlooks[zone] = await asyncio.to_thread(
+                    zone_outlook, engine.history, zone, now.wall_ms, air.emc_pct, _offset_h(now.wall_ms, timezone)
+                )
+            except Exception as e:  # noqa: BLE001 - a bug of ours: no old one stands where no new one can be made
+                engine.outlooks.pop(zone, None)
+                engine.faults.note("outlooks", e, now.wall_ms, zone)
 
 
 async def keep_outlooks(engine: Engine, clock: Clock, timezone: str) -> None:

@@ -23,6 +23,7 @@ from server.clock import Clock, SystemClock
 from server.config import Config, StoreTable
 from server.date_watch import DateWatch
 from server.engine import Engine
+from server.faults import Faults
 from server.keeping import Keeper
 from server.reading import RecordState
 from server.stores.backup import BackupStopped, back_up, backup_name, backups, made_ms, thin_out
@@ -59,22 +60,21 @@ class Upkeep:
         keeper: Keeper,
         clock: Clock,
         machine: Clock | None = None,
+        faults: Faults | None = None,
     ) -> None:
         self._table, self._zone, self._path = table, ZoneInfo(timezone), state / FILE_NAME
         self.folder = state / (table.backup_folder or BACKUPS)
         self._store, self._history, self._keeper, self._clock = store, history, keeper, clock
         self._machine = machine or SystemClock()
-        self._not_before_s = 0.0
-        self._not_before_ms = 0
+        self._not_before_s, self._not_before_ms, self._damaged_ms = 0.0, 0, 0
         self._pruned_ms: int | None = None
         self._date = DateWatch()
         self._backup_ms: int | None = None
         self._backup_error = self._check_error = ""
         self._told_ahead: list[str] = []
         self._salvaged_ms: int | None = None
-        self._damaged_ms = 0
-        self._stop = threading.Event()
-        self._one_at_a_time = asyncio.Lock()
+        self._stop, self._one_at_a_time = threading.Event(), asyncio.Lock()
+        self._faults = faults or Faults()
 
     @classmethod
     def of(cls, config: Config, state: Path, engine: Engine) -> Self:
@@ -87,6 +87,7 @@ class Upkeep:
             history=engine.history,
             keeper=engine.keeper,
             clock=engine.clock,
+            faults=engine.faults,
         )
 
     @classmethod
@@ -101,7 +102,8 @@ class Upkeep:
         while True:
             await asyncio.sleep(LEAST_PAUSE_S)
             await self._clock.sleep(LOOK_S)
-            await self.look()
+            with self._faults.noted("upkeep", self._clock):
+                await self.look()
 
     def begin(self) -> None:
         """What the files and the record say of earlier days. Blocks."""

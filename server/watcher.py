@@ -47,5 +47,6 @@ class Watcher:
             rejected=self.engine.screening.rejected,
             clock_jumps=counts.clock_jumps,
             clock_moved_by_ms=counts.clock_moved_by_ms,
+            faults=self.engine.faults.all(),
             not_watched=not_watched(self.rules, self.engine.rule_view(now)),
         )

@@ -11,9 +11,14 @@ from pydantic import ValidationError
 from server.advice.base import Decision, Line, LotView, NotToBeAsked, OfMany
 from server.advice.catalog import QUESTIONS
 from server.advice.confirmed import if_still
+from server.advice.view import Seeing
 from server.reading import Lean, Word
+from server.shop.lot import Lot
+from server.stores.port import StoreError
 from server.words import Sentence
 
+NOT_WORKED_OUT = Sentence("lot-not-worked-out-title"), Sentence("lot-not-worked-out")
+"""Title and reason where a bug of ours left no verdict."""
 RANK: dict[Word, int] = {"act": 0, "look": 1, "wait": 2, "ready": 3}
 
 
@@ -53,6 +58,30 @@ def verdicts(views: Sequence[LotView]) -> list[Advice]:
             if decision is not None:
                 mine.append(decision)
     return [_verdict(view, mine, ()) for view, mine in zip(views, decided, strict=True)]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A lot's verdict, of what was held of it then; where a bug of ours left none, its ``fault`` and no ``view``."""
+
+    advice: Advice
+    view: LotView | None = None
+    fault: Exception | None = None
+
+
+def verdicts_of(seeing: Seeing, lots: Sequence[Lot]) -> dict[str, Asked]:
+    """Of each of them that has an aim what :func:`verdicts` says. A lot that cannot be worked out for a bug of ours
+    says so, and costs no other lot its verdict. Reads the record. Raises StoreError."""
+    try:
+        views = list(seeing.views(lots))
+        return {view.lot.id: Asked(advice, view) for view, advice in zip(views, verdicts(views), strict=True)}
+    except StoreError:
+        raise
+    except Exception as fault:  # noqa: BLE001 - it is handed on with the lot
+        if len(lots) == 1:
+            return {lots[0].id: Asked(Advice("look", "none", *NOT_WORKED_OUT, ()), fault=fault)}
+        half = len(lots) // 2
+        return verdicts_of(seeing, lots[:half]) | verdicts_of(seeing, lots[half:])
 
 
 def _decision(line: Line | None) -> Decision | None:

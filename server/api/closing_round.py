@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from server.advice.asking import Advice, verdicts
+from server.advice.asking import Asked, verdicts_of
 from server.advice.base import Inputs, LotView
 from server.advice.confirmed import StillSo
 from server.advice.documents import VerdictDocument, verdict_document
@@ -95,10 +95,13 @@ async def open_round(request: Request, lang: Lang = "en", units: Units = "metric
     seeing = Seeing.of(stockroom, engine.outlooks, Telling(now_ms, stockroom.timezone, engine.zone_names))
 
     def worked_out() -> list[OpenLot]:
-        views = list(seeing.views([lot for lot, _ in some]))
-        found = {view.lot.id: (view, advice) for view, advice in zip(views, verdicts(views), strict=True)}
-        away = seeing.shop.away
-        return [_open(lot, why, holds_until_ms(lot, away), found.get(lot.id), speaker) for lot, why in some]
+        found, away = verdicts_of(seeing, [lot for lot, _ in some]), seeing.shop.away
+        for name, one in found.items():
+            if one.fault is not None:
+                engine.faults.note("closing round", one.fault, now_ms, name)
+        return [
+            _open(lot, why, holds_until_ms(lot, away), found.get(lot.id), seeing.at_ms, speaker) for lot, why in some
+        ]
 
     return RoundDocument(at_ms=seeing.at_ms, lots=await asyncio.to_thread(worked_out))
 
@@ -133,12 +136,15 @@ async def tell_round(request: Request, body: RoundTelling) -> RoundDone:
     return RoundDone(done=True, repeated=bool(before) and not new, entries=[one.id for one in entries])
 
 
-def _open(lot: Lot, why: Why, holds_ms: int, found: tuple[LotView, Advice] | None, speaker: Speaker) -> OpenLot:
+def _open(  # noqa: PLR0917 - what a lot is asked about with
+    lot: Lot, why: Why, holds_ms: int, found: Asked | None, at_ms: int, speaker: Speaker
+) -> OpenLot:
+    view = None if found is None else found.view
     return OpenLot(
         lot=lot.id, name=lot.name, zone=lot.zone, lying=lot.lying, why=why, lies_so_since_ms=lot.laid_ms,
-        says=[] if found is None else [speaker.say(sentence) for sentence in _says(found[0])],
+        says=[] if view is None else [speaker.say(sentence) for sentence in _says(view)],
         confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_ms,
-        verdict=None if found is None else verdict_document(found[1], found[0].at_ms, speaker),
+        verdict=None if found is None else verdict_document(found.advice, at_ms, speaker),
     )  # fmt: skip
 
 

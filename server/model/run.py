@@ -15,11 +15,17 @@ import numpy as np
 from server.model.air import ShopAir
 from server.model.woods import Acting, Woods
 from server.shop.acts import Done, From
+from server.shop.lots import Shop
 from server.wood.assimilation import Told
 from server.wood.carry import advance
 
 Programs = Mapping[str, tuple[Done, ...]]
 """Each lot's acts, in order."""
+
+
+def programs(shop: Shop) -> Programs:
+    """What the model runs of a shop: the acts of each lot it carries."""
+    return {name: lot.acts for name, lot in shop.lots.items() if lot.acts}
 
 
 @dataclass(frozen=True, slots=True)

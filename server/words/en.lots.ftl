@@ -9,6 +9,8 @@ lot-nothing-held = { $why ->
         [sheet-goods] Sheet goods: their moisture is not followed; keep them flat and in the air they will live in.
        *[no-specific-gravity] No specific gravity is published for this wood; give one, and its moisture is followed.
     }
+lot-not-worked-out-title = Not worked out
+lot-not-worked-out = Its verdict could not be worked out: a fault of this program, which stands in its health. What was said of this lot before no longer counts.
 lot-moves-asked = How far does it still move?
 lot-moves-shrinks = It still shrinks by { MM($left_mm) } mm across { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most{ $sure ->
         [yes] .

@@ -15,6 +15,8 @@ _SURE = ("sure_before_pct", "sure_after_pct")
 LOTS: dict[str, tuple[str, ...]] = {
     "lot-nothing-held-title": ("why",),
     "lot-nothing-held": ("why",),
+    "lot-not-worked-out-title": (),
+    "lot-not-worked-out": (),
     "lot-moves-asked": (),
     "lot-moves-shrinks": ("left_mm", "most_mm", "width_mm", "sure", "other_mm"),
     "lot-moves-swells": ("left_mm", "most_mm", "width_mm", "sure", "other_mm"),

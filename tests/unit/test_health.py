@@ -133,3 +133,13 @@ async def test_what_a_full_queue_gave_up_counts_with_its_source_and_in_all(bench
     assert source.dropped == 2 + 3, "those the wire gave up, and those behind it"
     found = document(bench, queue)
     assert (found.dropped, found.queued, found.sources) == (5, 1, {"mq": "listening"})
+
+
+async def test_a_fault_of_ours_is_told_with_how_often(bench: Bench):
+    assert document(bench).faults == []
+    for _ in range(2):
+        with bench.spine.engine.faults.noted("outlooks", bench.clock, "loft"):
+            raise ValueError("a bug")
+    (found,) = document(bench).faults
+    assert (found.part, found.about, found.times, found.what) == ("outlooks", "loft", 2, "ValueError: a bug")
+    assert found.first_ms == found.last_ms == START_MS

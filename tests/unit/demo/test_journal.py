@@ -16,13 +16,13 @@ from server.demo import make_journal
 from server.demo.journal import FILE, tell_year, truths, year
 from server.demo.play import demo_config
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, TOWN
-from server.model.run import Run, run
+from server.model.run import Run, programs, run
 from server.model.woods import NONE
 from server.shop.acts import edge_of
 from server.shop.entries import KINDS, Away, Corrected, Entry, Undone
 from server.shop.journal import facts
 from server.shop.lots import Shop, fold
-from server.stockroom import Stockroom, programs
+from server.stockroom import Stockroom
 from server.stores.catalog import open_store
 from server.wood import meter, sheet_goods, species
 from server.wood.belief import boards_of

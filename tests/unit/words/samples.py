@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 from sensors.listening import HeardBroker, HeardPort
 from sensors.mqtt.source import MqttSource
-from server.advice.asking import advise, ask_one
+from server.advice.asking import NOT_WORKED_OUT, advise, ask_one
 from server.advice.base import Line
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
@@ -191,6 +191,7 @@ def lot_sentences() -> tuple[Sentence, ...]:
 
 
 def _of_lots() -> Iterator[Sentence]:
+    yield from NOT_WORKED_OUT
     yield from (Sentence(one.said.key, one.said.values) for one in readings())
     for view in views():
         found = advise(view)
