@@ -21,8 +21,9 @@ from server.clock import Clock, woken_within
 from server.config import Config
 from server.faults import Faults
 from server.model.air import ShopAir
+from server.model.air_kept import KeptAir
 from server.model.course import DAY_MS, Course, differences
-from server.model.first_air import FirstAir
+from server.model.first_air import NEVER_MS, FirstAir
 from server.model.present import Present
 from server.model.recorded import RecordedShelf, keep_made, recorded_air
 from server.model.run import needed, programs
@@ -78,6 +79,7 @@ class Stockroom:
     _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
     _first_air: FirstAir = field(default_factory=FirstAir)
+    _kept_air: KeptAir = field(default_factory=KeptAir)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
     _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -104,8 +106,7 @@ class Stockroom:
         return species.find(key, self.known)
 
     def begin_anew(self) -> None:
-        """Labels in the record were moved, or the clock went back: what holds now is taken up at the next look. From
-        any thread."""
+        """Labels in the record were moved, or the clock went back: all is taken up at the next look. Any thread."""
         self._anew = True
 
     def open(self) -> None:
@@ -122,7 +123,7 @@ class Stockroom:
                 self.faults.note("lots", e, self.clock.now().wall_ms)
             log.error("The journal of the lots cannot be taken up: %s", e)
             return
-        self.trouble, self.shop = "", self._standing.shop
+        self.trouble, self.shop, self._kept_air = "", self._standing.shop, KeptAir()
         self.course = Course.begin(self._closed_ms())  # where a bug stands in the way it is tried again, and told of
         with self.faults.noted("lots", self.clock):
             told, shelf = programs(self.shop), RecordedShelf(self.history)
@@ -196,8 +197,9 @@ class Stockroom:
         for one in air:
             edge_ms = one.t_ms - one.t_ms % BIN_MS
             self._first_air.heard(self.history, one.zone, one.t_ms)
-            if edge_ms < self.course.at_ms:
+            if edge_ms < max(self.course.at_ms, self._closed_ms()):  # it may be worked out just now
                 self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
+                self._kept_air.forget(one.zone, edge_ms, edge_ms + 2 * BIN_MS)  # a value holds on into the next one
                 self._woken.set()
 
     def felt_from_ms(self, zone: str, from_ms: int) -> int:
@@ -209,6 +211,7 @@ class Stockroom:
         for zone in zones:
             edge_ms = self.felt_from_ms(zone, from_ms)
             self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
+            self._kept_air.forget(zone, edge_ms, NEVER_MS)
         self._woken.set()
 
     async def run(self) -> None:
@@ -218,9 +221,9 @@ class Stockroom:
             try:
                 await self.catch_up()
                 self._failed = ""
-            except StoreError as e:  # the keeper says so on the wall; lots wait where they are
+            except StoreError as e:  # the keeper says so on the wall; it is tried again
                 if str(e) != self._failed:
-                    log.warning("Lots wait for the record: %s", e)
+                    log.warning("What becomes of lots cannot be read or kept: %s", e)
                 self._failed = str(e)
             except Exception as e:  # noqa: BLE001 - a bug of ours: lots wait where they are, and no reading with them
                 self.faults.note("lots", e, self.clock.now().wall_ms)
@@ -246,14 +249,13 @@ class Stockroom:
             if change is None:
                 return
             try:
-                course = await asyncio.to_thread(change)
-                await keep_made(self.store, course, mark)
+                self.course = await asyncio.to_thread(change)
             except BaseException:
                 for zone, edge_ms in late.items():  # still to be done
                     self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
                 raise
-            self.course = course
             self.changed()
+            await keep_made(self.store, self.course, mark)  # nobody waits for that: what is not kept is made again
 
     def _due(self, late: Mapping[str, int]) -> Callable[[], Course] | None:
         """The next change of the course, to be worked out elsewhere; None where there is none."""
@@ -271,7 +273,7 @@ class Stockroom:
 
     def _air(self, from_ms: int, to_ms: int) -> ShopAir:
         there = {done.act.zone for lot in self.shop.lots.values() for done in lot.acts if hasattr(done.act, "zone")}
-        return recorded_air(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
+        return self._kept_air.between(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
 
     def aim_of(self, lot: Lot, known: Mapping[str, Aim] | None = None) -> Aim:
         """Where a lot's moisture belongs: its two numbers, or what its destination asks for now, or in what is
