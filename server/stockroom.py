@@ -145,7 +145,7 @@ class Stockroom:
                 return False
             new = self._in_turn(new, timed=timed)
             there = tuple(self.zones()), self.destinations(), self.history.has_picture
-            ground = Ground(self.clock.now().wall_ms, *there)
+            ground = Ground(self.clock.now().wall_ms, *there, self._standing.entries)
             for entry in new:
                 check_told(entry, ground.now_ms, self.shop.lots)
                 await asyncio.to_thread(ground.check, entry)

@@ -1,4 +1,4 @@
-"""What an entry stands on: a time that has come, zones and destinations that there are."""
+"""What an entry stands on: a time that has come, zones and destinations that there are, entries that still count."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from server.reading import Aim
 from server.shop.entries import Entry
-from server.shop.journal import NotPossible
+from server.shop.journal import NotPossible, check_undoing
 from server.shop.lots import Shop
 
 AHEAD_MS = 120_000
@@ -16,15 +16,17 @@ AHEAD_MS = 120_000
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What there is at ``now_ms``; ``has_picture`` looks for a picture in the record."""
+    """What there is at ``now_ms``, and was ``written`` so far; ``has_picture`` looks for a picture in the record."""
 
     now_ms: int
     zones: Sequence[str]
     destinations: Mapping[str, Aim]
     has_picture: Callable[[str], bool]
+    written: Mapping[str, Entry]
 
     def check(self, entry: Entry) -> None:
         """What an entry itself names. Raises NotPossible."""
+        check_undoing(entry, self.written)
         deed = getattr(entry.deed, "becomes", entry.deed)
         t_ms = getattr(entry.deed, "at_ms", entry.t_ms)
         if t_ms > self.now_ms + AHEAD_MS:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any, Literal
 
 from server.shop.entries import Corrected, Entry, Undone
@@ -95,6 +96,28 @@ def fates(entries: Iterable[Entry]) -> dict[str, tuple[Fate, str]]:
             stands = ("corrects", entry.deed.entry)
         found.setdefault(entry.id, stands)
     return found
+
+
+def undone_by(target: str, entries: Iterable[Entry]) -> Entry | None:
+    """The undoing of an entry that counts, the last written of several; None where it is not undone."""
+    undoings = [(entry, entry.deed.entry) for entry in entries if isinstance(entry.deed, Undone)]
+    taken_back: set[str] = set()
+    for entry, undone in sorted(undoings, key=lambda pair: (pair[0].recorded_ms, pair[0].id), reverse=True):
+        if entry.id not in taken_back:
+            if undone == target:
+                return entry
+            taken_back.add(undone)
+    return None
+
+
+def check_undoing(entry: Entry, written: Mapping[str, Entry]) -> None:
+    """An entry is undone once; taking that undoing back is an undoing of its own. Raises NotPossible."""
+    if not isinstance(entry.deed, Undone) or (by := undone_by(entry.deed.entry, written.values())) is None:
+        return
+    at, who = datetime.fromtimestamp(by.recorded_ms / 1000, UTC), by.who or "somebody unnamed"
+    found = f"{entry.deed.entry!r}, already undone by entry {by.id!r} at {at:%Y-%m-%d %H:%M} UTC by {who}"
+    right = f"an entry that still counts; to bring this one back, undo {by.id!r}"
+    raise NotPossible(entry.id, "entry", found, right)
 
 
 def lots_of(entry: Entry, written: Mapping[str, Entry]) -> set[str]:

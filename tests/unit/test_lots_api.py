@@ -224,6 +224,26 @@ async def test_undoing_is_among_what_was_told_of_a_lot(bench: Bench) -> None:
     assert kinds == {"ash-1": ["undone", "wrapped", "received"], "ash-2": ["received"]}
 
 
+async def test_an_entry_is_undone_once_and_that_undoing_may_be_undone(bench: Bench) -> None:
+    await tell(bench, "a", **LOT)
+    await tell(bench, "b", kind="wrapped", lot="ash-1")
+    first = await tell(bench, "c", kind="undone", entry="wall-0000000b")
+    again = await tell(bench, "c", kind="undone", entry="wall-0000000b")
+    assert (first["repeated"], again["repeated"]) == (False, True)
+    refused = ProblemDocument.model_validate(await tell(bench, "d", status=409, kind="undone", entry="wall-0000000b"))
+    assert (refused.field, refused.found, refused.would_be_right) == (
+        "entry",
+        "'wall-0000000b', already undone by entry 'wall-0000000c' at 2027-01-12 12:00 UTC by Ada",
+        "an entry that still counts; to bring this one back, undo 'wall-0000000c'",
+    )
+    await tell(bench, "e", kind="undone", entry="wall-0000000c")
+    assert (await get(bench, "lots/ash-1"))["lying"] == "wrapped"
+    await tell(bench, "f", status=409, kind="undone", entry="wall-0000000c")
+    await tell(bench, "g", kind="undone", entry="wall-0000000b")
+    assert (await get(bench, "lots/ash-1"))["lying"] == "stickered"
+    assert len(await get(bench, "journal")) == 5
+
+
 async def test_told_twice_is_once(bench: Bench) -> None:
     await tell(bench, "a", **LOT)
     await bench.hear([sample("bench-1", 60.0)])
