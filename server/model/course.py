@@ -14,7 +14,7 @@ from typing import Protocol
 
 from server.bins import BIN_MS
 from server.model.air import ShopAir
-from server.model.run import Heard, Programs, Run, in_turn, needed, through
+from server.model.run import Programs, Run, in_turn, needed, through
 from server.model.woods import NONE, Woods, joined
 from server.reading import worth_keeping
 from server.shop.acts import Done, End
@@ -39,15 +39,14 @@ class Shelf(Protocol):
 @dataclass(frozen=True, slots=True)
 class Course:
     """``woods`` at ``at_ms``, before the acts of the half hour that begins there. ``made`` are the checkpoints that
-    came of the last change, and ``stale`` the lots with the edge after which all older ones of theirs are wrong;
-    ``heard`` is what became of every witness's word that was run."""
+    came of the last change, and ``stale`` the lots with the edge after which all older ones of theirs are wrong. What
+    became of a witness's word is not kept: :mod:`server.model.again` works it out where somebody asks."""
 
     at_ms: int
     programs: Programs
     woods: Woods
     made: tuple[Run, ...] = ()
     stale: tuple[frozenset[str], int] | None = None
-    heard: tuple[Heard, ...] = ()
 
     @classmethod
     def begin(cls, at_ms: int) -> Course:
@@ -67,10 +66,8 @@ class Course:
         """After the half hours up to ``to_ms`` closed; as it is where that is no later."""
         if to_ms <= self.at_ms:
             return self
-        now, made, heard = _through(Run(self.at_ms, self.woods), self.programs, air_of, to_ms)
-        return replace(
-            self, at_ms=to_ms, woods=now.woods, made=made, stale=None, heard=(*self.heard, *heard)
-        )  # fmt: skip
+        now, made = _through(Run(self.at_ms, self.woods), self.programs, air_of, to_ms)
+        return replace(self, at_ms=to_ms, woods=now.woods, made=made, stale=None)
 
     def retold(self, programs: Programs, air_of: AirOf, shelf: Shelf) -> Course:
         """With what the journal says now. Lots whose acts before ``at_ms`` changed run again from before the first of
@@ -92,30 +89,25 @@ class Course:
     def _again(self, lots: set[str], from_ms: int, air_of: AirOf, shelf: Shelf) -> Course:
         programs = {lot: program for lot, program in self.programs.items() if lot in lots}
         start = newest(shelf, programs, from_ms)
-        now, made, heard = _through(start, programs, air_of, self.at_ms)
-        kept = [h for h in self.heard if h.lot not in lots or h.edge_ms < start.at_ms]
-        return replace(
-            self, woods=joined([self.woods.without(lots), now.woods]), made=made, stale=(frozenset(lots), from_ms),
-            heard=tuple(sorted([*kept, *heard], key=lambda h: h.edge_ms)),
-        )  # fmt: skip
+        now, made = _through(start, programs, air_of, self.at_ms)
+        woods = joined([self.woods.without(lots), now.woods])
+        return replace(self, woods=woods, made=made, stale=(frozenset(lots), from_ms))
 
 
-def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple[Run, tuple[Run, ...], list[Heard]]:
-    """From a run to an edge, with every midnight on the way that is worth keeping, and what was heard."""
+def _through(start: Run, programs: Programs, air_of: AirOf, to_ms: int) -> tuple[Run, tuple[Run, ...]]:
+    """From a run to an edge, with every midnight on the way that is worth keeping."""
     made: list[Run] = []
-    heard: list[Heard] = []
     if start.at_ms >= to_ms:
-        return start, (), heard
+        return start, ()
     now, air, acts = start, air_of(start.at_ms, to_ms), in_turn(programs, start.at_ms, to_ms)
     midnights = range((start.at_ms // DAY_MS + 1) * DAY_MS, to_ms + 1, DAY_MS)
     stops = {edge for edge in midnights if worth_keeping(edge, to_ms) or edge // DAY_MS % LONGEST_DAYS == 0}
     for edge_ms in sorted({*stops, to_ms}):
         first, last = (bisect_left(acts, edge, key=lambda act: act[0].edge_ms) for edge in (now.at_ms, edge_ms))
         now = through(Run(now.at_ms, now.woods), acts[first:last], air, edge_ms)
-        heard += now.heard
         if edge_ms % DAY_MS == 0 and worth_keeping(edge_ms, to_ms):
             made.append(Run(edge_ms, now.woods))
-    return now, tuple(made), heard
+    return now, tuple(made)
 
 
 def newest(shelf: Shelf, programs: Programs, until_ms: int) -> Run:

@@ -15,6 +15,8 @@ from server.lot_readings import ReadingDocument
 from server.model.again import heard_again, lineage, programs_of
 from server.model.air import ShopAir
 from server.model.course import Course
+from server.model.run import Run, run
+from server.model.woods import NONE
 from server.shop.journal import NotPossible
 from tests.unit.advice.lots_for_tests import BOARD, DAY_MS, START_MS, constant
 from tests.unit.model.memory_shelf import MemoryShelf
@@ -57,17 +59,18 @@ def test_it_is_what_was_heard_in_the_run(deeds: list[tuple[float, str, dict[str,
     for _ in range(3):
         course = course.moved_on(air_of, course.at_ms + 2 * DAY_MS)
         shelf.keep(course)
+    run_through = run(Run(FROM_MS, NONE), programs, air_of(FROM_MS, course.at_ms), course.at_ms).heard
     for lot in programs:
         kin = programs_of(lineage(lot, programs), programs)
         for there in (shelf, MemoryShelf()):
             found = heard_again(kin, air_of, there, course.at_ms, most=99)
             mine = {one.done.entry: one.told for one in found}
-            right = {h.entry: h.told for h in course.heard if h.entry in mine}
+            right = {h.entry: h.told for h in run_through if h.entry in mine}
             assert mine.keys() == right.keys()
             for entry, one in mine.items():
                 assert one.reason == right[entry].reason
                 assert one.mean_pct == pytest.approx(right[entry].mean_pct, abs=1e-9)
-        own = {h.entry for h in course.heard if h.lot == lot}
+        own = {h.entry for h in run_through if h.lot == lot}
         assert own <= mine.keys()
         assert [c.done.entry for c in heard_again(kin, air_of, shelf, course.at_ms, most=2)] == list(mine)[-2:]
 
