@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.reading import JournalEntry
+from server.shop.construction import OnFace
 from server.shop.entries import Entry, as_given
 from server.shop.journal import Fact
 from server.shop.lot import Lot
@@ -44,16 +45,40 @@ class MoistureDocument(BaseModel):
     profile_pct: list[float]
 
 
+class OnFaceDocument(BaseModel):
+    """One thing on a sheet's face; None is what such a thing does not have, or is not told."""
+
+    model_config = ConfigDict(extra="forbid")
+    laid: str
+    species: str | None
+    thickness_mm: float | None
+    grain: str | None
+    cover: str | None
+
+
+class ConstructionDocument(BaseModel):
+    """What a sheet is made of by now: its product and how thick that is, what lies on each face from the core outward
+    (empty: nothing; None: not told), its edges."""
+
+    model_config = ConfigDict(extra="forbid")
+    core: str
+    core_mm: float
+    top: list[OnFaceDocument] | None
+    bottom: list[OnFaceDocument] | None
+    edges: str | None
+
+
 class LotDocument(BaseModel):
-    """A lot as it stands. ``moisture`` is None before its first half hour, and for what the model does not carry, of
-    which ``not_modelled`` says why. What was ``confirmed`` of how it lies holds until ``confirmed_until_ms``; from then
-    on the ends of its moisture lie further apart."""
+    """A lot as it stands. ``construction`` is None of solid wood. ``moisture`` is None before its first half hour, and
+    for what the model does not carry, of which ``not_modelled`` says why. What was ``confirmed`` of how it lies holds
+    until ``confirmed_until_ms``; from then on the ends of its moisture lie further apart."""
 
     model_config = ConfigDict(extra="forbid")
     id: str
     name: str
     species: str | None
     sheet: str | None
+    construction: ConstructionDocument | None
     cut: str
     thickness_mm: float
     width_mm: float
@@ -102,7 +127,8 @@ def lot_document(
     otherwise than is written."""
     received, aim = lot.received, lot.received.aim
     return LotDocument(
-        id=lot.id, name=lot.name, species=received.species, sheet=received.sheet, cut=received.cut,
+        id=lot.id, name=lot.name, species=received.species, sheet=received.sheet,
+        construction=_construction(lot), cut=received.cut,
         thickness_mm=round(lot.thickness_mm, 3), width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
         zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=_money(lot.cost), log=received.log,
         destination=aim.destination, dry_limit_pct=aim.dry_limit_pct,
@@ -111,6 +137,23 @@ def lot_document(
         lies_so_since_ms=lot.laid_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
         ended_ms=lot.ended_ms, parent=lot.parent, picture=received.picture, not_modelled=lot.not_modelled,
         moisture=None if wood is None else moisture_document(wood, at_ms, astray),
+    )  # fmt: skip
+
+
+def _construction(lot: Lot) -> ConstructionDocument | None:
+    core = lot.received.sheet
+    if core is None:
+        return None
+    top, bottom = (
+        None if face is None else [_on_face(one) for one in face] for face in (lot.top_plies, lot.bottom_plies)
+    )
+    return ConstructionDocument(core=core, core_mm=round(lot.core_mm, 3), top=top, bottom=bottom, edges=lot.edges)
+
+
+def _on_face(one: OnFace) -> OnFaceDocument:
+    return OnFaceDocument(
+        laid=one.laid, species=one.species, thickness_mm=one.thickness_mm, grain=one.grain if one.wooden else None,
+        cover=one.cover,
     )  # fmt: skip
 
 

@@ -9,6 +9,15 @@ _RAILS: dict[str, Any] = {
     "width_mm": 120, "length_mm": 2200, "zone": "bench", "start": {"kind": "kiln-dried-yard"},
     "aim": {"destination": "heated"},
 }  # fmt: skip
+_PANELS: dict[str, Any] = {
+    "kind": "received", "lot": "panels", "name": "Chest lid panels", "sheet": "mdf", "thickness_mm": 18.6, "pieces": 2,
+    "width_mm": 450, "length_mm": 900, "zone": "bench", "start": {"kind": "heated-store"},
+    "aim": {"destination": "heated"},
+    "construction": {
+        "top": [{"laid": "veneer", "species": "maple_sugar", "thickness_mm": 0.6, "grain": "along"}], "bottom": [],
+        "edges": "lipped",
+    },
+}  # fmt: skip
 _DEEDS: list[dict[str, Any]] = [
     _RAILS,
     {**_RAILS, "lot": "rails-2", "name": "More rails"},
@@ -34,6 +43,8 @@ _DEEDS: list[dict[str, Any]] = [
         "becomes": {"kind": "metered", "lot": "rails", "reading_pct": 10.5},
     },
     {"kind": "delivered", "lot": "sold", "to": "the house by the mill"},
+    _PANELS,
+    {"kind": "veneered", "lot": "panels", "faces": "bottom", "species": "maple_sugar", "thickness_mm": 0.6},
 ]  # fmt: skip
 _CAME_MS: dict[str, Any] = {"t_ms": 1_799_750_000_000}
 ENTRIES: list[Any] = [

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from server.reading import JournalEntry
+from server.shop.construction import Grain
 from server.shop.deed import (
     Deed,
     EntryId,
@@ -159,6 +160,16 @@ class Finished(OfLot):
     faces: Literal["both", "one"] = "both"
 
 
+class Veneered(OfLot):
+    """Veneer laid on a sheet, on one face or both."""
+
+    kind: Literal["veneered"] = "veneered"
+    faces: Literal["top", "bottom", "both"] = Field("top", description="top, bottom or both, as it lies")
+    species: str = Field(max_length=60, description="a key of the species table")
+    thickness_mm: Number = Field(ge=0.1, le=10, description="the veneer's, in millimetres, 0.1 to 10 mm")
+    grain: Grain = Field("along", description="along the sheet's length, or across it")
+
+
 class Delivered(OfLot):
     """It left the shop."""
 
@@ -204,19 +215,21 @@ class Corrected(Deed):
 
 LotDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Offered | OfferWithdrawn,
+    | ForkTested | Confirmed | Finished | Veneered | Delivered | UsedUp | Away | Offered | OfferWithdrawn,
     Field(discriminator="kind"),
 ]  # fmt: skip
 AnyDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Delivered | UsedUp | Away | Offered | OfferWithdrawn | Undone | Corrected,
+    | ForkTested | Confirmed | Finished | Veneered | Delivered | UsedUp | Away | Offered | OfferWithdrawn | Undone
+    | Corrected,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Corrected.model_rebuild()
 KINDS = frozenset({
     "received", "split", "joined", "metered", "weighed", "wrap-read", "straightedged", "moved", "stickered",
     "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested",
-    "confirmed", "finished", "delivered", "used-up", "away", "offered", "offer-withdrawn", "undone", "corrected",
+    "confirmed", "finished", "veneered", "delivered", "used-up", "away", "offered", "offer-withdrawn", "undone",
+    "corrected",
 })  # fmt: skip
 """What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
 has no deed."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from server.shop.acts import Done
+from server.shop.construction import Edges, Face, wood_mm
 from server.shop.deed import Lying
 from server.shop.journal import Fact
 from server.shop.receiving import Received
@@ -47,7 +48,8 @@ class Seen:
 class Lot:
     """A lot as it stands after the facts so far. ``seen`` is by whom it was last confirmed, ``laid_ms`` since when it
     lies where and as it does; ``milled_ms`` when its faces were last opened; ``top_finish`` and ``bottom_finish`` are
-    keys of covers. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why.
+    keys of covers; ``top_plies`` and ``bottom_plies`` what a sheet has on its faces, from the core outward, None where
+    it is not told. ``acts`` is empty for what the moisture model does not carry, and ``not_modelled`` says why.
     ``entry_of`` is the id of the last entry of each kind about it."""
 
     id: str
@@ -65,6 +67,9 @@ class Lot:
     cost: float | None
     top_finish: str = "bare"
     bottom_finish: str = "bare"
+    top_plies: Face | None = ()
+    bottom_plies: Face | None = ()
+    edges: Edges | None = None
     milled_ms: int | None = None
     prongs: str | None = None
     rips: tuple[RipTest, ...] = ()
@@ -79,6 +84,11 @@ class Lot:
     def confirmed_ms(self) -> int:
         """When a person last said, or saw, how it lies."""
         return self.seen.t_ms
+
+    @property
+    def core_mm(self) -> float:
+        """How thick the product of a sheet is without what is known to lie on it."""
+        return self.thickness_mm - wood_mm(self.top_plies, self.bottom_plies)
 
     @property
     def species(self) -> str | None:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from server.shop import entries as e
+from server.shop import sheets
 from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, Reweigh, edge_of
 from server.shop.deed import Lying, OfLot
 from server.shop.hearing import Wooden, heard
@@ -94,6 +95,8 @@ class _Folding:
                 lot = self._resawn(fact, lot, deed)
             case e.Ripped():
                 lot = self._ripped(fact, lot, deed)
+            case e.Veneered():
+                lot = sheets.veneered(fact, lot, deed, self._find)
             case e.ForkTested():
                 lot = replace(lot, prongs=deed.prongs)
             case e.Metered() | e.InWrap() | e.Weighed() | e.Straightedged() if lot.acts:
@@ -123,6 +126,7 @@ class _Folding:
             deed.lot, deed.name, deed, fact.t_ms, deed.thick_mm, deed.width_mm, deed.pieces, deed.zone, deed.lying,
             deed.rack, Seen.of(fact), fact.t_ms, deed.cost, entry_of={deed.kind: fact.id},
         )  # fmt: skip
+        lot = sheets.as_received(fact, lot, self._find)
         begin, why = self._begin(fact, lot)
         lot = replace(lot, not_modelled=why)
         self.lots[lot.id] = lot if begin is None else self._lies(fact, self._act(fact, lot, begin))
@@ -182,6 +186,9 @@ class _Folding:
     def _alike(self, fact: Fact, lot: Lot, other: Lot) -> None:
         mine = (lot.species, lot.received.sheet, lot.received.cut)
         theirs = (other.species, other.received.sheet, other.received.cut)
+        if (lot.top_plies, lot.bottom_plies) != (other.top_plies, other.bottom_plies):
+            found = f"{other.id!r}, with other things on its faces"
+            raise NotPossible(fact.id, "others", found, f"sheets with the same on their faces as {lot.id!r} has")
         if mine != theirs or abs(lot.thickness_mm - other.thickness_mm) > SAME_THICKNESS_MM:
             found = f"{other.id!r}: {theirs[0] or theirs[1]}, {theirs[2]}, {other.thickness_mm:g} mm"
             right = f"{mine[0] or mine[1]}, {mine[2]}, {lot.thickness_mm:g} mm as {lot.id!r} is"
@@ -197,10 +204,12 @@ class _Folding:
         top, bottom = ("bare" if took else was for took, was in
                        ((deed.take_top_mm, lot.top_finish), (deed.take_bottom_mm, lot.bottom_finish)))  # fmt: skip
         lot = replace(lot, thickness_mm=left, milled_ms=fact.t_ms, top_finish=top, bottom_finish=bottom)
+        lot = sheets.after_milling(fact, lot, deed)
         act = Mill(deed.take_top_mm / 1000, deed.take_bottom_mm / 1000)
         return self._lies(fact, self._act(fact, lot, act))
 
     def _resawn(self, fact: Fact, lot: Lot, deed: e.Resawn) -> Lot:
+        sheets.refuse_resawing(fact, lot)
         left = (lot.thickness_mm - deed.kerf_mm) / 2
         if left < LEAST_LEFT_MM:
             found = f"{deed.kerf_mm:g} mm out of {lot.thickness_mm:g} mm"
@@ -216,6 +225,7 @@ class _Folding:
             found = f"{deed.pieces} strips of {deed.width_mm:g} mm"
             right = f"at most {most} out of {lot.pieces} of {lot.width_mm:g} mm"
             raise NotPossible(fact.id, "pieces", found, right)
+        lot = sheets.after_ripping(lot, deed)
         rips = lot.rips
         if deed.crook_mm is not None:
             length = deed.test_length_mm or lot.received.length_mm

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
+from server.shop.construction import Construction
 from server.shop.deed import (
     INCH_MM,
     Cut,
@@ -75,12 +76,16 @@ class Checklist(Deed):
 
 
 class Received(OfLot):
-    """A lot came in. Solid wood has a species, sheet goods a product."""
+    """A lot came in. Solid wood has a species, sheet goods a product and, if need be, what lies on their faces; the
+    thickness of a sheet is that of all of it."""
 
     kind: Literal["received"] = "received"
     name: Line = Field(min_length=1, max_length=40, description="what the shop calls it, 1 to 40 signs")
     species: str | None = Field(None, max_length=60, description="a key of the species table")
     sheet: str | None = Field(None, max_length=60, description="a key of the table of sheet goods")
+    construction: Construction | None = Field(
+        None, description="of a sheet: what lies on its faces, and its edges; none told is the product alone"
+    )
     specific_gravity: Number | None = Field(None, ge=0.1, le=1.0, description="basic specific gravity, 0.1 to 1.0")
     cut: Cut = Field("flat", description="flat, rift or quarter")
     thickness_mm: Thickness | None = Field(
