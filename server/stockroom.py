@@ -22,12 +22,13 @@ from server.config import Config
 from server.faults import Faults
 from server.model.air import ShopAir
 from server.model.air_kept import KeptAir
-from server.model.course import DAY_MS, Course, differences
+from server.model.course import Course, differences
 from server.model.first_air import NEVER_MS, FirstAir
 from server.model.present import Present
-from server.model.recorded import RecordedShelf, keep_made, recorded_air
+from server.model.recorded import RecordedShelf, keep_made
 from server.model.run import needed, programs
 from server.model.woods import Woods
+from server.model.zone_season import ZoneSeasons
 from server.reading import Aim, ZoneAir
 from server.shop.destinations import numbers_aim
 from server.shop.entries import KINDS, Entry
@@ -74,6 +75,7 @@ class Stockroom:
     _standing: Standing = field(default_factory=Standing)
     trouble: str = ""
     """Why the record's journal could not be taken up; then nothing is told and no lot is shown."""
+    seasons: ZoneSeasons = field(default_factory=ZoneSeasons)
     _present: Present = field(default_factory=Present)
     _anew: bool = False
     _failed: str = ""
@@ -290,10 +292,6 @@ class Stockroom:
         """Every lot as it stands now (or by those two), with what was told since the last half hour closed."""
         course, told = course or self.course, programs(shop or self.shop)
         return self._present.woods(course, told if self._opened.is_set() else course.programs)
-
-    def recent_air(self, zone: str, until_ms: int) -> ShopAir:
-        """The last week of a zone's half hours up to an edge."""
-        return recorded_air(self.history, [zone], until_ms - 7 * DAY_MS, until_ms)
 
     def written(self) -> Mapping[str, Entry]:
         """Every entry by its id."""

@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict
 
 from server.book.board_request import MODEL_SOURCES
 from server.lot_documents import moisture_document
+from server.lot_outlook import beyond_figures
 from server.model.woods import Wood
 from server.reading import Aim, Lean, Word
 from server.shop.confirmed import holds_until_ms
@@ -191,3 +192,12 @@ def held_now(view: LotView, held: Held, *keys: str) -> dict[str, float]:
         for key in keys or every
         for end, value in (("", every[key].pct), ("_low", every[key].low_pct), ("_high", every[key].high_pct))
     }
+
+
+def beyond(view: LotView, held: Held) -> tuple[dict[str, Any], tuple[Sentence, ...]]:
+    """What the air is taken from where no outlook reaches: figures, and the sentence that says so."""
+    figures, of = beyond_figures(view.at_ms, held.air), held.air.beyond
+    if of is None:
+        return figures, ()
+    at = view.telling.date(figures["air_beyond_from_ms"])
+    return figures, (Sentence("lot-air-beyond", {"basis": of.basis, "at": at, "days": of.heard_days}),)

@@ -21,6 +21,7 @@ from server.advice.base import (
     Line,
     LotView,
     NotToBeAsked,
+    beyond,
     ends,
 )
 from server.advice.good_to_mill import AT_ONCE_DAYS
@@ -63,8 +64,8 @@ class CountBack:
         """``earliest_ms`` of a delivery with its ends, ``earliest_mill_ms``, ``earliest_glue_ms``; where a delivery is
         given and can be met, ``bring_in_ms`` (the last moment for such wood, with its ends), ``mill_ms`` and
         ``glue_ms``; ``met`` (None without one). ``risk_mm_per_day`` and ``risk_now_mm``, across the width, and
-        ``at_risk`` by days; ``sooner``: what would bring an earlier one. Each ``_ms`` has its ``_date`` in the shop's
-        time zone."""
+        ``at_risk`` by days; ``sooner``: what would bring an earlier one. Each ``_ms`` but ``air_beyond_from_ms`` (as in
+        good-to-mill) has its ``_date`` in the shop's time zone."""
         if view.held is None:
             return None
         if given.delivery_ms is not None and given.delivery_ms <= view.at_ms:
@@ -79,13 +80,15 @@ class CountBack:
         met = None if wanted is None else plan is not None
         risk = AtRisk(()) if across is None else at_risk(view, held, across, when.middle)
         nearer = ways(view, held, work, first.deliver) if met is False else ()
-        said = _Saying(view, held).all(wanted, plan, first, deliver, when, risk, nearer, work)
+        named, taken = beyond(view, held)
+        said = (*_Saying(view, held).all(wanted, plan, first, deliver, when, risk, nearer, work), *taken)
         figures: dict[str, Any] = {
             "met": met, **_moments(view, "earliest", deliver), **_moment(view, "earliest_mill", first.mill),
             **_moment(view, "earliest_glue", first.glue), **_planned(view, plan, when),
             **ends("risk_mm_per_day", risk.each_day or NOTHING), **ends("risk_now_mm", risk.milled_now or NOTHING),
             "at_risk": risk.figures(), "sooner": [way.figures(view.at_ms) for way in nearer],
             "rest_days": work.rest, "cure_days": work.cure, "assemble_days": work.assemble, "finish_days": work.finish,
+            **named,
         }  # fmt: skip
         low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
         limit = Limit(

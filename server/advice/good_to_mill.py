@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, ends, held_now
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line, LotView, beyond, ends, held_now
 from server.advice.time_words import Said, after, counted
 from server.reading import Word
 from server.shop.lot import Lot
@@ -26,19 +26,22 @@ class GoodToMill:
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``good_to_mill_days``, ``good_to_mill_until_days``, ``good_to_mill_again_days`` with their ends (None past
-        what is looked at), and what is held now: ``mean_pct``, ``shell_pct``, ``core_pct`` with theirs."""
+        what is looked at), what is held now: ``mean_pct``, ``shell_pct``, ``core_pct`` with theirs; and from when on
+        the air is taken from what, ``air_beyond_from_ms``, ``air_beyond``, resting on ``air_beyond_heard_days``."""
         if view.held is None:
             return None
         found = view.held.outcome
         now = {name: float(getattr(found.course, name)[0, 0]) for name in ("mean_pct", "shell_pct", "core_pct")}
+        named, taken = beyond(view, view.held)
         figures = {
             **ends("good_to_mill_days", found.good), **ends("good_to_mill_until_days", found.good_until),
-            **ends("good_to_mill_again_days", found.good_again), **held_now(view, view.held),
+            **ends("good_to_mill_again_days", found.good_again), **held_now(view, view.held), **named,
         }  # fmt: skip
         word, title, said = _verdict(view, found)
         more = (*said, Sentence("lot-mill-held", {"name": view.lot.name, **now}))
         if word == "ready":
             more = (*more, *_until(found.good_until, found.good_again))
+        more = (*more, *taken)
         low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
         limit = Limit(
             Sentence("lot-mill-limit", {"low_pct": low, "high_pct": high}),

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, NOTHING, Inputs, Limit, Line, LotView, ends, held_now
+from server.advice.base import (
+    DIFFUSION_SOURCE,
+    EMC_SOURCE,
+    NOTHING,
+    Inputs,
+    Limit,
+    Line,
+    LotView,
+    beyond,
+    ends,
+    held_now,
+)
 from server.advice.good_to_mill import AT_ONCE_DAYS
 from server.advice.time_words import counted
 from server.wood.ensemble import Spread
@@ -34,7 +45,8 @@ class MovementLeft:
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``movement_left_mm`` across a piece (negative: it shrinks; None where no movement is published), and
         ``half_days``, ``settled_days``, ``target_pct``, ``mean_pct``, each with its ends; ``width_mm``. With less than
-        1 % to go it has settled before it is half way: half of the way is counted from now, settled from the target."""
+        1 % to go it has settled before it is half way: half of the way is counted from now, settled from the target.
+        ``air_beyond`` as in good-to-mill."""
         if view.held is None:
             return None
         found, now, across = view.held.outcome, view.held.mean_pct, view.across()
@@ -45,12 +57,13 @@ class MovementLeft:
             then = (np.maximum(0.0, now + pct) for pct in (left.middle, left.low, left.high))
             way = ends("movement_left_mm", Spread(*(change(across, view.lot.width_mm, now, pct) for pct in then)))
             sources.append(f"Movement: {across.source}.")
+        named, taken = beyond(view, view.held)
         figures = {
             **way, **ends("half_days", found.half), **ends("settled_days", found.settled),
             **ends("target_pct", found.target_pct),
-            **held_now(view, view.held, "mean_pct"), "width_mm": view.lot.width_mm,
+            **held_now(view, view.held, "mean_pct"), "width_mm": view.lot.width_mm, **named,
         }  # fmt: skip
-        said = (*_way(view, way), _wait(found), _target(now, float(found.target_pct.middle[0])))
+        said = (*_way(view, way), _wait(found), _target(now, float(found.target_pct.middle[0])), *taken)
         return Line(self.name, None, Sentence("lot-moves-asked"), said, figures, SETTLED, tuple(sources))
 
 

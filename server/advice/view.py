@@ -13,6 +13,7 @@ import numpy as np
 from server.advice.base import Held, LotView
 from server.lot_outlook import expected_air
 from server.model.air import ShopAir
+from server.model.recorded import last_week
 from server.model.unseen import ZoneHours, unseen
 from server.model.woods import Woods
 from server.reading import Aim, OutlookPoint
@@ -83,13 +84,14 @@ class Seeing:
     def recent(self, zone: str) -> ShopAir:
         """The last week of a zone's air, read once. Raises StoreError."""
         if zone not in self._air:
-            self._air[zone] = self.stockroom.recent_air(zone, self.at_ms)
+            self._air[zone] = last_week(self.stockroom.history, zone, self.at_ms)
         return self._air[zone]
 
     def ahead(self, zone: str) -> ExpectedAir:
         """What a zone's air is expected to be, the same one for all its lots. Raises StoreError."""
         if zone not in self._ahead:
-            self._ahead[zone] = expected_air(self.recent(zone), zone, self.outlooks.get(zone, ()))
+            season = self.stockroom.seasons.of(self.stockroom.history, zone, self.at_ms)
+            self._ahead[zone] = expected_air(self.recent(zone), zone, self.outlooks.get(zone, ()), season)
         return self._ahead[zone]
 
     def hours(self) -> ZoneHours:

@@ -21,6 +21,7 @@ from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.lot_readings import ReadingsDocument, readings_of
 from server.lot_trace import TraceDocument, trace_of
 from server.making_done import CHANGES
+from server.model.recorded import last_week
 from server.model.unseen import of_record
 from server.pictures import PICTURED
 from server.placing import KIND as PLACED
@@ -230,7 +231,8 @@ async def outlook(request: Request, lot: LotId) -> LotOutlookDocument:
     wood, points, shop = held.one(lot).caught_up(), rooms.engine.outlooks.get(known.zone, ()), stockroom.shop
 
     def worked_out() -> LotOutlookDocument:
-        air = expected_air(stockroom.recent_air(wood.zone, course.at_ms), wood.zone, points)
+        season = stockroom.seasons.of(stockroom.history, wood.zone, course.at_ms)
+        air = expected_air(last_week(stockroom.history, wood.zone, course.at_ms), wood.zone, points, season)
         aim = stockroom.aim_of(known)
         off = of_record(stockroom.history, stockroom.zones(), shop, held, course.at_ms, [known]).get(lot)
         return lot_outlook(known, wood, air, aim, at_ms=course.at_ms, find=stockroom.find, astray=off)

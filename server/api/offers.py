@@ -12,6 +12,7 @@ from server.api.rooms import Rooms
 from server.api.routes import Lang, Units
 from server.book.base import BadRequest
 from server.documents import Document
+from server.model.recorded import last_week
 from server.offer_comparison import Comparison, compare, in_air_of
 from server.shop.offering import Offered
 from server.shop.offers import HeldOffer
@@ -72,7 +73,7 @@ async def compared(request: Request, need: Comparison, lang: Lang = "en", units:
     known = stockroom.known
 
     def worked_out() -> dict[str, Any]:
-        recorded = None if zone is None else stockroom.recent_air(zone, until_ms)
+        recorded = None if zone is None else last_week(stockroom.history, zone, until_ms)
         return compare(chosen, in_air_of(need, recorded), known).document(Words(lang), units)
 
     try:

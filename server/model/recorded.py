@@ -11,7 +11,7 @@ import numpy as np
 
 from server.bins import BIN_MS, HOLD_MS
 from server.model.air import ShopAir
-from server.model.course import Course
+from server.model.course import DAY_MS, Course
 from server.model.half_hours import HalfHours, half_hours
 from server.model.run import Run
 from server.model.woods import Wood, Woods, of_each
@@ -28,6 +28,11 @@ def recorded_air(history: History, zones: Sequence[str], from_ms: int, to_ms: in
     Raises StoreError, ValueError as :meth:`ShopAir.of`.
     """
     return ShopAir.of(zones, {zone: zone_half_hours(history, zone, from_ms, to_ms) for zone in zones}, from_ms, to_ms)
+
+
+def last_week(history: History, zone: str, until_ms: int) -> ShopAir:
+    """The last week of a zone's half hours up to an edge. Raises StoreError."""
+    return recorded_air(history, [zone], until_ms - 7 * DAY_MS, until_ms)
 
 
 def zone_half_hours(history: History, zone: str, from_ms: int, to_ms: int) -> HalfHours:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -16,17 +17,29 @@ _LAST_WEEK_S = 7 * _DAY_S
 
 
 @dataclass(frozen=True, slots=True)
+class Beyond:
+    """What air is taken from where no outlook reaches, from ``from_s`` on: the ``season`` by ``heard_days`` of the
+    zone's own record, or the mean of those days of the last ``week`` that were heard."""
+
+    basis: Literal["season", "week"]
+    from_s: float
+    heard_days: int
+
+
+@dataclass(frozen=True, slots=True)
 class ExpectedAir:
     """The middle of what is expected, and the ends of its central 80 % where there are any: the dry one, ``low``, and
     the damp one, ``high``, of the same edges and zones.
 
     Both ends are airs that keep to their side all along. What is wrong in the same direction for weeks (a season, a
     mean) belongs into them whole; weather that is forgotten within days moves a board less than its width says.
+    ``beyond`` names what it is taken from at last, where that is known.
     """
 
     middle: AirSeries
     low: AirSeries | None = None
     high: AirSeries | None = None
+    beyond: Beyond | None = None
 
     def __post_init__(self) -> None:
         """Raises ValueError where an end has other edges or zones than the middle."""
@@ -42,9 +55,10 @@ class ExpectedAir:
         Raises ValueError where ``beyond`` does not begin where this ends.
         """
         if beyond is not None:
-            met = zip(self._three(), beyond._three(), strict=True)
-            return ExpectedAir(*(a.then(b) for a, b in met)).continued(until_s)
-        return ExpectedAir(*(_held(a, until_s) for a in self._three()))
+            middle, low, high = (a.then(b) for a, b in zip(self._three(), beyond._three(), strict=True))
+            return ExpectedAir(middle, low, high, beyond.beyond).continued(until_s)
+        middle, low, high = (_held(a, until_s) for a in self._three())
+        return ExpectedAir(middle, low, high, self.beyond)
 
     @property
     def in_doubt(self) -> bool:

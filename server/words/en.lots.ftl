@@ -56,6 +56,10 @@ lot-mill-until = It stays so for { book-count }.
 lot-mill-again = It is so again in { book-count }.
 lot-mill-held = { $name }: shell { FIGURE($shell_pct) } %, core { FIGURE($core_pct) } %, mean { FIGURE($mean_pct) } %.
 lot-mill-limit = Shell and core within 1 % of each other, and the mean between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
+lot-air-beyond = { $basis ->
+        [season] From { $at } on the air is taken from this zone's own record of { $days } days: what these weeks of the year were, and how far that may be off.
+       *[week] From { $at } on the air is taken to stay as it was in the last week, which may be far off: this zone has no year of record yet.
+    }
 lot-caution-mill = An estimate for dry lumber. Never mill cupped or twisted stock unsupported. The machine's manual comes first. Dust: extraction and a mask.
 lot-flat-limit = Flat within { GIVEN($flat_mm) } mm over { GIVEN($width_mm) } mm, as a glue joint asks.
 lot-faces-asked = Even or uneven faces, how much over at first, and how long to rest?

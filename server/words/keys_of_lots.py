@@ -40,6 +40,7 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-mill-again": _COUNTED,
     "lot-mill-held": ("name", *_HELD),
     "lot-mill-limit": ("low_pct", "high_pct"),
+    "lot-air-beyond": ("basis", "at", "days"),
     "lot-caution-mill": (),
     "lot-flat-limit": ("flat_mm", "width_mm"),
     "lot-faces-asked": (),

@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from server.advice.documents import AdviceDocument, LineDocument
@@ -15,7 +16,7 @@ from server.lot_documents import EntryDocument, LotDocument
 from server.lot_outlook import LotOutlookDocument
 from server.lot_readings import ReadingsDocument
 from server.lot_trace import TraceDocument
-from server.reading import OutlookPoint
+from server.reading import OutlookPoint, Reading
 from server.wood import species
 from server.wood.emc import emc_pct
 from server.wood.movement import across_width, change
@@ -103,13 +104,35 @@ async def test_what_becomes_of_a_lot(bench: Bench) -> None:
     assert way.middle == pytest.approx(float(moved), abs=0.01)
     assert plain.settled_days.low < plain.settled_days.middle
     assert plain.series[0]["day"] == 0
+    assert (plain.air_beyond, plain.air_beyond_heard_days) == ("week", 0)
+    assert plain.air_beyond_from_ms == plain.at_ms
     now_ms = bench.clock.now().wall_ms
     bench.spine.engine.outlooks["bench"] = tuple(OutlookPoint(now_ms + h * 3_600_000, 6.0, 5.5, 6.5) for h in range(97))
     drier = LotOutlookDocument.model_validate(await get(bench, "lots/ash-1/outlook"))
     assert drier.target_pct.middle < target.middle - 0.1
+    assert drier.air_beyond_from_ms == now_ms + 96 * 3_600_000
     await tell(bench, "b", **{**LOT, "lot": "board", "species": None, "sheet": "particleboard"})
     problem = ProblemDocument.model_validate(await get(bench, "lots/board/outlook", 404))
     assert "sheet-goods" in problem.found
+
+
+async def test_a_zone_with_a_year_of_record_goes_on_with_its_season(bench: Bench) -> None:
+    """It was as damp at this time last year as the last hours are, and 2 % drier half a year later."""
+    hours, at = 3_600_000 * np.arange(-400 * 24, 0, 6), float(emc_pct(20.0, 0.45))
+    emc = at - 1.0 + np.cos(2 * np.pi * hours / (365.2425 * 24 * 3_600_000))
+    for name, values in (("temperature_c", np.full(hours.size, 20.0)), ("emc_pct", emc)):
+        pairs = zip(hours.tolist(), values.tolist(), strict=True)
+        await bench.spine.store.append([Reading(f"zone:bench/{name}", START_MS + t, v) for t, v in pairs])
+    await tell(bench, "a", **LOT)
+    await live(bench, 0, 6)
+    found = LotOutlookDocument.model_validate(await get(bench, "lots/ash-1/outlook"))
+    assert (found.air_beyond, found.air_beyond_from_ms) == ("season", found.at_ms)
+    assert found.air_beyond_heard_days == 400
+    assert found.series[0]["target_pct"] == pytest.approx(at, abs=0.1)
+    assert found.series[183]["target_pct"] == pytest.approx(at - 2.0, abs=0.15)
+    mill = AdviceDocument.model_validate(await get(bench, "lots/ash-1/advice")).lines
+    (said,) = [line.said for line in mill if line.question == "good-to-mill"]
+    assert "this zone's own record of 400 days" in said[-1].text
 
 
 async def test_advice_of_a_lot(bench: Bench) -> None:

@@ -23,6 +23,7 @@ from server.wood import species
 from server.wood.air import saturation_pressure_pa
 from server.wood.believed import settle_believed
 from server.wood.emc import emc_pct
+from server.wood.season import Season, season_of
 from server.words import Telling
 
 START_MS = 1_799_755_200_000
@@ -45,9 +46,10 @@ def told(day: float, number: int, deed: dict[str, Any]) -> Entry:
 def seen(
     *deeds: tuple[float, dict[str, Any]], days: float, air: AirOf = lambda _: (21.0, 30.0), aim: Aim = AIM,
     lot: str = "b-1", received: dict[str, Any] | None = None, loft: tuple[float, float] | None = None,
+    season: Season | None = None,
 ) -> LotView:  # fmt: skip
-    """The view of a lot after ``days`` in ``air`` (day -> °C, % RH), and of nobody knowing the air after that. The
-    ``loft`` has air of its own, or the same."""
+    """The view of a lot after ``days`` in ``air`` (day -> °C, % RH), and of nobody knowing the air after that but by
+    its ``season``. The ``loft`` has air of its own, or the same."""
     every = [(0.0, {**BOARD, **(received or {})}), *deeds]
     shop = fold(facts(told(day, i, deed) for i, (day, deed) in enumerate(every)))
     one, telling = shop.lots[lot], Telling(START_MS + round(days * DAY_MS), "Europe/Oslo", {"bench": "Bench room"})
@@ -61,7 +63,7 @@ def seen(
         return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin)
     recorded = constant(air, START_MS, now_ms, loft)
     wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot).caught_up()
-    ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", ())
+    ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", (), season)
     off = unseen([one], of_each({lot: wood}), shop.away, now_ms, hours(recorded)).get(lot)
     found = settle_believed(
         wood.stock, wood.belief, ahead, aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct), astray=off
@@ -78,6 +80,16 @@ def constant(air: AirOf, from_ms: int, to_ms: int, loft: tuple[float, float] | N
     c, rh = (np.stack([rows[:, i], other[:, i]], axis=1) for i in (0, 1))
     pa = saturation_pressure_pa(c) * rh / 100.0
     return ShopAir(from_ms, ("bench", "loft"), c, pa, np.ones(c.shape, np.bool_))
+
+
+def year_of(mean_pct: float, swing_pct: float) -> Season:
+    """A season at 20 °C that was driest a year before the start of all lots here, with a month's worth of weather."""
+    day = START_MS / DAY_MS + np.arange(-400.0, 0.0) + 0.5
+    turn = 2.0 * np.pi * (day - START_MS / DAY_MS) / 365.2425
+    weather = 0.5 * np.sin(day / 9.0)
+    found = season_of(day, np.full(day.size, 20.0), mean_pct - swing_pct * np.cos(turn) + weather)
+    assert found is not None
+    return found
 
 
 def hours(air: ShopAir) -> ZoneHours:
@@ -103,6 +115,7 @@ def views() -> Iterator[LotView]:
         air=lambda _: (21, 18), received={"start": {"kind": "metered", "mc_pct": 7.0}},
     )  # fmt: skip
     yield seen(days=2, air=lambda _: (21, 40), received={**damp, "thickness_mm": 100})
+    yield seen(days=2, season=year_of(7.5, 1.5))
     yield from (seen(*deeds, days=days, received=received) for days, received, *deeds in _CAME_IN)
     yield from (seen(MILLED, laid("one-face"), days=1 / 12, received=wide) for wide in ({}, {"width_mm": 250}))
 
