@@ -8,7 +8,6 @@ from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Inputs, Limit, Line
 from server.advice.time_words import Said, after, counted
 from server.reading import Word
 from server.shop.lot import Lot
-from server.wood.ensemble import Spread
 from server.wood.outcome import DAY_S, EVEN_WITHIN_PCT, SEASON_DAYS, Outcome
 from server.words import Sentence
 
@@ -38,9 +37,13 @@ class GoodToMill:
             **ends("good_to_mill_again_days", found.good_again), **held_now(view, view.held), **named,
         }  # fmt: skip
         word, title, said = _verdict(view, found)
-        more = (*said, Sentence("lot-mill-held", {"name": view.lot.name, **now}))
+        held, until = Sentence("lot-mill-held", {"name": view.lot.name, **now}), counted(found.good_until, lasting=True)
+        more = (*said, held)
         if word == "ready":
-            more = (*more, *_until(found.good_until, found.good_again))
+            more = (*more, *_until(Sentence("lot-mill-until", until), found))
+        elif word == "wait":
+            passes = Sentence("lot-mill-passes", {**until, "why": _ends_by(view, found)})
+            more = (*said, *_until(passes, found), held)
         more = (*more, *taken)
         low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
         limit = Limit(
@@ -86,8 +89,19 @@ def _why(view: LotView, found: Outcome) -> Said:
     return {"why": why, "lying": "stickered" if view.lot.lying == "stickered" else "other"}
 
 
-def _until(until: Spread, again: Spread) -> tuple[Sentence, ...]:
-    if not until.middle[0] <= SEASON_DAYS:
+def _ends_by(view: LotView, found: Outcome) -> str:
+    """By what it ceases to be good to mill, in the middle of the spread."""
+    course, until = found.course, float(found.good_until.middle[0])
+    later = course.times_s - course.times_s[0] > until * DAY_S
+    if not later.any():
+        return "apart"
+    mean = float(course.mean_pct[int(np.argmax(later)), 0])
+    return "apart" if view.aim.dry_limit_pct <= mean <= view.aim.damp_limit_pct else "aim"
+
+
+def _until(said: Sentence, found: Outcome) -> tuple[Sentence, ...]:
+    """Of what ends this season, and of what is so again."""
+    if not found.good_until.middle[0] <= SEASON_DAYS:
         return ()
-    said = (Sentence("lot-mill-until", counted(until, lasting=True)),)
-    return (*said, Sentence("lot-mill-again", counted(again))) if again.middle[0] <= SEASON_DAYS else said
+    again = found.good_again
+    return (said, Sentence("lot-mill-again", counted(again))) if again.middle[0] <= SEASON_DAYS else (said,)

@@ -53,6 +53,10 @@ lot-mill-not-here = This air draws it to { FIGURE($target_pct) } %, out of its a
 lot-mill-unsure-title = Measure it
 lot-mill-unsure = It may be good to mill now, but that is too unsure to go by: it may be so only { book-after }. Measure it.
 lot-mill-until = It stays so for { book-count }.
+lot-mill-passes = That passes in { book-count }: then { $why ->
+        [aim] its mean leaves its aim
+       *[apart] its shells run ahead of its core by more than 1 %
+    }.
 lot-mill-again = It is so again in { book-count }.
 lot-mill-held = { $name }: shell { FIGURE($shell_pct) } %, core { FIGURE($core_pct) } %, mean { FIGURE($mean_pct) } %.
 lot-mill-limit = Shell and core within 1 % of each other, and the mean between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
@@ -254,7 +258,7 @@ lot-back-sooner-zone = In { THE($zone) }, as it lies: { $met ->
         [yes] delivery on { $at }, in time.
        *[no] delivery on { $at }.
     }
-lot-back-risk = A day saved by milling before it is good to mill leaves { NUMBER($day_mm, maximumFractionDigits: 2) } mm across { GIVEN($width_mm) } mm still to move, { NUMBER($most_mm, maximumFractionDigits: 2) } mm at the most; milled now, { MM($now_mm) } mm in all, { MM($now_most_mm) } mm at the most.
+lot-back-risk = A day saved by milling before it is good to mill leaves { FINE($day_mm) } mm across { GIVEN($width_mm) } mm still to move, { FINE($most_mm) } mm at the most; milled now, { FINE($now_mm) } mm in all, { FINE($now_most_mm) } mm at the most.
 lot-back-no-risk = It is good to mill now: milling today puts nothing at risk.
 lot-back-counted = Counted with { GIVEN($rest_days) } days of rest between the passes, { GIVEN($cure_days) } in clamps and curing, { GIVEN($assemble_days) } for assembly, { GIVEN($finish_days) } for finishing.
 lot-caution-back = Glue and finish: the makers' sheets come first, also for their days; gloves, fresh air, and no flame or heater near solvent vapours. Oily rags heat themselves: lay them out flat or under water. A date is no reason to mill cupped or twisted stock unsupported.

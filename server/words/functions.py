@@ -30,6 +30,14 @@ def length_text(mm: float) -> str:
     return "< 0.1" if abs(mm) < 0.05 else figure_text(mm)
 
 
+def fine_text(mm: float) -> str:
+    """A small length that was reckoned, to a hundredth of a millimetre below one: ``0.12``, ``< 0.01`` for what does
+    not show so, ``1.4`` from one on."""
+    if abs(mm) < 0.005:
+        return "< 0.01"
+    return figure_text(mm, 2).rstrip("0") if abs(mm) < 0.995 else figure_text(mm)
+
+
 def within_text(mm: float) -> str:
     """How flat something stays, to a tenth of a millimetre and no closer: ``0.1`` for all below."""
     return figure_text(max(0.1, abs(mm)))
@@ -72,6 +80,7 @@ def functions(units: Units) -> Mapping[str, Callable[..., str | int]]:
         "FIGURE": lambda value: figure_text(float(value)),
         "GIVEN": lambda value: given_text(float(value)),
         "MM": lambda mm: length_text(float(mm)),
+        "FINE": lambda mm: fine_text(float(mm)),
         "WITHIN": lambda mm: within_text(float(mm)),
         "WHOLE": lambda value: round(float(value)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),

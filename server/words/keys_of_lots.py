@@ -37,6 +37,7 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-mill-unsure-title": (),
     "lot-mill-unsure": _AFTER,
     "lot-mill-until": _COUNTED,
+    "lot-mill-passes": (*_COUNTED, "why"),
     "lot-mill-again": _COUNTED,
     "lot-mill-held": ("name", *_HELD),
     "lot-mill-limit": ("low_pct", "high_pct"),

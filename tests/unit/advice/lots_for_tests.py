@@ -110,6 +110,7 @@ def views() -> Iterator[LotView]:
     yield seen(days=40, air=lambda _: (21, 40), received={"start": {"kind": "unknown", "mc_pct": 7.6}})
     yield seen(days=20, air=lambda _: (21, 40), received=damp)
     yield seen(days=20, air=lambda _: (21, 12), received=damp)
+    yield passing()
     yield seen(
         (0.2, {"kind": "wrapped", "lot": "b-1"}), (0.3, {"kind": "confirmed", "lot": "b-1"}), days=12,
         air=lambda _: (21, 18), received={"start": {"kind": "metered", "mc_pct": 7.0}},
@@ -142,6 +143,13 @@ _CAME_IN: tuple[Any, ...] = (
 
 
 MILLED = (1 / 24, {"kind": "milled", "lot": "b-1", "take_top_mm": 1.5, "take_bottom_mm": 1.5})
+
+
+def passing() -> LotView:
+    """Thin stock that dries through its aim and out of it."""
+    return seen(
+        days=1, air=lambda _: (21, 25), received={"thickness_mm": 12, "start": {"kind": "metered", "mc_pct": 12.0}}
+    )
 
 
 def laid(kind: str, day: float = 1 / 24) -> tuple[float, dict[str, Any]]:

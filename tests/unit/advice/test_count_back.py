@@ -15,6 +15,7 @@ from server.advice.asking import advise, ask_one
 from server.advice.base import Line, LotView, NotToBeAsked
 from server.advice.schedule import Good, Work, back_from, earliest
 from server.wood.movement import change
+from server.words import Sentence
 from tests.unit.advice.lots_for_tests import DAY_MS, SHEET, damp, elsewhere, seen
 from tests.unit.advice.test_moving import texts
 
@@ -141,6 +142,14 @@ def test_what_is_at_risk_is_the_way_its_width_still_goes() -> None:
     assert moves[-1] == line.figures["risk_now_mm"]
     for row in line.figures["at_risk"]:
         assert 0 <= row["moves_mm_low"] <= row["moves_mm"] <= row["moves_mm_high"]
+
+
+def test_what_is_too_little_to_show_is_not_said_to_be_nothing() -> None:
+    values = {"day_mm": 0.003, "most_mm": 0.04, "now_mm": 0.004, "now_most_mm": 1.26, "width_mm": 150.0}
+    assert texts([Sentence("lot-back-risk", values)]) == (
+        "A day saved by milling before it is good to mill leaves < 0.01 mm across 150 mm still to move, 0.04 mm at the "
+        "most; milled now, < 0.01 mm in all, 1.3 mm at the most."
+    )
 
 
 def test_nothing_is_at_risk_of_what_is_good_already() -> None:

@@ -17,7 +17,7 @@ from server.lot_documents import moisture_document
 from server.reading import Aim
 from server.wood.ensemble import Spread
 from server.words import Words, render
-from tests.unit.advice.lots_for_tests import AIM, seen
+from tests.unit.advice.lots_for_tests import AIM, passing, seen
 
 ROOM = {"temperature_c": 21.0, "humidity_pct": 30.0}
 WORDS = Words("en", strict=True)
@@ -86,6 +86,28 @@ def test_every_question_has_defaults_for_all_that_may_be_said() -> None:
     for question in QUESTIONS.values():
         assert question.inputs() == question.inputs.model_validate({})
         assert all(field.description for field in question.inputs.model_fields.values()), question.name
+
+
+def test_a_time_that_passes_is_said_with_what_ends_it() -> None:
+    """Its mean on the day before that is inside its aim, on the day after outside."""
+    view = passing()
+    line = ask_one(view, "good-to-mill", {})
+    assert line is not None
+    assert view.held is not None
+    good, until = line.figures["good_to_mill_days"], line.figures["good_to_mill_until_days"]
+    assert 0.0 < good < until < 60.0
+    text = texts(line.said)
+    assert f"It is good to mill in {good:.0f} days" in text
+    assert f"That passes in {until:.0f} days, " in text
+    assert "at the least: then its mean leaves its aim." in text
+    course = view.held.outcome.course
+    day = (course.times_s - course.times_s[0]) / 86_400.0
+    before, after = (float(np.interp(until + by, day, course.mean_pct[:, 0])) for by in (-1.0, 1.0))
+    assert after < 6.0 < before
+    stays = ask_one(seen(days=20, air=lambda _: (21, 40), received={"start": {"kind": "unknown", "mc_pct": 14.0}}),
+                    "good-to-mill", {})  # fmt: skip
+    assert stays is not None
+    assert "That passes" not in texts(stays.said)
 
 
 def test_no_days_are_counted_past_this_season() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from server.words import Telling, Words, WordsError, render
 from server.words.figures import at_text, clock_text, day_text, figure_text, stamp_text, temperature_text
-from server.words.functions import given_text, length_text, plain, the
+from server.words.functions import fine_text, given_text, length_text, plain, the
 from server.words.of_zone import zone_age
 from server.words.sentence import Sentence
 from tests.unit.words.samples import HOUR_MS, NOW_MS
@@ -61,6 +61,8 @@ def test_a_given_length_has_no_nought_behind_the_point() -> None:
 
 
 def test_reckoned_lengths_are_no_finer_than_wood_keeps_to_and_never_a_false_nought() -> None:
+    fine = (1.356, 0.996, 0.3, 0.125, 0.005, 0.004, 0.0, -0.25)
+    assert [fine_text(v) for v in fine] == ["1.4", "1.0", "0.3", "0.12", "0.01", "< 0.01", "< 0.01", "−0.25"]
     assert [length_text(v) for v in (1.356, 0.05, 0.049, 0.004, 0.0, -2.5)] == ["1.4", "0.1", "< 0.1", "0", "0", "−2.5"]
 
 
