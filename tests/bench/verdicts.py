@@ -1,15 +1,16 @@
 """The verdicts of five thousand lots: a half hour's pass over all of them, what it holds readings up, and how soon a
 person sees what a telling changed.
 
-Every third lot is milled, and lies on one face, in a wrap or on stickers, so a stop may do it harm: the dear question.
-The processor time is that of a pass alone; then readings come in twenty times a second while another goes on, and
-entries are told.
+Both zones have a year of record: their season is the air beyond. Every third lot is milled, and lies on one face, in a
+wrap or on stickers, so a stop may do it harm: the dear question. The processor time is that of a pass alone; then
+readings come in twenty times a second while another goes on, and entries are told.
 """
 
 from __future__ import annotations
 
 import asyncio
 import json
+import math
 import subprocess
 import sys
 import time
@@ -32,6 +33,7 @@ from tests.bench.processes import ROOT, folder
 from tests.unit.spine import config
 
 LOTS, TOLD = 5000, 10
+HOUR_MS = 3_600_000
 END_MS = T0 + DAY_MS + 5 * MINUTE_MS
 WAYS = ("one-face", "wrapped", "stickered")
 
@@ -73,6 +75,13 @@ def _journal() -> Iterator[Entry]:
             n += 1
 
 
+def _past_year() -> Iterator[tuple[str, list[tuple[int, float]]]]:
+    """Four hundred days at 20 °C, four values each: hours before the first, driest then and a year before."""
+    hours = range(400 * 24, 0, -6)
+    yield "temperature_c", [(h, 20.0) for h in hours]
+    yield "emc_pct", [(h, 8.0 - 1.5 * math.cos(2.0 * math.pi * h / (365.2425 * 24))) for h in hours]
+
+
 async def _lay_down(place: Path) -> None:
     store, _ = open_store(place, "Europe/Oslo", ManualClock(END_MS))
     try:
@@ -80,6 +89,9 @@ async def _lay_down(place: Path) -> None:
         for i, zone in enumerate(ZONES):
             for name, values in zip(("temperature_c", "vapour_pressure_pa"), air(minutes, i), strict=True):
                 rows = [Reading(f"zone:{zone}/{name}", T0 + MINUTE_MS * m, v) for m, v in enumerate(values.tolist())]
+                await store.append(rows)
+            for name, values in _past_year():
+                rows = [Reading(f"zone:{zone}/{name}", T0 - h * HOUR_MS, v) for h, v in values]
                 await store.append(rows)
         await store.add_journal([entry.kept() for entry in _journal()])
     finally:
@@ -97,6 +109,7 @@ async def all_of_it(place: Path) -> dict[str, float]:
         await spine.lot_verdicts.catch_up()
         found = {"cpu_s": time.process_time() - cpu_s}
         assert len(spine.lot_verdicts.now.of) == LOTS
+        assert all(spine.stockroom.seasons.of(spine.history, zone, END_MS) for zone in ZONES)
         return found | await _told(spine) | await _heard(spine)
     finally:
         await spine.store.close()
