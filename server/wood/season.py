@@ -59,16 +59,19 @@ class Season:
         self, now_day: float, edges_s: ArrayLike, week_c: float = np.nan, week_emc_pct: float = np.nan
     ) -> ExpectedAir:
         """The air at ``edges_s`` (k + 1) seconds after ``now_day``, rising, 0 or more: the season, and what is left of
-        how far the last week's mean (``week_c``, °C, ``week_emc_pct``, %; nan where it was not heard) is from it.
-        For a panel's year or a lot's weeks alike. Raises ValueError for fewer than two edges, or ones that do not rise.
+        how far the last week's mean (``week_c``, °C, ``week_emc_pct``, %) is from it; where that was not heard (nan),
+        the season alone, its doubt whole from the beginning. For a panel's year or a lot's weeks alike.
+
+        Raises ValueError for fewer than two edges, or ones that do not rise.
         """
         edges = np.asarray(edges_s, np.float64)
         if edges.ndim != 1 or edges.size < 2 or not (np.diff(edges) > 0).all() or edges[0] < 0:
             raise ValueError(f"edges_s: found {edges}; would be right: two or more from 0 on that rise")
-        day, left = now_day + edges / DAY_S, np.exp(-edges / DAY_S / self.memory_days)
-        week = now_day - 0.5 * WEEK_DAYS
-        apart_c, apart_pct = (np.nan_to_num(now - float(usual)) for now, usual in (
-            (week_c, self.temperature_c(week)), (week_emc_pct, self.emc_pct(week))))  # fmt: skip
+        day, week = now_day + edges / DAY_S, now_day - 0.5 * WEEK_DAYS
+        apart_c, apart_pct, left = 0.0, 0.0, np.zeros(edges.shape)
+        if np.isfinite(week_c) and np.isfinite(week_emc_pct):
+            apart_c, apart_pct = week_c - float(self.temperature_c(week)), week_emc_pct - float(self.emc_pct(week))
+            left = np.exp(-edges / DAY_S / self.memory_days)
         c = self.temperature_c(day) + left * apart_c
         about, grown = self.emc_pct(day) + left * apart_pct, np.sqrt(1.0 - left**2)
         middle, low, high = (air_drawing(edges, c, about + grown * e) for e in (0.0, self.low_pct, self.high_pct))

@@ -16,9 +16,13 @@ import numpy as np
 import pytest
 
 from server.wood.air import saturation_pressure_pa
+from server.wood.air_series import beside
+from server.wood.boards import Boards
 from server.wood.emc import emc_pct
 from server.wood.expected_air import Beyond
-from server.wood.season import DAY_S, LEAST_DAYS, YEAR_DAYS, Season, season_of
+from server.wood.moisture import Moisture
+from server.wood.season import DAY_S, LEAST_DAYS, YEAR_DAYS, Season, air_drawing, season_of
+from server.wood.transport import follow
 
 Floats = np.ndarray
 LEADS_DAYS = (30, 45, 60)
@@ -122,6 +126,33 @@ def test_weeks_ahead_in_a_real_town_the_season_misses_by_less_than_the_last_week
     assert least_inside <= inside <= 0.85
 
 
+def test_boards_in_a_real_town_end_where_the_season_says(town: dict[str, tuple[Floats, Floats]]) -> None:
+    """Boards of one known kind that lay in the room, run through the air that came, through what the season of the year
+    before expected, and through air that stayed as in the last week: 45 days later their means, and the ends."""
+    (c, emc), days, back = town["room"], 45, 366
+    starts = np.arange(back, emc.size - days, 17)
+    edges, airs, began = DAY_S * np.arange(days + 1.0), [], []
+    for s in starts.tolist():
+        known, week = slice(s - back, s), slice(s - 7, s)
+        season = of_days(emc[known], float(s - back), c[known])
+        expected = season.air(float(s), edges, float(c[week].mean()), float(emc[week].mean()))
+        assert expected.low is not None
+        assert expected.high is not None
+        came = air_drawing(edges, c[s : s + days + 1], emc[s : s + days + 1])
+        stayed = air_drawing(edges, c[week].mean(), np.full(days + 1, emc[week].mean()))
+        airs += [came, expected.middle, expected.low, expected.high, stayed]
+        began.append(float(emc[s - 30 : s].mean()))
+    boards = Boards.of(thickness_m=np.full(len(airs), 0.027), specific_gravity=0.47, volumetric_shrinkage=0.115)
+    start = Moisture.even(boards, np.repeat(began, 5), 20.0)
+    end, _ = follow(boards, start, beside(*airs), [days], np.arange(len(airs)))
+    means = boards.mean_pct(end.profile_pct).reshape(-1, 5)
+    by_season, by_week = np.sqrt(np.mean((means[:, [1, 4]] - means[:, :1]) ** 2, axis=0))
+    inside = float(np.mean((means[:, 2] <= means[:, 0]) & (means[:, 0] <= means[:, 3])))
+    print(f"{starts.size} boards, {days} d: {by_season:.2f} against {by_week:.2f} % MC; {inside:.3f} inside")  # noqa: T201
+    assert by_season < 0.7 * by_week
+    assert 0.7 <= inside <= 0.9
+
+
 def test_what_the_last_week_says_dies_away_and_the_doubt_grows() -> None:
     season = of_days(made(800, np.random.default_rng(1)), c=18.0)
     usual = float(season.emc_pct(796.5))
@@ -133,6 +164,8 @@ def test_what_the_last_week_says_dies_away_and_the_doubt_grows() -> None:
     assert high[-1] - middle[-1] == pytest.approx(season.high_pct, abs=0.02)
     unheard = season.air(800.0, DAY_S * np.arange(3.0))
     assert unheard.middle.emc_pct()[0, 0] == pytest.approx(at[0], abs=0.02)
+    assert unheard.low is not None
+    assert unheard.low.emc_pct()[0, 0] - at[0] == pytest.approx(season.low_pct, abs=0.02)
     assert unheard.beyond == Beyond("season", 0.0, 800)
 
 
