@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from server.config import Config, ConfigError, Destination, Mistake, Shop, Zone
+from server.config import Config, ConfigError, Destination, Mistake, Shop
+from server.config_zone import Zone
 from server.made import SHOP, rows_of, shop_with
 from server.making import WHERE, Maker
 from server.making_done import By, InUse, Locked, MakingDone, Unknown, asked, change_entry

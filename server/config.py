@@ -14,23 +14,15 @@ from typing import Annotated, Any, Literal
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic import BaseModel, Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
+from server.config_zone import Id, Table, Zone
 from server.sensor_types import GENERIC, UnknownType, sensor_type, sentinel_of
 from server.working_hours import Hours, Weekday
 
-Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
-
-
 LEAST_RAW_DAYS = 31
 """The outlook and the rules look back over raw readings of some days; a month is safe."""
-
-
-class Table(BaseModel):
-    """A table of the file. Keys nobody knows are mistakes, not decoration."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Shop(Table):
@@ -75,14 +67,6 @@ class Destination(Table):
     damp_limit_pct: float | None = Field(None, ge=2, le=25)
 
 
-class Zone(Table):
-    """A part of the premises with its own air."""
-
-    id: Id
-    name: str = Field(min_length=1, max_length=24)
-    destination: Id
-
-
 class Sensor(Table):
     """One measuring device heard on a source, and the zone it hangs in."""
 
@@ -102,6 +86,7 @@ class Sensor(Table):
     offset_c: float = Field(0.0, ge=-10, le=10, description="added to its temperature; its humidity follows")
     offset_humidity_pct: float = Field(0.0, ge=-20, le=20, description="added to its humidity")
     humidity_over: Literal["water", "ice"] = "water"
+    shelf: bool = Field(False, description="it stands on the shelf with glue and finishes")
 
     @model_validator(mode="before")
     @classmethod

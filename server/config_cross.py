@@ -11,11 +11,16 @@ from pydantic import BaseModel
 
 from server.config import Config, Destination, OwnSpecies
 from server.config_words import nearest
+from server.config_zone import Zone
 from server.wood import meter, species
 from server.wood.species import DECAY_CLASSES, RANGES
 
 Wrong = tuple[str, BaseModel, str, str, str]
 """Table, row, key, what was found and what would be right."""
+ROOMS_OWN = (
+    "volume_m3", "glazing", "air_changes_per_h", "extractor_m3_per_h", "extractor_hours", "propane_kg_per_day", "iron",
+)  # fmt: skip
+"""Keys of a zone that mean nothing outdoors."""
 
 
 def cross_mistakes(config: Config, refused: Collection[str] = (), regions: Sequence[str] = ()) -> Iterator[Wrong]:
@@ -39,6 +44,7 @@ def cross_mistakes(config: Config, refused: Collection[str] = (), regions: Seque
                 right = nearest(wanted, ids[key]) if ids[key] else f"a [[{key}]] with that id"
                 yield name, row, key, f"'{wanted}'", right
     yield from _ports(config)
+    yield from _zones(config)
     yield from _sensors(config, ids["zone"])
     for place in config.destinations:
         yield from _destination(place, regions)
@@ -46,6 +52,16 @@ def cross_mistakes(config: Config, refused: Collection[str] = (), regions: Seque
         if own.key in {earlier.key for earlier in config.species[:n]}:
             yield "species", own, "key", f"'{own.key}' a second time", "a key of its own"
         yield from _species(own)
+
+
+def _zones(config: Config) -> Iterator[Wrong]:
+    outdoors = [zone for zone in config.zones if zone.outdoors]
+    for zone in outdoors[1:]:
+        yield "zone", zone, "outdoors", f"a second one beside '{outdoors[0].id}'", "one zone that is outdoors"
+    for zone in outdoors:
+        for key in ROOMS_OWN:
+            if getattr(zone, key) != Zone.model_fields[key].get_default(call_default_factory=True):
+                yield "zone", zone, key, f"{getattr(zone, key)!r} outdoors", "nothing: that is said of a room"
 
 
 def _ports(config: Config) -> Iterator[Wrong]:

@@ -31,10 +31,10 @@ from server.config import (
     Sensor,
     Shop,
     StoreTable,
-    Zone,
 )
 from server.config_cross import cross_mistakes
 from server.config_words import explained, nearest
+from server.config_zone import Zone
 
 T = TypeVar("T", bound=BaseModel)
 

@@ -64,7 +64,7 @@ class ChangeDestination(Signed):
 
 
 class ChangeZone(Signed):
-    """The keys that change: name, destination."""
+    """The keys that change: name, destination, and what is said of the room."""
 
     zone: dict[str, Any] = Field(max_length=20)
 
@@ -120,7 +120,7 @@ async def make_zone(request: Request, body: MakeZone) -> MakingDone:
 
 @router.put("/zones/{zone}")
 async def change_zone(request: Request, zone: Name, body: ChangeZone) -> MakingDone:
-    """Change the name or the destination of a zone that was made at the wall."""
+    """Change a zone that was made at the wall: name, destination, what is said of the room."""
     arranger = Rooms.of(request).arranger
     deed = arranger.change("zone", zone, body.zone, body.who, command_id=str(body.command_id))
     return await _changed(deed, "zone", zone)

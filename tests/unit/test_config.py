@@ -294,3 +294,53 @@ def test_two_sources_do_not_read_one_port(tmp_path: Path):
 def test_a_port_that_no_system_has_is_a_mistake():
     (found,) = real('[[source]]\nid = "b"\nkind = "serial"\nport = "/dev/serial/by-id/a\\u0000b"\n')
     assert "source[0].port: found" in found
+
+
+ROOM = """volume_m3 = 320
+glazing = "single"
+extractor_m3_per_h = 1200
+extractor_hours = { mon = "09:00-11:00" }
+propane_kg_per_day = 1.5
+iron = true
+shelf = true
+"""
+YARD = """
+[[zone]]
+id = "yard"
+name = "Yard"
+destination = "heated"
+outdoors = true
+"""
+
+
+def with_zone(more: str, yards: str = "") -> str:
+    return GOOD.replace('name = "Bench"\n', f'name = "Bench"\n{more}') + yards
+
+
+def test_a_zone_may_say_what_room_it_is():
+    bench, yard = read(with_zone(ROOM, YARD)).zones
+    assert (bench.volume_m3, bench.glazing, bench.extractor_hours["mon"]) == (320, "single", "09:00-11:00")
+    assert (bench.outdoors, yard.outdoors, yard.volume_m3, yard.extractor_hours) == (False, True, None, {})
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ("volume_m3 = 0", "zone[0].volume_m3: found 0; would be right: greater than 0"),
+        ("volume_m3 = 2e6", "zone[0].volume_m3: found 2000000.0; would be right: less than or equal to 100000"),
+        ('glazing = "triple"', "zone[0].glazing: found 'triple'; would be right: 'single', 'double' or 'none'"),
+        ('extractor_hours = { mon = "9-11" }', "zone[0].extractor_hours.mon: found '9-11'; would be right: two times"),
+        ("air_changes_per_h = -1", "zone[0].air_changes_per_h: found -1; would be right: greater than or equal to 0"),
+    ],
+)
+def test_what_a_room_cannot_be(more: str, said: str):
+    (found,) = mistakes(with_zone(more + "\n"))
+    assert said in found
+
+
+def test_one_zone_is_outdoors_and_is_no_room():
+    found = mistakes(GOOD + YARD + "iron = true\n" + YARD.replace("yard", "lane"))
+    assert [one.partition(": ")[2] for one in found] == [
+        "zone[2].outdoors: found a second one beside 'yard'; would be right: one zone that is outdoors",
+        "zone[1].iron: found True outdoors; would be right: nothing: that is said of a room",
+    ]

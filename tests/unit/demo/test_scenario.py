@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 
 from sensors.catalog import SOURCE_KINDS
-from server.config import Api, BrokerTable, Destination, Sensor, Shop, Zone
+from server.config import Api, BrokerTable, Destination, Sensor, Shop
+from server.config_zone import Zone
 from server.demo.rooms import ROOMS
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, PAST_MONTHS, SENSORS, TOWN, configuration
 from server.shop.destinations import region_aim
