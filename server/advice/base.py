@@ -54,7 +54,8 @@ class LotView:
     half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop, ``kin`` those
     that were parted from what came in with it, used up or not: what a test strip of one did holds for all.
     ``elsewhere`` looks up the air that the other zones are expected to have, by id: it reads the record.
-    ``away`` are the times in which nobody was there."""
+    ``away`` are the times in which nobody was there. ``veneers`` are the species of what lies on a sheet's faces,
+    by key, as far as they are known."""
 
     lot: Lot
     aim: Aim
@@ -66,6 +67,7 @@ class LotView:
     kin: tuple[Lot, ...] = ()
     elsewhere: Callable[[], Mapping[str, ExpectedAir]] = dict
     away: Sequence[tuple[int, int]] = ()
+    veneers: Mapping[str, Species] = field(default_factory=dict)
 
     @property
     def holds_ms(self) -> int:

@@ -16,6 +16,7 @@ from server.advice.base import (
     LotView,
     ends,
 )
+from server.advice.sheet_faces import OfSheet, of_sheet
 from server.reading import Word
 from server.shop.lot import Lot
 from server.wood.belief import MEMBERS, boards_of
@@ -59,28 +60,31 @@ class Received:
     def answer(self, view: LotView, given: ReceivedInputs, /) -> Line | None:
         """``ends_ahead_mm`` with its ends: how far from ends that are not sealed it runs ahead of the rest at the most,
         until that has settled in its air (None where they are sealed, wrapped, not looked at, or nothing is held);
-        ``not_looked_at`` and ``mates`` by name."""
+        ``not_looked_at`` and ``mates`` by name; of sheets what :func:`~server.advice.sheet_faces.of_sheet` gives."""
         lot = view.lot
         asked, open_ends = _asked(lot), lot.received.checklist.ends_sealed is False
         reach = (
             NOTHING if view.held is None or not open_ends or lot.lying == "wrapped" else ends_ahead_mm(view, view.held)
         )
         skipped = tuple(name for name, seen in asked.items() if seen is None)
-        word, title, first = _stops(view, given)
+        sheet = of_sheet(view)
+        word, title, first = _stops(view, given, sheet)
         found = (*first, *_gradient(view), *_found(asked), *(_ends(view, reach) if open_ends else ()))
         looked = () if found or len(skipped) == len(asked) else (Sentence("lot-received-clear"),)
         said = (*found, *looked, *((_not_looked_at(asked),) if skipped else ()), *_mates(view))
         figures = {
             **ends("ends_ahead_mm", reach), "not_looked_at": list(skipped), "mates": [mate.id for mate in view.alike],
+            **sheet.figures,
         }  # fmt: skip
         sources = [f"What each find asks for: {PRACTICE}"]
         sources += [FORK_SOURCE] * (lot.prongs is not None) + [SAPWOOD_SOURCE] * (asked.get("sapwood") in SOME)
+        sources += sheet.sources
         if not np.isnan(reach.middle[0]):
             sources += [_ENDS_SOURCE, EMC_SOURCE, DIFFUSION_SOURCE]
         return Line(
-            self.name, word, Sentence("lot-received-asked"), said, figures, None,
+            self.name, word, Sentence("lot-received-asked"), said, figures, sheet.limit,
             tuple(sources), Sentence("lot-caution-received"),
-            tuple(lot.entry_of[kind] for kind in ("received", "fork-tested") if kind in lot.entry_of), title,
+            tuple(lot.entry_of[kind] for kind in _kinds(lot) if kind in lot.entry_of), title,
         )  # fmt: skip
 
 
@@ -103,6 +107,12 @@ def ends_ahead_mm(view: LotView, held: Held) -> Spread:
     return Spread(*(np.full(1, value) for value in values))
 
 
+def _kinds(lot: Lot) -> tuple[str, ...]:
+    """Of the entries that what is said rests on."""
+    faces = ("veneered", "finished", "milled", "ripped") if lot.received.sheet is not None else ()
+    return ("received", "fork-tested", *faces)
+
+
 def _asked(lot: Lot) -> dict[str, object]:
     """What there is to look at in this kind of lot, and what was seen; None is not looked at."""
     seen = lot.received.checklist
@@ -111,17 +121,19 @@ def _asked(lot: Lot) -> dict[str, object]:
     return {**{name: getattr(seen, name) for name in SEEN}, "ends_sealed": seen.ends_sealed, "fork_test": lot.prongs}
 
 
-def _stops(view: LotView, given: ReceivedInputs) -> tuple[Word | None, Sentence | None, tuple[Sentence, ...]]:
+def _stops(
+    view: LotView, given: ReceivedInputs, sheet: OfSheet
+) -> tuple[Word | None, Sentence | None, tuple[Sentence, ...]]:  # fmt: skip
     """What stands in the way of work, and the fork test. As long as a lot waits for its air it is not milled anyway,
     and is to be seen waiting."""
     lot = view.lot
-    said = () if lot.prongs is None else (Sentence("lot-received-fork", {"prongs": lot.prongs}),)
+    said = sheet.said if lot.prongs is None else (Sentence("lot-received-fork", {"prongs": lot.prongs}),)
     if given.fresh_dust:
         return "look", Sentence("lot-received-dust-title"), (Sentence("lot-received-dust"), *said)
     waits = view.held is not None and not view.held.outcome.good.middle[0] <= 0.0
     if lot.prongs in ("pinch", "open") and not waits:
         return "look", Sentence("lot-received-fork-title", {"prongs": lot.prongs}), said
-    return None, None, said
+    return sheet.word, sheet.title, said
 
 
 def _gradient(view: LotView) -> tuple[Sentence, ...]:

@@ -18,7 +18,7 @@ from server.model.unseen import ZoneHours, unseen
 from server.model.woods import Woods
 from server.reading import Aim, OutlookPoint
 from server.shop.confirmed import holds_until_ms
-from server.shop.journal import NotPossible
+from server.shop.journal import FindSpecies, NotPossible
 from server.shop.lot import Lot
 from server.shop.lots import Shop
 from server.stockroom import Stockroom
@@ -41,6 +41,15 @@ def view_of(stockroom: Stockroom, name: str, outlooks: Outlooks, telling: Tellin
     lot = seeing.shop.lots[name]
     stockroom.aim_of(lot)
     return lambda: next(seeing.views([lot]))
+
+
+def veneers_of(lot: Lot, find: FindSpecies) -> dict[str, Species]:
+    """The species of what lies on a sheet's faces, but for those that are no longer configured."""
+    found: dict[str, Species] = {}
+    for one in (*(lot.top_plies or ()), *(lot.bottom_plies or ())):
+        with suppress(UnknownSpecies):
+            found |= {} if one.species is None else {one.species: find(one.species)}
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +149,7 @@ class Seeing:
         elsewhere = partial(self._elsewhere, lot.zone if held is None else held.wood.zone)
         return LotView(
             lot, self.aims[lot.id], self.at_ms, self.telling, held, self._species(lot), alike, kin,
-            elsewhere, self.shop.away,
+            elsewhere, self.shop.away, veneers_of(lot, self.stockroom.find),
         )  # fmt: skip
 
     def _elsewhere(self, but: str) -> dict[str, ExpectedAir]:

@@ -9,17 +9,19 @@ are the two. Each of what is not known is moved to both its ends in turn, and wh
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
 from server.wood.air import Floats, saturation_pressure_pa
-from server.wood.boards import film_through
+from server.wood.boards import AIR_FILM_KG_M2_S_PA, film_through
 from server.wood.emc import emc_pct, humidity_for_emc
+from server.wood.ensemble import FILM_FACTOR
 from server.wood.layers import ALONG_PER_PCT, Layer
 from server.wood.movement import across_width, change
-from server.wood.plies import Bend, Ply, bend, uptake
+from server.wood.plies import Bend, Ply, Uptake, bend, uptake
 from server.wood.ranges import within
 from server.wood.sheet_goods import TABLE_C, Product, emc_of_product_pct
 from server.wood.species import Species
@@ -37,29 +39,29 @@ PER_RH_WITHIN = 0.3
 """By how much a change of length that one maker states is taken to be off. Common practice, no source."""
 POISSON_LT = (0.3, 0.5)
 """Of wood pulled along its grain, narrowing across it (Wood Handbook Table 5-2, from memory)."""
-_VARIED = ("core_modulus", "core_movement", "veneer_cut", "veneer_modulus", "vapour", "core_poisson", "veneer_poisson")
+_SIGNED = 2
+"""The first figures, of what has settled, have a sign; the others are how hollow a face gets."""
+_VARIED = (
+    "core_modulus",
+    "core_movement",
+    "veneer_cut",
+    "veneer_modulus",
+    "vapour",
+    "core_poisson",
+    "veneer_poisson",
+    "top_cover",
+    "bottom_cover",
+    "film",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Wooden:
     """Veneer or solid wood on a face: its species, thickness, m, and which way its grain runs on the sheet."""
 
-    species: Species
+    species: Species = field(hash=False)
     thickness_m: float
     grain: Literal["along", "across"]
-
-
-@dataclass(frozen=True, slots=True)
-class FacedSheet:
-    """A core of ``core_m`` with what is laid on its top and bottom face, each from the core outward, and the resistance
-    of what covers them, m² s Pa/kg (inf: passes nothing, as a bench)."""
-
-    core: Product
-    core_m: float
-    top: tuple[Wooden, ...] = ()
-    bottom: tuple[Wooden, ...] = ()
-    top_cover_m2_s_pa_kg: float = 0.0
-    bottom_cover_m2_s_pa_kg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,20 +73,50 @@ class Ends:
     high: float
 
 
+NO_COVER = Ends(0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class FacedSheet:
+    """A core of ``core_m`` with what is laid on its top and bottom face, each from the core outward, and the resistance
+    of what covers them, m² s Pa/kg (inf: passes nothing, as a bench)."""
+
+    core: Product
+    core_m: float
+    top: tuple[Wooden, ...] = ()
+    bottom: tuple[Wooden, ...] = ()
+    top_cover: Ends = NO_COVER
+    bottom_cover: Ends = NO_COVER
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Along the sheet or across it, 1/m: the curvature it settles at, positive where the top is hollow; and how hollow
+    its top and its bottom face get at the most on the way there (0 or more), and after how many days."""
+
+    settled: Ends
+    top: Ends
+    bottom: Ends
+    top_days: float
+    bottom_days: float
+
+    @property
+    def worst(self) -> tuple[Literal["top", "bottom"], Ends, float]:
+        """The face that gets more hollow, how hollow, and after how many days."""
+        if self.top.middle >= self.bottom.middle:
+            return "top", self.top, self.top_days
+        return "bottom", self.bottom, self.bottom_days
+
+
 @dataclass(frozen=True, slots=True)
 class Bent:
-    """From ``damp_rh`` down to ``dry_rh`` (0..1): curvature along and across, 1/m, positive where the top is hollow,
-    settled and at the worst on the way there, and after how many days that is. Between the two from dry to damp it is
-    the same with the other sign."""
+    """From ``damp_rh`` down to ``dry_rh`` (0..1), along and across. From dry to damp it is the same of the other
+    face."""
 
     damp_rh: float
     dry_rh: float
-    settled_along: Ends
-    settled_across: Ends
-    worst_along: Ends
-    worst_across: Ends
-    worst_along_days: float
-    worst_across_days: float
+    along: Way
+    across: Way
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +130,9 @@ class _At:
     vapour: int = 0
     core_poisson: int = 0
     veneer_poisson: int = 0
+    top_cover: int = 0
+    bottom_cover: int = 0
+    film: int = 0
 
 
 def humidities(core: Product, dry_pct: float, damp_pct: float) -> tuple[float, float] | None:
@@ -114,9 +149,12 @@ def has_figures(core: Product) -> bool:
     return moves and core.density_kg_m3 is not None and core.vapour_factor is not None
 
 
+@lru_cache(maxsize=256)
 def bent(sheet: FacedSheet, damp_rh: float, dry_rh: float) -> Bent:
-    """How it bends by then. Raises ValueError for a core without figures, humidities that do not fall or lie outside
-    its table, and no thickness; :class:`~server.wood.species.NotPublished` for a veneer without them.
+    """How it bends by then; the last ones asked for are kept, as lots ask again each half hour.
+
+    Raises ValueError for a core without figures, humidities that do not fall or lie outside its table, and no
+    thickness; :class:`~server.wood.species.NotPublished` for a veneer without them.
 
     Medium-density fibreboard of 18 mm with 0.6 mm of black cherry on top alone, 60 down to 40 %: hollow on top across
     the grain, on the bottom along it.
@@ -127,22 +165,26 @@ def bent(sheet: FacedSheet, damp_rh: float, dry_rh: float) -> Bent:
     if not sheet.core.rh_pct[0] - 1e-9 <= 100 * dry_rh < 100 * damp_rh <= sheet.core.rh_pct[-1] + 1e-9:
         right = f"{sheet.core.rh_pct[0]:g} to {sheet.core.rh_pct[-1]:g} % as fractions, the damp one above the dry one"
         raise ValueError(f"damp_rh, dry_rh: found {damp_rh:g} and {dry_rh:g}; would be right: {right}")
-    films = [float(film_through(r)) for r in (sheet.top_cover_m2_s_pa_kg, sheet.bottom_cover_m2_s_pa_kg)]
     step_pa = float(saturation_pressure_pa(TABLE_C)) * (damp_rh - dry_rh)
-    taken = {v: uptake(_plies(sheet, damp_rh, dry_rh, _At(vapour=v)), films[0], films[1], step_pa) for v in (-1, 0, 1)}
+    known: dict[tuple[float, ...], Uptake] = {}
 
     def at(one: _At) -> Bend:
-        return bend(_plies(sheet, damp_rh, dry_rh, one), taken[one.vapour])
+        plies, films = _plies(sheet, damp_rh, dry_rh, one), _films(sheet, one)
+        if (one.vapour, *films) not in known:  # the water's way is the same of whatever moves and stiffens
+            known[one.vapour, *films] = uptake(plies, *films, step_pa)
+        return bend(plies, known[one.vapour, *films])
 
     middle = at(_At())
     varied = [[_figures(at(replace(_At(), **{name: to}))) for to in (-1, 1)] for name in _VARIED]
-    along, across, worst_along, worst_across = _with_ends(_figures(middle), np.array(varied))
-    days = [s / 86_400.0 for s in middle.worst_s]
-    return Bent(damp_rh, dry_rh, along, across, worst_along, worst_across, days[0], days[1])
+    ends = list(_with_ends(_figures(middle), np.array(varied)))
+    settled, top, bottom = ends[:2], ends[2:4], ends[4:]
+    days = [[s / 86_400.0 for s in pair] for pair in (middle.most_s, middle.least_s)]
+    along, across = (Way(settled[i], top[i], bottom[i], days[0][i], days[1][i]) for i in (0, 1))
+    return Bent(damp_rh, dry_rh, along, across)
 
 
-def _figures(one: Bend) -> tuple[float, float, float, float]:
-    return (*one.settled_per_m, *one.worst_per_m)
+def _figures(one: Bend) -> tuple[float, ...]:
+    return (*one.settled_per_m, *one.most_per_m, *(-least for least in one.least_per_m))
 
 
 def _with_ends(middle: Sequence[float], varied: Floats) -> Iterator[Ends]:
@@ -150,7 +192,15 @@ def _with_ends(middle: Sequence[float], varied: Floats) -> Iterator[Ends]:
     for i, value in enumerate(middle):
         off = varied[:, :, i] - value
         below, above = np.minimum(off.min(axis=1), 0.0), np.maximum(off.max(axis=1), 0.0)
-        yield Ends(value, value - float(np.hypot.reduce(below)), value + float(np.hypot.reduce(above)))
+        low = value - float(np.hypot.reduce(below))
+        yield Ends(value, low if i < _SIGNED else max(0.0, low), value + float(np.hypot.reduce(above)))
+
+
+def _films(sheet: FacedSheet, at: _At) -> tuple[float, float]:
+    air = AIR_FILM_KG_M2_S_PA * FILM_FACTOR**at.film
+    covers = ((sheet.top_cover, at.top_cover), (sheet.bottom_cover, at.bottom_cover))
+    top, bottom = (float(film_through((one.low, one.middle, one.high)[to + 1], air_film=air)) for one, to in covers)
+    return top, bottom
 
 
 def _plies(sheet: FacedSheet, damp_rh: float, dry_rh: float, at: _At) -> list[Ply]:

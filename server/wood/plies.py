@@ -66,13 +66,15 @@ class Uptake:
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """Curvature along the sheet and across it, 1/m, positive where the top is hollow: once it has ``settled``, at the
-    ``worst`` on the way there (the greatest in size, which may be the settled one), and after how many seconds that
-    was."""
+    """Curvature along the sheet and across it, 1/m, positive where the top is hollow: once it has ``settled``; the
+    ``most`` and the ``least`` on the way from flat to there, and after how many seconds those were, inf where
+    that is where it ends."""
 
     settled_per_m: tuple[float, float]
-    worst_per_m: tuple[float, float]
-    worst_s: tuple[float, float]
+    most_per_m: tuple[float, float]
+    least_per_m: tuple[float, float]
+    most_s: tuple[float, float]
+    least_s: tuple[float, float]
 
 
 def settled_per_m(plies: Sequence[Ply]) -> tuple[float, float]:
@@ -119,12 +121,15 @@ def bend(plies: Sequence[Ply], taken: Uptake) -> Bend:
         raise ValueError(f"plies: found {len(plies)}; would be right: {right}")
     by_cell = _by_cell(plies, taken.counts)
     settled, course = by_cell.sum(axis=0), taken.shares @ by_cell
-    at = np.argmax(np.abs(course), axis=0)
-    most = course[at, (0, 1)]
-    greater = np.abs(most) > (1.0 + _GREATER) * np.abs(settled)
-    worst = np.where(greater, most, settled)
-    when = np.where(greater, taken.times_s[at], taken.times_s[-1])
-    return Bend(*((float(pair[0]), float(pair[1])) for pair in (settled, worst, when)))
+    found = []
+    for sign in (1.0, -1.0):
+        at = np.argmax(sign * course, axis=0)
+        far, near = sign * course[at, (0, 1)], sign * settled
+        beyond = far > np.maximum(near, 0.0) + _GREATER * np.abs(settled)
+        end = sign * np.where(beyond, far, np.maximum(near, 0.0))
+        found.append((end, np.where(beyond, taken.times_s[at], np.where(near > 0.0, np.inf, 0.0))))
+    (most, most_s), (least, least_s) = found
+    return Bend(*((float(pair[0]), float(pair[1])) for pair in (settled, most, least, most_s, least_s)))
 
 
 def _by_cell(plies: Sequence[Ply], counts: Sequence[int]) -> Floats:

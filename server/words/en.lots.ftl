@@ -308,6 +308,51 @@ lot-received-damaged-edges = { $much ->
        *[some] Damaged edges
     }: trim to sound edges first, and count on less width than is written here.
 lot-received-sheet-bent = Its sheets are not flat: lay them flat on a flat base, weighted, with a cover sheet on top. They do not come back by themselves; test one before it is cut.
+lot-sheet-title = Unlike faces bend it
+lot-sheet-bends = Its faces are not alike: as the air dries from { NUMBER($damp_pct, maximumFractionDigits: 0) } to { NUMBER($dry_pct, maximumFractionDigits: 0) } % humidity, its { $face } goes hollow { $way ->
+        [along] along its length
+       *[across] across its width
+    } by { MM($hollow_mm) } mm over { GIVEN($over_mm) } mm ({ MM($least_mm) } to { MM($most_mm) } mm){ $stays ->
+        [yes] , and stays so
+        [part] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }, and less later
+       *[no] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }; it comes back as the other face follows
+    }.
+lot-sheet-bends-too = { $way ->
+        [along] Along its length
+       *[across] Across its width
+    } its { $face } goes hollow then, by { MM($hollow_mm) } mm over { GIVEN($over_mm) } mm ({ MM($least_mm) } to { MM($most_mm) } mm){ $stays ->
+        [yes] , and stays so
+        [part] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }, and less later
+       *[no] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }; it comes back as the other face follows
+    }.
+lot-sheet-flat = Its faces are not alike, but that hardly bends it as the air dries from { NUMBER($damp_pct, maximumFractionDigits: 0) } to { NUMBER($dry_pct, maximumFractionDigits: 0) } % humidity.
+lot-sheet-practice = Its faces are not alike, and not all of that can be put in figures. { $why ->
+        [laminate] A laminate moves more than what it lies on: as a rule its { $face } goes hollow as the air dries.
+        [veneer] The more wood shrinks more: as a rule its { $face } goes hollow across that grain as the air dries.
+        [cover] The open face dries first: as a rule its { $face } goes hollow as the air dries, until the other has followed.
+       *[unsure] Which of them goes hollow as the air dries, nobody can say from here.
+    }
+lot-sheet-back = As the air dampens it goes the other way. Lay the same on both faces, with the grain the same way and on the same day, or fix it to something that holds it flat.
+lot-sheet-alike = The same lies on both its faces: nothing in how it is made bends it, as long as both lie in the same air.
+lot-sheet-not-told = It is not told what lies on { $face ->
+        [top] its top face
+        [bottom] its bottom face
+       *[both] its faces
+    }: unlike faces bend a sheet, so look, and write it down.
+lot-sheet-edges = Its edges are open: they take up damp first and swell before the rest. Lip them or seal them.
+lot-sheet-limit = Flat within { GIVEN($flat_mm) } mm over a metre.
 lot-received-ends = Its ends are not sealed: their outer { NUMBER($ends_mm, maximumFractionDigits: 0) } mm run ahead of the rest in this air, { NUMBER($most_mm, maximumFractionDigits: 0) } mm at the most{ $way ->
         [dries] . Ends check first: seal or trim them.
        *[swells] . Seal them, and read no meter there.

@@ -7,6 +7,7 @@ _COUNTED = ("count", "unit", "spread", "count_low", "count_high")
 _HALF = ("half", "thickness_mm", "width_mm", "most_mm")
 _BENT = ("peak_mm", "face", "flat_mm", "flat_least_mm")
 _MUCH = ("much",)
+_HOLLOW = ("face", "way", "hollow_mm", "least_mm", "most_mm", "over_mm", "stays", "days")
 _SOONER = ("at", "met")
 _HELD = ("mean_pct", "shell_pct", "core_pct")
 _READ = ("kind", "read", "expected")
@@ -129,6 +130,16 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-received-stain": _MUCH,
     "lot-received-damaged-edges": _MUCH,
     "lot-received-sheet-bent": (),
+    "lot-sheet-title": (),
+    "lot-sheet-bends": (*_HOLLOW, "damp_pct", "dry_pct"),
+    "lot-sheet-bends-too": _HOLLOW,
+    "lot-sheet-flat": ("damp_pct", "dry_pct"),
+    "lot-sheet-practice": ("why", "face"),
+    "lot-sheet-back": (),
+    "lot-sheet-alike": (),
+    "lot-sheet-not-told": ("face",),
+    "lot-sheet-edges": (),
+    "lot-sheet-limit": ("flat_mm",),
     "lot-received-ends": ("ends_mm", "most_mm", "way"),
     "lot-received-ends-open": (),
     "lot-received-ends-wrapped": (),

@@ -14,7 +14,7 @@ from scipy.optimize import minimize_scalar
 
 from server.wood import covers
 from server.wood.boards import film_through
-from server.wood.faced_sheet import Bent, FacedSheet, Wooden, bent, has_figures, humidities
+from server.wood.faced_sheet import Bent, Ends, FacedSheet, Wooden, bent, has_figures, humidities
 from server.wood.layers import Layer, laminate
 from server.wood.plies import Ply, bend, settled_per_m, uptake
 from server.wood.sheet_goods import product
@@ -106,9 +106,9 @@ def test_balanced_stays_flat_all_the_way_and_mirrored_bends_the_other_way(
     balanced = [*half, *half[::-1]]
     found = bend(balanced, uptake(balanced, one, one, 500))
     size = 0.03 / sum(p.along.thickness_m for p in balanced)
-    assert (*found.settled_per_m, *found.worst_per_m) == pytest.approx((0, 0, 0, 0), abs=1e-6 * size)
+    assert (*found.settled_per_m, *found.most_per_m) == pytest.approx((0, 0, 0, 0), abs=1e-6 * size)
     there, back = bend(half, uptake(half, one, other, 500)), bend(half[::-1], uptake(half[::-1], other, one, 500))
-    for a, b in ((there.settled_per_m, back.settled_per_m), (there.worst_per_m, back.worst_per_m)):
+    for a, b in ((there.settled_per_m, back.settled_per_m), (there.most_per_m, back.least_per_m)):
         assert a == pytest.approx([-x for x in b], rel=2e-3, abs=1e-6 * size)
 
 
@@ -128,10 +128,11 @@ def test_a_sheet_on_a_bench_bends_as_the_series_has_it() -> None:
     expected = 12 * moment(np.exp(best.x)) * core.along.free_strain / core.along.thickness_m
     found = bend([core], uptake([core], 0.0, 1.0, 500))
     assert found.settled_per_m == pytest.approx((0.0, 0.0), abs=1e-12)
-    assert found.worst_per_m == pytest.approx((expected, expected), rel=5e-3)
+    assert found.least_per_m == pytest.approx((expected, expected), rel=5e-3)
+    assert found.most_per_m == (0.0, 0.0)
     assert expected < 0, "the bottom dries alone and goes hollow"
     diffusivity = core.along.thickness_m**2 * 500 / (core.resistance_m2_s_pa_kg * core.water_kg_m2)
-    assert found.worst_s[0] == pytest.approx(np.exp(best.x) * core.along.thickness_m**2 / diffusivity, rel=0.08)
+    assert found.least_s[0] == pytest.approx(np.exp(best.x) * core.along.thickness_m**2 / diffusivity, rel=0.08)
 
 
 def test_three_plies_behind_unlike_covers_take_up_what_scipy_says() -> None:
@@ -165,28 +166,30 @@ def of(**more: object) -> Bent:
 
 def test_a_face_veneered_alone_goes_hollow_across_its_grain_as_it_dries() -> None:
     found = of(top=(VENEER,))
-    assert found.settled_across.low > 0 > found.settled_along.high
+    assert found.across.settled.low > 0 > found.along.settled.high
     turned = of(top=(replace(VENEER, grain="across"),))
-    assert turned.settled_along.middle == pytest.approx(found.settled_across.middle)
+    assert turned.along.settled.middle == pytest.approx(found.across.settled.middle)
     below = of(bottom=(VENEER,))
-    assert below.settled_across.middle == pytest.approx(-found.settled_across.middle)
-    for ends in (found.settled_along, found.settled_across, found.worst_across):
+    assert below.across.settled.middle == pytest.approx(-found.across.settled.middle)
+    assert (found.across.worst[0], below.across.worst[0]) == ("top", "bottom")
+    for ends in (found.along.settled, found.across.settled, found.across.top, found.across.bottom):
         assert ends.low <= ends.middle <= ends.high
 
 
 def test_the_same_on_both_faces_leaves_it_flat_and_a_cover_on_one_bends_it_for_a_time() -> None:
     flat = of(top=(VENEER,), bottom=(VENEER,))
-    for ends in (flat.settled_along, flat.settled_across, flat.worst_along, flat.worst_across):
+    for ends in (flat.along.settled, flat.across.settled, flat.along.top, flat.across.bottom):
         assert (ends.middle, ends.low, ends.high) == pytest.approx((0, 0, 0), abs=1e-9)
-    paint = covers.find("alkyd-oil-paint").resistance_m2_s_pa_kg
-    painted = of(top_cover_m2_s_pa_kg=paint)
-    assert painted.settled_across.middle == pytest.approx(0.0, abs=1e-12)
-    assert painted.worst_across.high < 0, "the open bottom dries first and goes hollow"
-    assert 0.2 < painted.worst_across_days < 10
-    both = of(top_cover_m2_s_pa_kg=paint, bottom_cover_m2_s_pa_kg=paint)
-    assert both.worst_across.middle == pytest.approx(0.0, abs=1e-9)
-    bench = of(top_cover_m2_s_pa_kg=float("inf"))
-    assert abs(bench.worst_across.middle) > abs(painted.worst_across.middle)
+    r = covers.find("alkyd-oil-paint").resistance_m2_s_pa_kg
+    paint = Ends(r, r / 2, 2 * r)
+    painted = of(top_cover=paint)
+    assert painted.across.settled.middle == pytest.approx(0.0, abs=1e-12)
+    assert painted.across.bottom.low > painted.across.top.high, "the open bottom dries first and goes hollow"
+    assert 0.2 < painted.across.bottom_days < 10
+    both = of(top_cover=paint, bottom_cover=paint)
+    assert both.across.worst[1].middle == pytest.approx(0.0, abs=1e-9)
+    bench = of(top_cover=Ends(*(3 * [float("inf")])))
+    assert bench.across.bottom.middle > painted.across.bottom.middle
 
 
 def test_humidities_are_those_of_the_aim_as_far_as_the_core_is_published() -> None:

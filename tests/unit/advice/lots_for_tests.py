@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from server.advice.base import Held, LotView
+from server.advice.view import veneers_of
 from server.bins import BIN_MS
 from server.lot_outlook import expected_air
 from server.model.air import ShopAir
@@ -60,7 +61,8 @@ def seen(
     alike = tuple(other for other in others if other.received.log and other.received.log == one.received.log)
     kin = tuple(other for other in others if other.received.lot == one.received.lot)
     if lot not in programs or now_ms == START_MS:
-        return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin)
+        veneers = veneers_of(one, species.find)
+        return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin, veneers=veneers)
     recorded = constant(air, START_MS, now_ms, loft)
     wood = run(Run(START_MS, NONE), programs, recorded, now_ms).woods.one(lot).caught_up()
     ahead = expected_air(constant(air, now_ms - 7 * DAY_MS, now_ms), "bench", (), season)
@@ -131,11 +133,27 @@ NOTHING_SEEN = {
 FORK = (0.5, {"kind": "fork-tested", "lot": "b-1", "prongs": "pinch"})
 MATE = (0.2, {**BOARD, "lot": "b-2", "name": "Stiles", "log": "log-7"})
 SHEET: dict[str, Any] = {"species": None, "sheet": "particleboard"}
+MDF: dict[str, Any] = {
+    "species": None, "sheet": "mdf", "thickness_mm": 18.6, "width_mm": 600, "length_mm": 1200,
+    "start": {"kind": "heated-store"},
+}  # fmt: skip
+VENEER: dict[str, Any] = {"laid": "veneer", "species": "cherry_black", "thickness_mm": 0.6}
+_PAINT = {"laid": "paint", "cover": "alkyd-oil-paint"}
+_MADE: tuple[dict[str, Any], ...] = (
+    {"top": [VENEER], "bottom": [], "edges": "open"}, {"top": [VENEER], "bottom": [VENEER]},
+    {"top": [_PAINT], "bottom": []}, {"top": [VENEER, _PAINT], "bottom": []}, {"top": [{"laid": "foil"}], "bottom": []},
+    {"top": [{"laid": "laminate"}], "bottom": []}, {"top": [{"laid": "foil"}], "bottom": [_PAINT]},
+    {"top": [{**VENEER, "thickness_mm": 0.1}], "bottom": [{**VENEER, "thickness_mm": 0.101}]}, {"top": []},
+    {"bottom": []}, {"edges": "lipped"},
+)  # fmt: skip
 _OPEN = {"checklist": {"ends_sealed": False}}
 _CAME_IN: tuple[Any, ...] = (
     (1, {"checklist": EVERYTHING, "log": "log-7"}, FORK, MATE),
     (1, {"checklist": NOTHING_SEEN, "log": "log-7"}),
     (1, {**SHEET, "checklist": {"sheet_flat": False}}),
+    *((1, {**MDF, "construction": made}) for made in _MADE),
+    (1, {**MDF, "checklist": {"sheet_flat": False}, "construction": {"edges": "lipped"}}),
+    (1, {**MDF, "sheet": "osb", "construction": {"top": [VENEER], "bottom": []}}),
     (0, _OPEN),
     (3, {**_OPEN, "lying": "wrapped"}),
     (60, {**_OPEN, "thickness_mm": 5}),
