@@ -9,6 +9,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
+from server.panel_documents import PanelPart, panel_part
 from server.reading import JournalEntry
 from server.shop.construction import OnFace
 from server.shop.entries import Entry, as_given
@@ -69,9 +70,10 @@ class ConstructionDocument(BaseModel):
 
 
 class LotDocument(BaseModel):
-    """A lot as it stands. ``construction`` is None of solid wood. ``moisture`` is None before its first half hour, and
-    for what the model does not carry, of which ``not_modelled`` says why. What was ``confirmed`` of how it lies holds
-    until ``confirmed_until_ms``; from then on the ends of its moisture lie further apart."""
+    """A lot as it stands. ``construction`` is None of solid wood, ``panel`` of what no glue-up made. ``moisture`` is
+    None before its first half hour, and for what the model does not carry, of which ``not_modelled`` says why. What was
+    ``confirmed`` of how it lies holds until ``confirmed_until_ms``; from then on the ends of its moisture lie further
+    apart."""
 
     model_config = ConfigDict(extra="forbid")
     id: str
@@ -79,6 +81,7 @@ class LotDocument(BaseModel):
     species: str | None
     sheet: str | None
     construction: ConstructionDocument | None
+    panel: PanelPart | None
     cut: str
     thickness_mm: float
     width_mm: float
@@ -128,6 +131,7 @@ def lot_document(
     received, aim = lot.received, lot.received.aim
     return LotDocument(
         id=lot.id, name=lot.name, species=received.species, sheet=received.sheet,
+        panel=None if lot.panel is None else panel_part(lot.panel),
         construction=_construction(lot), cut=received.cut,
         thickness_mm=round(lot.thickness_mm, 3), width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
         zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=_money(lot.cost), log=received.log,

@@ -142,8 +142,8 @@ def trace_of(stockroom: Stockroom, lot: str, most: int, speaker: Speaker) -> Tra
     return TraceDocument(
         lot=lot, at_ms=course.at_ms, moisture=None if wood is None else moisture_document(wood, course.at_ms, off),
         not_modelled=known.not_modelled, made_from=list(_made_from(counts, kin)),
-        entries=_entries(counts, kin, written), readings=readings_of(stockroom, lot, most, speaker),
-        air=list(_air(kin, course.at_ms, stockroom.history)),
+        entries=_entries(_glued_with(counts, told, every_lot), kin, written),
+        readings=readings_of(stockroom, lot, most, speaker), air=list(_air(kin, course.at_ms, stockroom.history)),
         checkpoint=_checkpoint(stockroom.history, lot, course.at_ms),
         species=known.species, figures=_figures(stockroom, known, mine), equations=list(EQUATIONS),
         aim=_aim(stockroom, known),
@@ -151,7 +151,8 @@ def trace_of(stockroom: Stockroom, lot: str, most: int, speaker: Speaker) -> Tra
 
 
 def _of(deed: object, lot: str) -> bool:
-    return lot in {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
+    named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
+    return lot in named | {taken.lot for taken in getattr(deed, "boards", ())}
 
 
 def _before(fact: Fact | Entry, until: Order) -> bool:
@@ -163,6 +164,21 @@ def _made_from(counts: Mapping[str, Order], kin: Programs) -> Iterator[KinDocume
     for name, until in sorted(counts.items()):
         if until != FOR_EVER and name in kin:
             yield KinDocument(lot=name, until=until[2])
+
+
+def _glued_with(counts: Mapping[str, Order], told: Sequence[Fact], programs: Programs) -> dict[str, Order]:
+    """The lots of ``counts``, and all that gave boards to a panel together with one of them, until then: how many
+    pieces a glue-up left of a lot cannot be told without the others."""
+    found = dict(counts)
+    for fact in reversed(told):
+        boards = [taken.lot for taken in getattr(fact.deed, "boards", ())]
+        if not any(name in found and _before(fact, found[name]) for name in boards):
+            continue
+        then: Order = (*fact.order, 0)
+        for board in boards:
+            for name, until in lineage(board, programs).items():
+                found[name] = max(found.get(name, (-1, 0, "", 0)), min(until, then))
+    return found
 
 
 def _entries(counts: Mapping[str, Order], kin: Programs, written: Mapping[str, Entry]) -> list[TracedEntry]:

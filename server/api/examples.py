@@ -45,6 +45,19 @@ _DEEDS: list[dict[str, Any]] = [
     {"kind": "delivered", "lot": "sold", "to": "the house by the mill"},
     _PANELS,
     {"kind": "veneered", "lot": "panels", "faces": "bottom", "species": "maple_sugar", "thickness_mm": 0.6},
+    {
+        "kind": "glued", "lot": "top", "name": "Hall table top", "boards": [{"lot": "rails", "pieces": 7}],
+        "width_mm": 380, "length_mm": 1100, "rings": "alternating", "adhesive": "pva", "clamp_h": 2, "zone": "bench",
+        "sheet": {"lowest_c": 10, "clamp_h": [[10, 4], [20, 1]]}, "aim": {"destination": "heated"},
+        "against": [{"question": "boards-alike", "said": "glue-up-boards-alike", "values": {"apart_pct": 2.1}}],
+    },
+    {"kind": "fitted", "lot": "top", "held": "free", "fit": "slot", "clearance_mm": 4, "slot_mm": 10, "screw_mm": 5},
+    {"kind": "crated", "lot": "top"},
+    {"kind": "delivered", "lot": "top", "to": "the mill house", "house": {"heated": True, "new_plaster": False}},
+    {
+        "kind": "customer-read", "lot": "top", "reading_pct": 8.5, "wood_temperature_c": 20, "temperature_c": 20,
+        "humidity_pct": 35,
+    },
 ]  # fmt: skip
 _CAME_MS: dict[str, Any] = {"t_ms": 1_799_750_000_000}
 ENTRIES: list[Any] = [

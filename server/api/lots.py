@@ -160,7 +160,7 @@ async def lots(  # noqa: PLR0917 - the query's own parameters
     names = names[skip : None if limit is None else skip + limit]
 
     def worked_out() -> Response:
-        found = _documents(stockroom, names)
+        found = documents_of(stockroom, names)
         if not profiles:
             found = [_without_profile(one) for one in found]
         said = {
@@ -279,10 +279,11 @@ def _known(stockroom: Stockroom, lot: str) -> None:
 
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:
-    return _documents(stockroom, [name])[0]
+    return documents_of(stockroom, [name])[0]
 
 
-def _documents(stockroom: Stockroom, names: Sequence[str]) -> list[LotDocument]:
+def documents_of(stockroom: Stockroom, names: Sequence[str]) -> list[LotDocument]:
+    """These lots as they stand now. Reads the record."""
     at_ms, shop, woods = stockroom.course.at_ms, stockroom.shop, stockroom.present()
     some = [shop.lots[name] for name in names]
     astray = of_record(stockroom.history, stockroom.zones(), shop, woods, at_ms, some)

@@ -153,6 +153,7 @@ class Acting:
                 wood = _begun(act)
             case From():
                 wood = _from([self.one(name).caught_up() for name in act.lots], act)
+                wood = replace(wood, belief=unshaped(wood.belief)) if act.glued else wood
             case End():
                 self.one(lot)
                 self._apart[lot] = None

@@ -25,10 +25,12 @@ class Begin:
 
 @dataclass(frozen=True, slots=True)
 class From:
-    """It begins as other lots stand at that moment: the mean of them by their share."""
+    """It begins as other lots stand at that moment: the mean of them by their share. ``glued`` to each other they have
+    a shape nobody has looked at."""
 
     lots: tuple[str, ...]
     shares: tuple[float, ...]
+    glued: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,8 +29,9 @@ from server.shop.deed import (
     Who,
     Width,
 )
+from server.shop.gluing import Crated, Fitted, Glued, House
 from server.shop.offering import Offered, OfferWithdrawn
-from server.shop.receiving import Received
+from server.shop.receiving import Aimed, Received
 
 
 class Split(OfLot):
@@ -49,10 +50,9 @@ class Joined(OfLot):
     others: tuple[Id, ...] = Field(min_length=1, max_length=20)
 
 
-class Metered(OfLot):
+class MeterSaid(OfLot):
     """A moisture meter's reading, as the meter showed it."""
 
-    kind: Literal["metered"] = "metered"
     reading_pct: Number = Field(ge=0, le=60, description="what the meter shows, 0 to 60 % MC")
     method: Literal["pins", "dielectric"] = "pins"
     scale: Literal["reference", "corrected"] = Field("reference", description="reference, or corrected by the meter")
@@ -61,6 +61,26 @@ class Metered(OfLot):
     )
     depth_mm: Number | None = Field(None, ge=0.5, le=150, description="how deep the pins stood, 0.5 to 150 mm")
     insulated: Truth = False
+
+
+class Metered(MeterSaid):
+    """In the shop."""
+
+    kind: Literal["metered"] = "metered"
+
+
+class CustomerRead(MeterSaid):
+    """Of a delivered panel, at the customer's place, with the air there if it was measured."""
+
+    kind: Literal["customer-read"] = "customer-read"
+    temperature_c: Number | None = Field(None, ge=-20, le=60, description="the room's temperature, −20 to 60 °C")
+    humidity_pct: Number | None = Field(None, ge=0, le=100, description="the room's humidity, 0 to 100 %")
+
+    @model_validator(mode="after")
+    def _both_of_the_air(self) -> CustomerRead:
+        if (self.temperature_c is None) != (self.humidity_pct is None):
+            raise ValueError("both temperature_c and humidity_pct, or neither")
+        return self
 
 
 class Weighed(OfLot):
@@ -175,6 +195,8 @@ class Delivered(OfLot):
 
     kind: Literal["delivered"] = "delivered"
     to: Line = Field("", max_length=40, description="to whom or where, up to 40 signs")
+    aim: Aimed | None = Field(None, description="of a panel: where its moisture belongs there, if not as it was aimed")
+    house: House | None = Field(None, description="of a panel: what was asked of the house it goes to")
 
 
 class UsedUp(OfLot):
@@ -215,21 +237,22 @@ class Corrected(Deed):
 
 LotDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Veneered | Delivered | UsedUp | Away | Offered | OfferWithdrawn,
+    | ForkTested | Confirmed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered | UsedUp | Away
+    | Offered | OfferWithdrawn,
     Field(discriminator="kind"),
 ]  # fmt: skip
 AnyDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Veneered | Delivered | UsedUp | Away | Offered | OfferWithdrawn | Undone
-    | Corrected,
+    | ForkTested | Confirmed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered | UsedUp | Away
+    | Offered | OfferWithdrawn | Undone | Corrected,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Corrected.model_rebuild()
 KINDS = frozenset({
     "received", "split", "joined", "metered", "weighed", "wrap-read", "straightedged", "moved", "stickered",
     "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested",
-    "confirmed", "finished", "veneered", "delivered", "used-up", "away", "offered", "offer-withdrawn", "undone",
-    "corrected",
+    "confirmed", "finished", "veneered", "glued", "fitted", "crated", "customer-read", "delivered", "used-up", "away",
+    "offered", "offer-withdrawn", "undone", "corrected",
 })  # fmt: skip
 """What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
 has no deed."""

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from server.shop.acts import Hear
 from server.shop.deed import Cut
-from server.shop.entries import InWrap, Metered, Straightedged, Weighed
+from server.shop.entries import InWrap, MeterSaid, Straightedged, Weighed
 from server.wood import meter
 from server.wood.emc import emc_half_width_pct, emc_pct
 from server.wood.ensemble import END_OF_80, GRAVITY_CV
@@ -32,15 +32,15 @@ class Wooden(NamedTuple):
     width_mm: float
 
 
-def heard(deed: Metered | InWrap | Weighed | Straightedged, wood: Wooden) -> Hear:
+def heard(deed: MeterSaid | InWrap | Weighed | Straightedged, wood: Wooden) -> Hear:
     """A witness's word as an act; its values are those of its class in :mod:`server.wood.witness`, in order.
 
     Raises NotPublished for a straightedge on a species of which no movement is known.
     """
     match deed:
-        case Metered(method="dielectric"):
+        case MeterSaid(method="dielectric"):
             return _dielectric(deed)
-        case Metered():
+        case MeterSaid():
             return _pins(deed, wood)
         case InWrap():
             return _wrap(deed)
@@ -50,7 +50,7 @@ def heard(deed: Metered | InWrap | Weighed | Straightedged, wood: Wooden) -> Hea
             return _straightedge(deed, wood)
 
 
-def _pins(deed: Metered, wood: Wooden) -> Hear:
+def _pins(deed: MeterSaid, wood: Wooden) -> Hear:
     """Moisture, its spread, bound, depth as a part of the thickness, insulated."""
     depth = meter.MEAN_DEPTH if deed.depth_mm is None else min(deed.depth_mm / wood.thickness_mm, 1.0)
     try:
@@ -62,7 +62,7 @@ def _pins(deed: Metered, wood: Wooden) -> Hear:
     return Hear("pins", (found.mc_pct, max(found.spread_pct, spread), found.bound, depth, deed.insulated))
 
 
-def _dielectric(deed: Metered) -> Hear:
+def _dielectric(deed: MeterSaid) -> Hear:
     """As read, and its spread: the field goes by the water in a volume, so a piece denser than the meter is set for
     reads damper in that measure. Only the meter's own sheet can put that right."""
     own = SET_SPREAD_PCT if deed.scale == "corrected" else AS_READ_SPREAD_PCT

@@ -125,6 +125,7 @@ def lots_of(entry: Entry, written: Mapping[str, Entry]) -> set[str]:
     target = written.get(getattr(entry.deed, "entry", ""))
     deed = getattr(entry.deed, "becomes", entry.deed)
     named = {getattr(deed, "lot", None), getattr(deed, "into", None), *getattr(deed, "others", ())}
+    named |= {taken.lot for taken in getattr(deed, "boards", ())}
     found = {name for name in named if name is not None}
     return found if target is None else found | lots_of(target, written)
 

@@ -10,9 +10,12 @@ from server.shop.acts import Done
 from server.shop.construction import Edges, Face, wood_mm
 from server.shop.deed import Lying
 from server.shop.journal import Fact
+from server.shop.panel import Panel
 from server.shop.receiving import Received
 
-Ended = Literal["", "delivered", "used-up", "joined"]
+Ended = Literal["", "delivered", "used-up", "joined", "glued"]
+SAME_THICKNESS_MM = 0.5
+"""Lots further apart in thickness are not joined, nor glued into one panel: they do not settle alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,7 @@ class Lot:
     not_modelled: str = ""
     acts: tuple[Done, ...] = ()
     entry_of: Mapping[str, str] = field(default_factory=dict)
+    panel: Panel | None = None
 
     @property
     def confirmed_ms(self) -> int:

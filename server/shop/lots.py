@@ -10,12 +10,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from server.shop import entries as e
-from server.shop import sheets
-from server.shop.acts import Act, Begin, Done, End, From, Halve, Lie, Mill, Reweigh, edge_of
+from server.shop import panels, sheets
+from server.shop.acts import Act, Begin, Done, End, From, Halve, Hear, Lie, Mill, Reweigh, edge_of
 from server.shop.deed import Lying, OfLot
+from server.shop.gluing import Crated, Glued
 from server.shop.hearing import Wooden, heard
 from server.shop.journal import Fact, FindSpecies, NotPossible, named_species
-from server.shop.lot import Ended, Lot, RipTest, Seen
+from server.shop.lot import SAME_THICKNESS_MM, Ended, Lot, RipTest, Seen
 from server.shop.lying import behind
 from server.shop.offering import Offered, OfferWithdrawn
 from server.shop.offers import HeldOffer, standing_offers
@@ -24,8 +25,6 @@ from server.shop.starts import level_and_sigma
 from server.wood import covers, species
 
 LEAST_LEFT_MM = 0.3
-SAME_THICKNESS_MM = 0.5
-"""Lots further apart in thickness are not joined: they do not settle alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +69,19 @@ class _Folding:
                 self._split(fact, deed)
             case e.Joined() as deed:
                 self._joined(fact, deed)
-            case e.Delivered() | e.UsedUp() as deed:
+            case Glued() as deed:
+                self._glued(fact, deed)
+            case e.CustomerRead() as deed:
+                self._read_there(fact, deed)
+            case e.UsedUp() as deed:
                 self._end(fact, self._here(fact, deed.lot), deed.kind)
+            case e.Delivered() as deed:
+                self._end(fact, panels.delivered(fact, self._here(fact, deed.lot), deed), deed.kind)
             case deed:
                 lot = self._here(fact, deed.lot)
                 entry_of = {**lot.entry_of, deed.kind: fact.id}
-                self.lots[lot.id] = replace(self._changed(fact, lot, deed), seen=Seen.of(fact), entry_of=entry_of)
+                lot = panels.after(fact, self._changed(fact, lot, deed), deed)
+                self.lots[lot.id] = replace(lot, seen=Seen.of(fact), entry_of=entry_of)
 
     def _changed(self, fact: Fact, lot: Lot, deed: OfLot) -> Lot:
         """What happened to one lot and no other."""
@@ -84,9 +90,8 @@ class _Folding:
                 rack = lot.rack if deed.rack is None else deed.rack
                 there = replace(lot, zone=deed.zone, lying=deed.lying or lot.lying, rack=rack, laid_ms=fact.t_ms)
                 lot = self._lies(fact, there)
-            case e.Laid():
-                lying: Lying = "stickered" if deed.kind == "unwrapped" else deed.kind
-                lot = self._lies(fact, replace(lot, lying=lying, laid_ms=fact.t_ms))
+            case e.Laid() | Crated():
+                lot = self._lies(fact, replace(lot, lying=_laid(deed, lot), laid_ms=fact.t_ms))
             case e.Finished():
                 lot = self._finished(fact, lot, deed)
             case e.Milled():
@@ -103,7 +108,7 @@ class _Folding:
                 lot = self._act(fact, lot, self._heard(fact, lot, deed))
         return lot
 
-    def _heard(self, fact: Fact, lot: Lot, deed: e.Metered | e.InWrap | e.Weighed | e.Straightedged) -> Act:
+    def _heard(self, fact: Fact, lot: Lot, deed: e.MeterSaid | e.InWrap | e.Weighed | e.Straightedged) -> Hear:
         width = getattr(deed, "width_mm", None)
         if width is not None and width > lot.width_mm:
             raise NotPossible(fact.id, "width_mm", f"{width:g} mm", f"up to the lot's {lot.width_mm:g} mm")
@@ -183,7 +188,30 @@ class _Folding:
         for other in others:
             self._end(fact, other, "joined")
 
+    def _glued(self, fact: Fact, deed: Glued) -> None:
+        if deed.lot in self.lots:
+            raise NotPossible(fact.id, "lot", f"{deed.lot!r}, which is there already", "an id no lot has had")
+        boards = [self._here(fact, taken.lot, "boards") for taken in deed.boards]
+        panel = panels.glued(fact, deed, boards)
+        if not panel.not_modelled:
+            made_of = panels.shares(panel)
+            panel = self._act(fact, panel, From(tuple(made_of), tuple(made_of.values()), glued=True))
+            panel = self._lies(fact, panel)
+        self.lots[panel.id] = panel
+        for rest in panels.rests(fact, deed, boards):
+            self.lots[rest.id] = rest
+            if not rest.pieces:
+                self._end(fact, rest, "glued")
+
+    def _read_there(self, fact: Fact, deed: e.CustomerRead) -> None:
+        lot = panels.at_home(fact, deed.lot, self.lots)
+        if lot.acts:
+            self.lots[lot.id] = panels.read_there(fact, lot, deed, self._heard(fact, lot, deed))
+
     def _alike(self, fact: Fact, lot: Lot, other: Lot) -> None:
+        for one in (lot, other):
+            if one.panel is not None:
+                raise NotPossible(fact.id, "others", f"{one.id!r}, which is a panel", "lots of boards; glue panels")
         mine = (lot.species, lot.received.sheet, lot.received.cut)
         theirs = (other.species, other.received.sheet, other.received.cut)
         if (lot.top_plies, lot.bottom_plies) != (other.top_plies, other.bottom_plies):
@@ -264,3 +292,9 @@ class _Folding:
         if lot.ended:
             raise NotPossible(fact.id, field_name, f"{name!r}, {lot.ended} before", "a lot that is in the shop")
         return lot
+
+
+def _laid(deed: e.Laid | Crated, lot: Lot) -> Lying:
+    if isinstance(deed, Crated):
+        return "wrapped" if deed.wrapped else lot.lying
+    return "stickered" if deed.kind == "unwrapped" else deed.kind

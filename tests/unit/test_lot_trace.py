@@ -13,6 +13,7 @@ import pytest
 
 from server.bins import BIN_MS, HOLD_MS
 from server.lot_trace import TraceDocument, trace_of
+from server.model.again import lineage, programs_of
 from server.model.air import ShopAir
 from server.model.course import Course
 from server.model.half_hours import HalfHours, half_hours
@@ -55,7 +56,8 @@ def worked_out_again(room: Room, found: TraceDocument) -> dict[str, float]:
         Entry(**{k: getattr(e, k) for k in ("id", "t_ms", "recorded_ms", "who", "note", "deed")}) for e in found.entries
     ]
     lots = fold(facts(entries), species.find).lots
-    programs = {name: lot.acts for name, lot in lots.items() if lot.acts}
+    every = {name: lot.acts for name, lot in lots.items() if lot.acts}
+    programs = programs_of(lineage(found.lot, every), every)
     first_ms = min(stretch.from_ms for stretch in found.air)
     zones = sorted({stretch.zone for stretch in found.air})
     heard = {zone: stored(room, zone, first_ms - DAY_MS, found.at_ms) for zone in zones}
@@ -106,6 +108,10 @@ async def breathe(room: Room, chance: np.random.Generator) -> None:
             hour = until
 
 
+GLUED: dict[str, Any] = {
+    "kind": "glued", "name": "Panel", "boards": [{"lot": "cherry-1", "pieces": 1}, {"lot": "cherry-2", "pieces": 1}],
+    "width_mm": 200, "length_mm": 900, "adhesive": "pva", "clamp_h": 2, "zone": "bench", "aim": CHERRY["aim"],
+}  # fmt: skip
 DEEDS: tuple[dict[str, Any], ...] = (
     {"kind": "moved", "zone": "bench"}, {"kind": "moved", "zone": "loft", "lying": "one-face"}, {"kind": "wrapped"},
     {"kind": "unwrapped"}, {"kind": "milled", "take_top_mm": 1.0, "take_bottom_mm": 1.0}, {"kind": "resawn"},
@@ -113,6 +119,8 @@ DEEDS: tuple[dict[str, Any], ...] = (
     {"kind": "weighed", "kg": 4.1}, {"kind": "straightedged", "hollow_mm": 0.3, "hollow_face": "top"},
     {"kind": "split", "pieces": 1, "into": "part", "name": "Part"}, {"kind": "joined", "others": ["cherry-2"]},
     {"kind": "finished", "cover": "shellac-3"}, {"kind": "confirmed"}, {"kind": "delivered"},
+    {**GLUED, "lot": "panel"}, {"kind": "metered", "lot": "panel", "reading_pct": 8.5},
+    {"kind": "crated", "lot": "panel"},
 )  # fmt: skip
 
 
@@ -130,7 +138,7 @@ async def test_its_moisture_can_be_worked_out_again_from_what_it_names(room: Roo
         for _ in range(4):
             n = len(room.stock.written()) + 1
             lot = chance.choice(["cherry-1", "cherry-2", "part"])
-            said = {"lot": str(lot), **DEEDS[chance.integers(len(DEEDS))]}
+            said: dict[str, Any] = {"lot": str(lot), **DEEDS[chance.integers(len(DEEDS))]}
             when = max(0.1, day + 0.25 - chance.exponential(0.5))
             if chance.random() < 0.2:
                 said = {"kind": "undone", "entry": f"entry-{chance.integers(3, n + 1):04}"}

@@ -29,6 +29,10 @@ def air_of(from_ms: int, to_ms: int) -> ShopAir:
     return constant(lambda day: (20.0 + np.sin(6 * day), 40.0 + 15 * np.sin(day)), from_ms, to_ms)
 
 
+GLUED: dict[str, Any] = {
+    "kind": "glued", "lot": "p", "name": "Panel", "boards": [{"lot": "b-1", "pieces": 1}, {"lot": "b-3", "pieces": 1}],
+    "width_mm": 150, "length_mm": 500, "adhesive": "pva", "clamp_h": 2, "zone": "bench", "aim": BOARD["aim"],
+}  # fmt: skip
 DEEDS = st.lists(
     st.tuples(
         st.floats(0.1, 5.5),
@@ -37,7 +41,7 @@ DEEDS = st.lists(
             {**PINS, "reading_pct": 9.0}, {**PINS, "reading_pct": 12.0, "method": "dielectric"}, {**SCALE, "kg": 3.2},
             {**EDGE, "hollow_mm": 0.3}, {"kind": "milled", "take_top_mm": 1.0, "take_bottom_mm": 1.0},
             {"kind": "split", "pieces": 2, "into": "b-2", "name": "Two"}, {"kind": "joined", "others": ["b-3"]},
-            {"kind": "delivered"}, {"kind": "moved", "zone": "loft"},
+            {"kind": "delivered"}, {"kind": "moved", "zone": "loft"}, GLUED, {**PINS, "lot": "p", "reading_pct": 8.5},
         ]),
     ),
     max_size=9,
@@ -50,10 +54,10 @@ def test_it_is_what_was_heard_in_the_run(deeds: list[tuple[float, str, dict[str,
     said: list[tuple[float, dict[str, Any]]] = [(0.0, BOARD), (0.05, {**BOARD, "lot": "b-3"})]
     for day, lot, deed in deeds:
         try:
-            told_of(*said, (day, {**deed, "lot": lot}))
+            told_of(*said, (day, {"lot": lot, **deed}))
         except NotPossible:
             continue
-        said.append((day, {**deed, "lot": lot}))
+        said.append((day, {"lot": lot, **deed}))
     programs, _ = told_of(*said)
     shelf, course = MemoryShelf(), replace(Course.begin(FROM_MS), programs=programs)
     for _ in range(3):

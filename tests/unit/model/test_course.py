@@ -125,6 +125,32 @@ class Life(RuleBasedStateMachine):
     def do(self, when: int, lot: str, deed: dict[str, Any]) -> None:
         self.tell(when, lot=lot, **deed)
 
+    @rule(
+        when=st.integers(0, 190), panel=st.sampled_from("pq"), first=st.sampled_from("abp"),
+        second=st.sampled_from("bcd"), pieces=st.integers(1, 4), zone=st.sampled_from(ZONES),
+    )  # fmt: skip
+    def glue(self, when: int, panel: str, first: str, second: str, pieces: int, zone: str) -> None:  # noqa: PLR0917
+        """Two lots into one panel, all of their pieces or some."""
+        boards = [{"lot": first, "pieces": 1 if first == "p" else pieces}, {"lot": second, "pieces": pieces}]
+        self.tell(
+            when, kind="glued", lot=panel, name=panel, boards=boards, width_mm=150, length_mm=1000, adhesive="pva",
+            clamp_h=2, zone=zone, aim={"dry_limit_pct": 6, "damp_limit_pct": 10},
+        )  # fmt: skip
+
+    @precondition(lambda self: self.entries)
+    @rule(
+        when=st.integers(0, 190), panel=st.sampled_from("pq"),
+        deed=st.sampled_from([
+            {"kind": "milled", "take_top_mm": 1.0, "take_bottom_mm": 0.5}, {"kind": "moved", "zone": "loft"},
+            {"kind": "metered", "reading_pct": 9.0}, {"kind": "finished", "cover": "shellac-3", "faces": "one"},
+            {"kind": "fitted", "held": "free", "clearance_mm": 2.0}, {"kind": "crated"}, {"kind": "unwrapped"},
+            {"kind": "straightedged", "hollow_mm": 0.3, "hollow_face": "top"}, {"kind": "delivered"},
+            {"kind": "customer-read", "reading_pct": 8.0},
+        ]),
+    )  # fmt: skip
+    def do_to_a_panel(self, when: int, panel: str, deed: dict[str, Any]) -> None:
+        self.tell(when, lot=panel, **deed)
+
     @precondition(lambda self: self.entries)
     @rule(lot=st.sampled_from("abc"), read=st.floats(6.0, 16.0), back=st.booleans())
     def part_in_the_half_hour_of_a_word(self, lot: str, read: float, back: bool) -> None:

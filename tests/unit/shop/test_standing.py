@@ -16,10 +16,18 @@ from server.shop.standing import Standing
 from server.wood import species
 from tests.unit.shop.test_lots import MONDAY_MS, entry, received
 
+GLUED: dict[str, Any] = {
+    "kind": "glued", "name": "Panel", "boards": [{"lot": "a", "pieces": 2}], "width_mm": 200, "length_mm": 900,
+    "adhesive": "pva", "clamp_h": 2, "zone": "bench", "aim": {"destination": "heated-homes"},
+}  # fmt: skip
 OF_A_LOT: tuple[dict[str, Any], ...] = (
     {"kind": "metered", "reading_pct": 9.0}, {"kind": "milled", "take_top_mm": 1, "take_bottom_mm": 1},
     {"kind": "moved", "zone": "bench"}, {"kind": "split", "pieces": 1, "into": "b", "name": "B"},
     {"kind": "joined", "others": ["b"]}, {"kind": "delivered"}, {"kind": "confirmed"},
+    {**GLUED, "lot": "p"}, {**GLUED, "lot": "p", "boards": [{"lot": "a", "pieces": 1}, {"lot": "b", "pieces": 1}]},
+    {"kind": "delivered", "lot": "p"}, {"kind": "fitted", "lot": "p", "held": "free"}, {"kind": "crated", "lot": "p"},
+    {"kind": "milled", "lot": "p", "take_top_mm": 1, "take_bottom_mm": 1}, {"kind": "stickered", "lot": "p"},
+    {"kind": "customer-read", "lot": "p", "reading_pct": 8.0},
 )  # fmt: skip
 PRICE: dict[str, Any] = {
     "kind": "offered", "offer": "o-1", "label": "Boards", "species": "cherry_black", "quarters": 4, "width_mm": 150,
@@ -44,7 +52,7 @@ def often() -> Any:
 def made(number: int, earlier: list[Entry], one: tuple[Any, ...]) -> Entry:
     what, hours, which, lot, deed, _ = one
     target = earlier[which % len(earlier)].id if earlier else "nothing-at-all"
-    becomes = {"lot": lot, **deed}
+    becomes: dict[str, Any] = {"lot": lot, **deed}
     said: dict[str, dict[str, Any]] = {
         "lot": becomes, "undo": {"kind": "undone", "entry": target}, "price": PRICE,
         "correct": {"kind": "corrected", "entry": target, "at_ms": MONDAY_MS, "becomes": becomes},

@@ -1,0 +1,84 @@
+"""What only a panel has: what it was glued of and how, and how far it has come. A value beside its lot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from server.shop.acts import Hear
+from server.shop.deed import Cut
+from server.shop.gluing import Against, Fit, House, Rings
+from server.shop.receiving import Aimed
+from server.wood.maker_sheet import Sheet
+
+Stage = Literal["glued", "flattened", "finished", "fitted", "crated", "delivered"]
+"""What was last done to it. Of a glued one, advice says whether it cures or rests."""
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """So many pieces of a lot in a panel, how wide each was, and which share of its width they make."""
+
+    lot: str
+    pieces: int
+    width_mm: float
+    cut: Cut
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """When and how it was fitted, and how wide it was recorded to be then."""
+
+    t_ms: int
+    entry: str
+    held: Literal["free", "restrained"]
+    fit: Fit | None
+    clearance_mm: float | None
+    slot_mm: float | None
+    screw_mm: float | None
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """When it was delivered, to whom, where its moisture belongs there (None: as it was aimed at), and its house."""
+
+    t_ms: int
+    entry: str
+    to: str
+    aim: Aimed | None
+    house: House
+
+
+@dataclass(frozen=True, slots=True)
+class ReadThere:
+    """What a meter said at the customer's place, and the air there if somebody measured it."""
+
+    t_ms: int
+    entry: str
+    act: Hear
+    temperature_c: float | None
+    humidity_pct: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """``adhesive`` is a family's key, None where only the maker's ``sheet`` is known. ``flattened_ms`` is when both
+    faces were last planed; what is None has not happened."""
+
+    glued_ms: int
+    entry: str
+    boards: tuple[Board, ...]
+    adhesive: str | None
+    sheet: Sheet | None
+    clamp_h: float
+    rings: Rings
+    against: tuple[Against, ...]
+    stage: Stage = "glued"
+    flattened_ms: int | None = None
+    finished_ms: int | None = None
+    fitting: Fitting | None = None
+    crated_ms: int | None = None
+    home: Home | None = None
+    read_there: tuple[ReadThere, ...] = ()
