@@ -66,11 +66,11 @@ def caught_up(stock: Stock, belief: Belief) -> Belief:
 def _moved(belief: Belief, middle: Moisture, apart_pct: Floats, since: Since | None) -> Belief:
     """With the middle there, and the others so far apart from it."""
     profiles = np.concatenate([np.zeros_like(apart_pct[:, :1]), apart_pct], axis=1) + middle.profile_pct[:, None]
-    return _at(belief, middle, profiles, since)
+    return _at(belief, middle, np.clip(profiles, *MOISTURE_RANGE_PCT), since)  # a sum may be an end's last digit off
 
 
 def _shifted(belief: Belief, middle: Moisture, since: Since) -> Belief:
-    """With the middle there, and the others moved by as much."""
+    """With the middle there, and the others moved by as much: not to be looked at before they are caught up."""
     profiles = belief.moisture.profile_pct.reshape(len(belief), MEMBERS, -1)
     after = profiles + (middle.profile_pct - profiles[:, 0])[:, None]
     after[:, 0] = middle.profile_pct
