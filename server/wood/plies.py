@@ -24,7 +24,7 @@ from server.wood.air import Floats
 from server.wood.layers import Layer
 from server.wood.ranges import within
 
-_CELLS, _LEAST_CELLS = 32, 6
+_CELLS, _LEAST_CELLS = 32, 8
 _TIMES = 240
 _GREATER = 1e-3
 """A bend on the way that is greater by less than this than where it ends is where it ends."""
