@@ -24,10 +24,12 @@ from server.deeds import AlertCommand, CommandDone, answered_before, carried_out
 from server.documents import ZoneState
 from server.engine_state import Counts, EngineState
 from server.faults import Faults
+from server.judging import Judging
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, Rule, RuleView, SensorView, ZoneView
+from server.rules.lot_view import Seen
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store
@@ -63,6 +65,8 @@ class Engine:
     air: dict[str, ZoneAir] = field(default_factory=dict)
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
     neighbours: tuple[NeighbourView, ...] = ()
+    seen: Seen = field(default_factory=Seen)
+    """Of lots, as rules see them: hung by what works it out beside the loop."""
     counts: Counts = field(default_factory=Counts)
     faults: Faults = field(default_factory=Faults)
     """Bugs of what works beside it."""
@@ -76,6 +80,8 @@ class Engine:
     """To be done before the next turn, once each: then all that was heard so far is kept, and nothing is on its way."""
     alerts_lock: asyncio.Lock = field(default_factory=asyncio.Lock)
     """Held while alerts change or anything is dated that must not be moved meanwhile."""
+
+    judging: Judging = field(default_factory=Judging)
 
     def __post_init__(self) -> None:
         for zone in self.aims:
@@ -141,8 +147,8 @@ class Engine:
             bins.close_due(now.wall_ms)
 
     async def _judge(self, view: RuleView, now: Instant) -> None:
-        findings = [finding for rule in self.rules for finding in rule.findings(view)]
-        self.book, changes = apply(self.book, findings, now.wall_ms, now.mono_s)
+        judged = self.judging.judged(self.rules, view, self.faults)
+        self.book, changes = apply(self.book, judged.findings, now.wall_ms, now.mono_s, unjudged=judged.unjudged)
         await self.alert_keeper.keep(self.store, changes, now)
 
     def add_zone(self, zone: str, name: str, aim: Aim) -> None:
@@ -220,6 +226,9 @@ class Engine:
             surroundings=self._around(),
             clock_is_set=now.wall_is_set,
             neighbours=self.neighbours,
+            lots=self.seen.lots,
+            work=self.seen.work,
+            away=self.seen.away,
         )
 
     def _sensor_view(self, name: str, ear: Ear, now: Instant) -> SensorView:

@@ -13,6 +13,8 @@ from typing import Literal
 ZONE_QUANTITIES = ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")
 Word = Literal["ready", "wait", "look", "act"]
 Lean = Literal["dry", "damp", "none"]
+Asks = Literal["now", "round", "nothing"]
+"""Of a person: to do or look in time (only this rings), to look at the next closing round, or nothing: news."""
 
 
 class Flag(IntFlag):
@@ -274,6 +276,7 @@ class Finding:
     values: dict[str, float | int | str]
     raise_after_s: float = 0.0
     clear_after_s: float = 0.0
+    asks: Asks = "now"
 
 
 AlertState = Literal["normal", "unacknowledged", "acknowledged", "returned", "shelved", "suppressed"]

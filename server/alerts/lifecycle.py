@@ -12,7 +12,7 @@ Durations are measured on the monotonic clock; wall times are labels only.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid4
 
@@ -24,6 +24,8 @@ WORSE_BY_PCT = 0.5
 LONGEST_SHELF_H = 72.0
 RANK = {"ready": 0, "wait": 1, "look": 2, "act": 3}
 _SLACK_PCT = 1e-9
+_QUIET = Watch()
+"""Of a subject of which nothing is the matter, as of most lots at most times: no step makes anything else of it."""
 
 
 def _uuid() -> str:
@@ -46,13 +48,15 @@ def apply(
     *,
     new_id: Callable[[], str] = _uuid,
     worse_by_pct: float = WORSE_BY_PCT,
+    unjudged: Collection[str] = (),
 ) -> tuple[AlertBook, list[Alert]]:
     """The book after this turn, and the alerts that changed: a new state, or ``worse_by_pct`` further past a limit.
 
     ``findings`` holds one for every subject that is watched, also where nothing is wrong: a subject that is missing
-    counts as no longer watched. ``now_ms`` is the wall clock, for labels, ``mono_s`` the monotonic one, for durations.
-    Figures of an alert that stands follow the findings without being a change. Raises ValueError when a turn says two
-    things about one (rule, subject).
+    counts as no longer watched. Of rules in ``unjudged`` nothing is known this turn: their alerts stand as they are.
+    ``now_ms`` is the wall clock, for labels, ``mono_s`` the monotonic one, for durations. Figures of an alert
+    that stands follow the findings without being a change. Raises ValueError when a turn says two things about one
+    (rule, subject).
     """
     turn = _Turn(now_ms, mono_s, new_id, worse_by_pct)
     watches: dict[Key, Watch] = {}
@@ -61,11 +65,18 @@ def apply(
         key = (finding.rule, finding.subject)
         if key in watches:
             raise ValueError(f"findings: found two for {key}; would be right: one a rule and subject")
-        before = book.watches.get(key, Watch())
+        before = book.watches.get(key, _QUIET)
+        if before is _QUIET and not finding.raise_holds:
+            watches[key] = before
+            continue
         watches[key] = _step(before, finding, turn)
         _note(changes, before.alert, watches[key].alert, turn)
     for key, gone in book.watches.items():
-        if key not in watches:
+        if key in watches:
+            continue
+        if key[0] in unjudged:
+            watches[key] = gone
+        else:
             _note(changes, gone.alert, None, turn)
     return AlertBook(watches), changes
 

@@ -9,6 +9,8 @@ from typing import Protocol
 from pydantic import BaseModel
 
 from server.reading import Aim, Finding, OutlookPoint, Surroundings, ZoneAir
+from server.rules.lot_view import LotView
+from server.rules.spans import Span, span_with
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,9 @@ class NeighbourView:
 
 @dataclass(frozen=True, slots=True)
 class RuleView:
-    """Everything a rule may look at."""
+    """Everything a rule may look at. ``lots`` is None until they are first worked out, which goes on beside the loop;
+    ``work`` are the hours of the days around now in which somebody works, none where the shop tells none; ``away`` the
+    times in which nobody is there, as told."""
 
     now_ms: int
     zones: Sequence[ZoneView] = ()
@@ -71,6 +75,15 @@ class RuleView:
     clock_is_set: bool = True
     neighbours: Sequence[NeighbourView] = ()
     not_watched: dict[str, str] = field(default_factory=dict)
+    lots: tuple[LotView, ...] | None = None
+    work: tuple[Span, ...] = ()
+    away: tuple[Span, ...] = ()
+
+    @property
+    def nobody_until_ms(self) -> int | None:
+        """Until when nobody is there who could do anything, by what was told of being away; None while somebody is."""
+        now = span_with(self.away, self.now_ms)
+        return None if now is None else now[1]
 
 
 class Rule(Protocol):
