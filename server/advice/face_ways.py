@@ -14,6 +14,7 @@ from server.shop.lot import Lot
 from server.shop.lying import behind
 from server.wood.air import Floats
 from server.wood.boards import film_through
+from server.wood.cup import Rings
 from server.wood.ensemble import Spread, spread_of, spread_of_times
 from server.wood.milling import Cut
 from server.wood.oversize import crossing
@@ -58,7 +59,8 @@ class Plan:
 @dataclass(frozen=True, slots=True)
 class Found:
     """What comes of one way: departures from flat, mm, at once, at the worst and once it is even inside, the day of the
-    worst, what to leave at first, mm, and how long to rest."""
+    worst, what to leave at first, mm, how long to rest, and what its rings make of that at the last: positive where the
+    top is hollow, to either side where nobody knows the bark's."""
 
     at_once: Spread
     peak: Spread
@@ -66,15 +68,18 @@ class Found:
     day: Spread
     extra: Spread = NOTHING
     rest: Spread = NOTHING
+    ring_mm: float = 0.0
 
     def figures(self, prefix: str = "") -> dict[str, float | None]:
         named = (("peak_mm", self.peak), ("extra_mm", self.extra), ("rest_days", self.rest))
         return {key: value for name, spread in named for key, value in ends(prefix + name, spread).items()}
 
 
-def found_ways(lot: Lot, held: Held, plan: Plan, per_pct: float, allow_mm: float) -> dict[Way, Found]:
+def found_ways(
+    lot: Lot, held: Held, plan: Plan, per_pct: float, *, allow_mm: float, rings: Rings | None
+) -> dict[Way, Found]:  # fmt: skip
     """Each way, all in one batch. ``per_pct`` is the change of width per 1 % MC, a fraction; ``allow_mm`` is left over
-    and above."""
+    and above; ``rings`` cup it too."""
     extras = np.linspace(0.0, plan.off_mm, _TRIES) if plan.off_mm > 0 else np.zeros(1)
     where: dict[Way, slice] = {}
     cuts: list[Cut] = []
@@ -83,7 +88,8 @@ def found_ways(lot: Lot, held: Held, plan: Plan, per_pct: float, allow_mm: float
         where[way] = slice(len(cuts), len(cuts) + tried.size)
         cuts += [_cut(lot, plan, way, float(extra)) for extra in tried]
     course = going(
-        doubted(held.wood.stock, held.wood.belief, held.air), cuts, coefficient=per_pct, width_m=lot.width_mm / 1000
+        doubted(held.wood.stock, held.wood.belief, held.air), cuts, coefficient=per_pct, width_m=lot.width_mm / 1000,
+        rings=rings,
     )  # fmt: skip
     (peak, day), rest, needed = course.peak(), course.rest_days(), np.abs(course.cup_mm).max(axis=0) + allow_mm
     least = PASS_MM if lot.prongs == "pinch" else 0.0
@@ -93,7 +99,8 @@ def found_ways(lot: Lot, held: Held, plan: Plan, per_pct: float, allow_mm: float
         flat = abs(peak[0, at.start]) < FLAT_MM
         when = NOTHING if flat else spread_of_times(day[:, first])
         at_once, worst, settled = (spread_of(a[:, first]) for a in (course.cup_mm[0], peak, course.settled_mm))
-        one = Found(at_once, worst, settled, when)
+        gained = float(course.mean_pct[-1, 0, at.start] - course.mean_pct[0, 0, at.start])
+        one = Found(at_once, worst, settled, when, ring_mm=0.0 if rings is None else rings.mm_per_pct * gained)
         if way[0] in {AS_PLANNED, EVEN}:
             extra, rested = _left_on(extras, needed[:, at], rest[:, at], least)
             one = replace(one, extra=extra, rest=rested)

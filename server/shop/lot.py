@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from server.shop.acts import Done
@@ -28,6 +28,15 @@ class RipTest:
     length_mm: float
     knot: bool
     width_mm: float
+    entry: str
+
+
+@dataclass(frozen=True, slots=True)
+class EndGrain:
+    """Which face looks to the bark, its rings' radius there, and the entry that says so."""
+
+    bark_face: Literal["top", "bottom"]
+    ring_radius_mm: float
     entry: str
 
 
@@ -76,6 +85,7 @@ class Lot:
     milled_ms: int | None = None
     prongs: str | None = None
     rips: tuple[RipTest, ...] = ()
+    end_grain: EndGrain | None = None
     ended: Ended = ""
     ended_ms: int | None = None
     parent: str | None = None
@@ -83,6 +93,11 @@ class Lot:
     acts: tuple[Done, ...] = ()
     entry_of: Mapping[str, str] = field(default_factory=dict)
     panel: Panel | None = None
+
+    def with_end_grain(self, deed: object, entry: str) -> Lot:
+        """With what an entry's deed says of its rings, if it says anything."""
+        face, radius = getattr(deed, "bark_face", None), getattr(deed, "ring_radius_mm", None)
+        return self if face is None or radius is None else replace(self, end_grain=EndGrain(face, radius, entry))
 
     @property
     def confirmed_ms(self) -> int:

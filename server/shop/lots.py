@@ -105,7 +105,7 @@ class _Folding:
             case e.ForkTested():
                 lot = replace(lot, prongs=deed.prongs)
             case e.Metered() | e.InWrap() | e.Weighed() | e.Straightedged() if lot.acts:
-                lot = self._act(fact, lot, self._heard(fact, lot, deed))
+                lot = self._act(fact, lot.with_end_grain(deed, fact.versions[-1]), self._heard(fact, lot, deed))
         return lot
 
     def _heard(self, fact: Fact, lot: Lot, deed: e.MeterSaid | e.InWrap | e.Weighed | e.Straightedged) -> Hear:
@@ -182,9 +182,9 @@ class _Folding:
         shares = tuple(amount / sum(amounts) for amount in amounts)
         if lot.acts:
             lot = self._lies(fact, self._act(fact, lot, From(tuple(one.id for one in every), shares)))
-        costs = [one.cost for one in every]
-        cost = None if None in costs else sum(c for c in costs if c is not None)
-        self.lots[lot.id] = replace(lot, pieces=sum(o.pieces for o in every), cost=cost, seen=Seen.of(fact))
+        cost = None if any(one.cost is None for one in every) else sum(one.cost or 0.0 for one in every)
+        alike = replace(lot, end_grain=lot.end_grain if len({one.end_grain for one in every}) == 1 else None)
+        self.lots[lot.id] = replace(alike, pieces=sum(o.pieces for o in every), cost=cost, seen=Seen.of(fact))
         for other in others:
             self._end(fact, other, "joined")
 

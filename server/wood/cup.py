@@ -75,6 +75,29 @@ def ring_cup_mm(
     return ring_curvature_per_m(tangential_strain, radial_strain, r) * 0.5 * r * half * np.arctan(half / r) * 1000.0
 
 
+def ring_cup_per_pct_mm(
+    ct: float, cr: float, ring_angle_deg: float, ring_radius_m: float, width_m: float
+) -> float:  # fmt: skip
+    """What :func:`ring_cup_mm` makes of each 1 % MC that the mean gains, mm over ``width_m``, positive where the face
+    towards the pith goes hollow; ``ct`` and ``cr`` are the species' changes per 1 % MC, fractions.
+
+    Of rings that stand at an angle to the face its third power of the cosine (:mod:`server.wood.straightedge`): none
+    quartersawn. Raises as :func:`ring_cup_mm`, and ValueError for an angle beyond 0 to 90 degrees.
+    """
+    leaning = float(np.cos(np.radians(within("ring_angle_deg", ring_angle_deg, 0, 90, "degrees"))) ** 3)
+    return leaning * float(ring_cup_mm(ct, cr, ring_radius_m, width_m))
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """What a piece's rings hollow its top by over its width, mm per 1 % MC that its mean gains
+    (:func:`ring_cup_per_pct_mm`). Where it is not ``known`` which face looks to the bark they may do as
+    much either way: the middle stays, and the ends part."""
+
+    mm_per_pct: float
+    known: bool
+
+
 @dataclass(frozen=True, slots=True)
 class ShellStrength:
     """What the shell's tension index asks of a species and cut: modulus across the width, strength, MPa."""

@@ -10,7 +10,7 @@ board that is not cut from when its shape was last known (:mod:`server.wood.stra
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -20,7 +20,7 @@ from server.wood.air import Floats
 from server.wood.belief import MEMBERS, Belief
 from server.wood.boards import Boards
 from server.wood.carry import caught_up
-from server.wood.cup import curvature_per_m
+from server.wood.cup import Rings, curvature_per_m
 from server.wood.ensemble import END_OF_80
 from server.wood.expected_air import ExpectedAir
 from server.wood.grid import share_within
@@ -31,6 +31,8 @@ from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, withi
 from server.wood.stock import Stock
 from server.wood.transport import follow
 
+NOTHING_MM = 0.01
+"""A piece that goes no farther stays flat."""
 _FIRST_S, _GROWTH = 300.0, 0.1
 """Steps are a tenth of the time gone by: finer ones change no cup by a hundredth of a millimetre."""
 
@@ -39,7 +41,8 @@ _FIRST_S, _GROWTH = 300.0, 0.1
 class Doubted:
     """One lot, (k,) of it: the middle, then each doubt's two ends. ``whole`` are the boards it lies in, ``profile_pct``
     (k, cells) what the solver holds of them, ``curve_pct`` what comes on top; ``zone`` the air of each in ``airs``;
-    ``shape`` what curvature for a movement of 1 per 1 % MC and 1/m it had when its shape was last known."""
+    ``shape`` what curvature for a movement of 1 per 1 % MC and 1/m it had when its shape was last known; ``then_pct``
+    its mean at that time, nan where it never was."""
 
     whole: Boards
     profile_pct: Floats
@@ -51,13 +54,14 @@ class Doubted:
     air: ExpectedAir
     stock: Stock
     shape: tuple[Floats, float]
+    then_pct: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class Going:
     """Pieces on their way, each array (t, k, n): at ``day`` (t,) the departure from flat over the width, mm, positive
     where the top is hollow; how far shell and core are apart, the face that is farther; the mean, both % MC; and the
-    departure that stays once they are even inside, (k, n)."""
+    departure that stays once they are even inside, but for what rings make, (k, n)."""
 
     day: Floats
     cup_mm: Floats
@@ -71,11 +75,13 @@ class Going:
         return Going(self.day[:t], self.cup_mm[:t], self.apart_pct[:t], self.mean_pct[:t], self.settled_mm)
 
     def peak(self) -> tuple[Floats, Floats]:
-        """The greatest departure to the side on which the middle's is greatest, and its day, (k, n)."""
+        """The greatest departure to the side on which the middle's is greatest, and its day, (k, n); to either side
+        where the middle stays flat."""
         middle = self.cup_mm[:, 0]
         at = np.abs(middle).argmax(axis=0)
-        side = np.where(np.take_along_axis(middle, at[None], 0)[0] < 0, -1.0, 1.0)
-        at = (side * self.cup_mm).argmax(axis=0)
+        most = np.take_along_axis(middle, at[None], 0)[0]
+        to_it = np.where(most < 0, -1.0, 1.0) * self.cup_mm
+        at = np.where(np.abs(most) < NOTHING_MM, np.abs(self.cup_mm), to_it).argmax(axis=0)
         return np.take_along_axis(self.cup_mm, at[None], 0)[0], self.day[at]
 
     def first_beyond(self, limit_mm: float) -> Floats:
@@ -94,30 +100,32 @@ def doubted(stock: Stock, belief: Belief, air: ExpectedAir, zone: int = 0) -> Do
     belief = caught_up(stock, belief)
     members = (
         belief.moisture.profile_pct, belief.curve_pct[0], belief.ln_rate[0], belief.ln_film[0],
-        np.nan_to_num(belief.shape_bend_pct[0]),
+        np.nan_to_num(belief.shape_bend_pct[0]), np.nan_to_num(belief.shape_pct[0]),
     )  # fmt: skip
-    profile, curve, rate, film, bend = _both_ends(members, 2 if air.in_doubt else 0)
+    profile, curve, rate, film, bend, mean = _both_ends(members, 2 if air.in_doubt else 0)
     zones = np.full(len(rate), zone, np.intp)
     if air.in_doubt:
         zones[-2:] += air.middle.zones * np.arange(1, 3)
     whole = _boards(stock, stock.thickness_m, stock.top_film, stock.bottom_film, rate, film)
     profile = np.clip(profile, *MOISTURE_RANGE_PCT)
     shape = (bend / whole.thickness_m, float(np.nan_to_num(belief.shape_per_m[0])))
+    then = mean if np.isfinite(belief.shape_per_m[0]) else np.full(mean.shape, np.nan)
     c = float(belief.moisture.temperature_c[0])
-    return Doubted(whole, profile, curve, rate, film, c, zones, air, stock, shape)
+    return Doubted(whole, profile, curve, rate, film, c, zones, air, stock, shape, then)
 
 
 def going(
     lot: Doubted, cuts: Sequence[Cut], *, coefficient: float, width_m: float, days: float | None = None,
-    marks: Sequence[float] = (),
+    marks: Sequence[float] = (), rings: Rings | None = None,
 ) -> Going:  # fmt: skip
     """What n ``cuts`` out of the lot do for ``days``, else as far as its air is looked at; also at ``marks``, days. A
     cut that takes nothing is the board as it is, laid as the cut's films say.
 
-    ``coefficient`` is the change of width per 1 % MC, a fraction. Raises ValueError where a cut does not lie in the
-    board or leaves less than 0.3 mm, out of range, and beyond the air that is looked at.
+    ``coefficient`` is the change of width per 1 % MC, a fraction; ``rings`` what they cup by on top.
+    Raises ValueError where a cut does not lie in the board or leaves less than 0.3 mm, out of range, and beyond the air
+    that is looked at.
     """
-    return going_of_each([Pieces(lot, cuts, coefficient, width_m)], days=days, marks=marks)[0]
+    return going_of_each([Pieces(lot, cuts, coefficient, width_m, rings)], days=days, marks=marks)[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +136,7 @@ class Pieces:
     cuts: Sequence[Cut]
     coefficient: float
     width_m: float
+    rings: Rings | None = None
 
     def __post_init__(self) -> None:
         """Raises ValueError out of range."""
@@ -137,11 +146,30 @@ class Pieces:
     def went(self, day: Floats, found: Floats) -> Going:
         """Of what makes curvature, mean, core and shells at each day, (5, t, k n)."""
         bent, mean, core, top, bottom = found.reshape(5, len(day), len(self.lot.zone), len(self.cuts))
-        flat = _flat_per_m(self.lot, self.cuts, self.coefficient)
+        flat = _flat_per_m(self.lot, self._is_cut(), self.coefficient)
         mm = self.width_m**2 / 8.0 * 1000.0
         apart = np.maximum(np.abs(top - core), np.abs(bottom - core))
-        cup = (self.coefficient * bent - flat) * mm
-        return Going(day, cup, apart, mean + self.lot.curve_pct[:, None], -flat * mm)
+        went = Going(day, (self.coefficient * bent - flat) * mm, apart, mean + self.lot.curve_pct[:, None], -flat * mm)
+        return went if self.rings is None else self._ringed(went, self.rings)
+
+    def _ringed(self, one: Going, rings: Rings) -> Going:
+        """With what its rings do on top, since each piece was cut flat, its shape was known, or else since now."""
+        now, then = one.mean_pct[0], self.lot.then_pct[:, None]
+        by_mm = rings.mm_per_pct * (one.mean_pct - np.where(self._is_cut() | np.isnan(then), now, then))
+        if rings.known:
+            return replace(one, cup_mm=one.cup_mm + by_mm)
+        either = np.array([1.0, -1.0])[:, None] * by_mm[:, :1]  # (t, 2, n)
+        cup, apart, mean = (
+            np.concatenate([a, a[:, :1] + more], axis=1)
+            for a, more in ((one.cup_mm, either), (one.apart_pct, 0.0 * either), (one.mean_pct, 0.0 * either))
+        )
+        return Going(
+            one.day, cup, apart, mean, np.concatenate([one.settled_mm, np.repeat(one.settled_mm[:1], 2, axis=0)])
+        )
+
+    def _is_cut(self) -> NDArray[np.bool_]:
+        whole = float(self.lot.whole.thickness_m[0])
+        return np.array([c.thickness_m < whole - 1e-9 for c in self.cuts])
 
 
 def going_of_each(every: Sequence[Pieces], *, days: float | None = None, marks: Sequence[float] = ()) -> list[Going]:
@@ -216,10 +244,8 @@ def _fitting(whole: float, thickness: Floats, top: Floats) -> None:
         raise ValueError(f"take: found {found}; would be right: 0 or more each, with 0.3 mm or more left")
 
 
-def _flat_per_m(lot: Doubted, cuts: Sequence[Cut], coefficient: float) -> Floats:
+def _flat_per_m(lot: Doubted, cut: NDArray[np.bool_], coefficient: float) -> Floats:
     """The curvature by its profile at which each piece is flat, (k, n)."""
-    whole = float(lot.whole.thickness_m[0])
-    cut = np.array([c.thickness_m < whole - 1e-9 for c in cuts])
     bend, per_m = lot.shape
     before = curvature_per_m(lot.whole, lot.profile_pct, coefficient)
     return np.where(cut, before[:, None], (coefficient * bend - per_m)[:, None])

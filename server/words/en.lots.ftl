@@ -88,6 +88,17 @@ lot-faces-cup = It goes { MM($peak_mm) } mm out of flat over { GIVEN($width_mm) 
        *[bottom] bottom
     } face hollow; { MM($most_mm) } mm at the most.
 lot-faces-flat = It stays flat over { GIVEN($width_mm) } mm as far as the air is concerned, within { WITHIN($most_mm) } mm.
+lot-faces-rings = { $side ->
+        [bark] That counts its rings, which cup it by { MM($ring_mm) } mm as all of it dries: the side towards the bark, its { $face ->
+            [top] top
+           *[bottom] bottom
+        }, goes hollow.
+        [pith] That counts its rings, which cup it by { MM($ring_mm) } mm as all of it takes up water: the side towards the pith, its { $face ->
+            [top] top
+           *[bottom] bottom
+        }, goes hollow.
+       *[either] As all of it follows the air its rings cup it by { MM($ring_mm) } mm, to the one side or the other: nobody said which face looks to the bark. Look at the end grain.
+    }
 lot-faces-one = All of it off the top alone: { MM($top_mm) } mm out of flat at the worst; off the bottom alone: { MM($bottom_mm) } mm.
 lot-faces-enough = Done so it is flat enough, within { GIVEN($flat_mm) } mm: it may go to size in one go.
 lot-faces-extra = Done so, leave it { MM($extra_mm) } mm over at first{ $most ->

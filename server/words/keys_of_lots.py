@@ -49,6 +49,7 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-faces-plan": ("name", "usual", "top_mm", "bottom_mm", "final_mm", "lying"),
     "lot-faces-cup": ("peak_mm", "most_mm", "width_mm", "face", "when", *_AFTER),
     "lot-faces-flat": ("most_mm", "width_mm"),
+    "lot-faces-rings": ("ring_mm", "side", "face"),
     "lot-faces-one": ("top_mm", "bottom_mm"),
     "lot-faces-enough": ("flat_mm",),
     "lot-faces-extra": ("extra_mm", "most_mm", "most", "first_mm", *_COUNTED),

@@ -16,7 +16,7 @@ from server.wood.air_series import AirSeries
 from server.wood.belief import Belief, boards_of
 from server.wood.boards import SEALED
 from server.wood.carry import advance, caught_up
-from server.wood.cup import cup_mm
+from server.wood.cup import Rings, cup_mm
 from server.wood.ensemble import END_OF_80, spread_of
 from server.wood.expected_air import ExpectedAir
 from server.wood.milling import Cut, after, films_of, stand
@@ -210,3 +210,21 @@ def test_what_does_not_lie_in_the_board_is_refused() -> None:
         going(one, [Cut(0.0, 0.025, *STICKERED)], coefficient=CT, width_m=0.0)
     with pytest.raises(ValueError, match="edges_s: found"):
         laid(one, STICKERED, 5000.0)
+
+
+def test_rings_cup_what_is_cut_by_all_that_it_gains_from_then_on() -> None:
+    """Known, they add to every copy; unknown, to a pair of copies of the middle, once to each side."""
+    cuts = [Cut(0.002, 0.02, *STICKERED), Cut(0.0, 0.025, *BENCH)]
+    bare, known, either = (
+        going(lot(10.0, sigma_pct=1.0), cuts, rings=rings, **CALM)
+        for rings in (None, Rings(-0.06, known=True), Rings(-0.06, known=False))
+    )
+    gained = bare.mean_pct - bare.mean_pct[0]
+    assert gained[-1, 0, 0] < -3.0
+    assert known.cup_mm == pytest.approx(bare.cup_mm - 0.06 * gained, abs=1e-12)
+    k = bare.cup_mm.shape[1]
+    assert either.cup_mm[:, :k] == pytest.approx(bare.cup_mm, abs=0.0)
+    for row, side in ((k, 1.0), (k + 1, -1.0)):
+        assert either.cup_mm[:, row] == pytest.approx(bare.cup_mm[:, 0] - side * 0.06 * gained[:, 0], abs=1e-12)
+        assert either.mean_pct[:, row] == pytest.approx(bare.mean_pct[:, 0], abs=0.0)
+    assert spread_of(either.cup_mm[-1]).high[0] > spread_of(bare.cup_mm[-1]).high[0] + 0.1

@@ -197,6 +197,11 @@ def asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
         (7, {"lying": "one-face"}, {}),
         (3, {"thickness_mm": 12, "width_mm": 250, "lying": "one-face"}, {}),
         (7, {"checklist": {"twist": "some"}}, {}),
+        *(
+            (7, {"width_mm": 250, **pct}, {"bark_face": "top"})
+            for pct in ({}, {"start": {"kind": "metered", "mc_pct": 4}})
+        ),
+        (7, {"width_mm": 250}, {}),
     ):
         yield seen(days=days, received={**metered, **received}), "faces", given
     bent = seen(MILLED, laid("one-face"), days=4)

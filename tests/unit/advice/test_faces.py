@@ -47,6 +47,47 @@ def test_in_air_that_stays_it_is_what_the_bench_book_says_of_such_a_board(plan: 
     assert (found["advice"], found["thickness_mm"]) == (book["advice"], book["thickness_mm"])
 
 
+@pytest.mark.parametrize(("bark", "side"), [("top", 1.0), ("bottom", -1.0)])
+def test_what_its_rings_cup_it_by_is_what_the_bench_book_says_of_such_a_board(bark: str, side: float) -> None:
+    """From 10 % into 21 °C / 30 % RH all of it dries, and the side towards the bark goes hollow: as ``book cup`` has it
+    with the same radius, from what the lot holds now, within 2 %. Even faces on stickers go out of flat by little else.
+    """
+    view = seen(days=1, received=WEEK)
+    assert view.held is not None
+    skim = {"take_top_mm": 0.05, "take_bottom_mm": 0.05}
+    line = faces(view, bark_face=bark, ring_radius_mm=120, **skim)
+    board = {"species": "cherry_black", "thickness_mm": 25, "from_pct": view.held.mean_pct, "width_mm": 150}
+    book = ask(BOOK["cup"], {**board, "temperature_c": 21.0, "humidity_pct": 30.0, "ring_radius_mm": 120}).figures
+    assert book["ring_cup_mm"] < -0.1, "the book counts from the pith's side"
+    assert line.figures["ring_cup_mm"] == pytest.approx(-side * book["ring_cup_mm"], rel=0.02)
+    assert line.figures["peak_mm"] == pytest.approx(line.figures["ring_cup_mm"], rel=0.05, abs=0.02)
+    assert abs(line.figures["settled_mm"]) < 0.01, "it was cut flat while it stood straight"
+    assert f"the side towards the bark, its {bark}, goes hollow" in text(line)
+    damp = faces(
+        seen(days=1, air=lambda _: (21, 60), received={"start": {"kind": "metered", "mc_pct": 5.0}}), bark_face=bark
+    )
+    assert damp.figures["ring_cup_mm"] * side < -0.05, "the side towards the pith"
+
+
+def test_where_nobody_knows_the_bark_side_only_the_ends_part() -> None:
+    told = (0.5, {"kind": "straightedged", "lot": "b-1", "hollow_mm": 0, "hollow_face": "top", "bark_face": "top",
+                  "ring_radius_mm": 150})  # fmt: skip
+    line, known = faces(seen(days=1, received=WEEK)), faces(seen(told, days=1, received=WEEK))
+    ring = known.figures["ring_cup_mm"]
+    assert ring > 0.1
+    assert known.entries == ("entry-001",)
+    assert [line.figures[f"ring_cup_mm{end}"] for end in ("_low", "", "_high")] == pytest.approx(
+        [-ring, 0, ring], rel=0.1
+    )
+    assert abs(line.figures["peak_mm"]) < 0.01
+    assert line.figures["peak_mm_low"] < -0.8 * ring
+    assert line.figures["peak_mm_high"] > 0.8 * ring
+    assert "nobody said which face looks to the bark. Look at the end grain." in text(line)
+    quarter = faces(seen(days=1, received={**WEEK, "cut": "quarter"}), bark_face="top")
+    assert quarter.figures["ring_cup_mm"] == pytest.approx(0.0, abs=1e-9)
+    assert "rings" not in text(quarter)
+
+
 def test_every_figure_lies_within_its_spread() -> None:
     figures = faces(seen(days=7, received=WEEK), take_top_mm=4, lying="one-face").figures
     rows = [figures, *figures["plans"]]
