@@ -1,9 +1,9 @@
 """A zone's season: what its own record says of the air on any day of the year, and of the weeks ahead.
 
 The course of the year is two harmonics through the record's daily means of temperature and EMC, least squares. EN 15757
-takes the mean of 30 days about each day; on fourteen years of a cold-winter town the harmonics of one year told 30 to
-60 days ahead better than that mean of the same days a year before (tests/wood/test_season.py), because the mean hands
-on last year's weather with its season.
+(from memory) takes the mean of 30 days about each day; on ten years of a cold-winter town the harmonics of one year
+told 30 to 60 days ahead better than that mean of the same days a year before (tests/wood/test_season.py), because the
+mean hands on last year's weather with its season.
 
 How far the last week is from that course dies away with ``memory_days``, by which the record's own weeks forgot. The
 ends are the central 80 % of how far the record's means of 30 days (EN 15757's window; about the lag of an inch board)
@@ -124,7 +124,9 @@ def _means(apart: Floats, days: int, least: int) -> Floats:
 
 def _ends(apart: Floats, lost: float) -> tuple[float, float]:
     """The 10th and 90th percentile of the months' departures. Of their variance the season took up the share ``lost``,
-    and its own error adds as much to a month still to come; Student's t of what is left free, to first order."""
+    and its own error adds as much to a month still to come. Of the last factor Student's t at 90 % makes 0.66 to first
+    order; the rest, since percentiles of a few months lie inside those of many, is by trial on weather that was made
+    (tests/wood/test_season.py)."""
     months = _means(apart, WINDOW_DAYS, LEAST_IN_WINDOW)
     free = _TERMS * (1.0 - lost) / lost
     wider = np.sqrt((1.0 + lost) / (1.0 - lost)) * (1.0 + 1.16 / free)

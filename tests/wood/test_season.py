@@ -14,6 +14,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import curve_fit
+from scipy.stats import norm
+from scipy.stats import t as student_t
 
 from server.wood.air import saturation_pressure_pa
 from server.wood.air_series import beside
@@ -167,6 +170,30 @@ def test_what_the_last_week_says_dies_away_and_the_doubt_grows() -> None:
     assert unheard.low is not None
     assert unheard.low.emc_pct()[0, 0] - at[0] == pytest.approx(season.low_pct, abs=0.02)
     assert unheard.beyond == Beyond("season", 0.0, 800)
+
+
+def test_the_course_and_its_ends_as_another_way_works_them_out() -> None:
+    """Cosines with phases by SciPy's nonlinear least squares; months one by one in a loop, two days not heard."""
+    n, emc = 3 * 365, made(3 * 365, np.random.default_rng(11))
+    heard = np.delete(np.arange(n), [100, 101])
+    season = season_of(heard + 0.5, np.full(heard.size, 20.0), emc[heard])
+    assert season is not None
+
+    def year(day: Floats, *p: float) -> Floats:
+        turn = 2 * np.pi * day / YEAR_DAYS
+        return p[0] + p[1] * np.cos(turn - p[2]) + p[3] * np.cos(2 * turn - p[4])
+
+    fit, _ = curve_fit(year, heard + 0.5, emc[heard], p0=(8.0, 2.0, 3.0, 0.5, 1.5))
+    day = np.arange(0.0, 365.0, 5.0)
+    assert season.emc_pct(day) == pytest.approx(year(day, *fit), abs=1e-5)
+    apart = {int(i): emc[i] - year(i + 0.5, *fit) for i in heard}
+    months = [np.mean([apart[i] for i in range(a, a + 30) if i in apart]) for a in range(n - 29)]
+    lost = 5 * YEAR_DAYS / 12 / heard.size
+    student = student_t.ppf(0.9, 5 / lost - 5) / norm.ppf(0.9)
+    wider = np.sqrt((1 + lost) / (1 - lost)) * (student + 0.5 / (5 / lost - 5))
+    low_pct, high_pct = wider * np.percentile(months, [10, 90])
+    assert season.low_pct == pytest.approx(low_pct, rel=0.002)
+    assert season.high_pct == pytest.approx(high_pct, rel=0.002)
 
 
 def test_air_that_never_changed_goes_on_without_doubt() -> None:
