@@ -192,7 +192,8 @@ def _bends(found: Bent, ways: Mapping[str, tuple[Way, float]]) -> Iterator[Sente
         way, over_mm = ways[name]
         hollow, ends, days = way.worst
         settled = hollow_mm(way.settled.middle if hollow == "top" else -way.settled.middle, over_mm)
-        stays = "yes" if settled >= deep[name] else "part" if settled >= FLAT_MM else "no"
+        later = "part" if settled >= FLAT_MM else "turns" if settled <= -FLAT_MM else "no"
+        stays = "yes" if settled >= deep[name] else later
         values: dict[str, Any] = {
             "face": hollow, "way": name, "hollow_mm": deep[name], "least_mm": hollow_mm(ends.low, over_mm),
             "most_mm": hollow_mm(ends.high, over_mm), "over_mm": over_mm, "stays": stays,

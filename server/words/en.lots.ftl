@@ -329,6 +329,10 @@ lot-sheet-bends = Its faces are not alike: as the air dries from { NUMBER($damp_
             [one] about a day after
            *[other] about { $days } days after
         }, and less later
+        [turns] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }; in the end its other face is the hollow one
        *[no] {" "}at the worst, { $days ->
             [one] about a day after
            *[other] about { $days } days after
@@ -343,6 +347,10 @@ lot-sheet-bends-too = { $way ->
             [one] about a day after
            *[other] about { $days } days after
         }, and less later
+        [turns] {" "}at the worst, { $days ->
+            [one] about a day after
+           *[other] about { $days } days after
+        }; in the end its other face is the hollow one
        *[no] {" "}at the worst, { $days ->
             [one] about a day after
            *[other] about { $days } days after

@@ -75,6 +75,13 @@ def test_a_cover_of_known_resistance_on_one_face_bends_it_for_a_time_and_a_secon
     assert thinner.figures["bottom_across_mm"] < line.figures["bottom_across_mm"]
 
 
+def test_a_thin_sheet_whose_veneer_follows_the_air_first_is_said_to_turn() -> None:
+    """Along the grain a veneer hardly moves but is stiff: it pulls before the slow plywood has dried, and then less."""
+    line = asked(construction=UNLIKE, sheet="plywood", thickness_mm=7.1, length_mm=2440, width_mm=1220)
+    assert line.figures["top_along_mm"] > line.figures["bottom_along_mm"] > 0 > line.figures["settled_along_mm"]
+    assert "; in the end its other face is the hollow one" in texts(line.said)
+
+
 def test_a_finish_or_a_veneer_laid_later_counts_as_well() -> None:
     """Both deeds: one face shellacked alone; the second face veneered like the first."""
     finished = asked((0.5, {"kind": "finished", "lot": "b-1", "cover": "epoxy-2", "faces": "one"}))
