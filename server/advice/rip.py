@@ -8,7 +8,8 @@ from pydantic import Field
 
 from server.advice.base import PRACTICE, Inputs, Limit, Line, LotView, NotToBeAsked
 from server.shop.lot import RipTest
-from server.wood.milling import STRAIGHT_MM, STRIPS, released, rip_crook_mm, rip_oversize_mm
+from server.wood.milling import STRAIGHT_MM, STRIPS, released, rip_crook_ends_mm, rip_crook_mm, rip_oversize_mm
+from server.wood.straightedge import FLATNESS_MM
 from server.words import Sentence
 
 CAUTION = Sentence("book-caution-rip")
@@ -35,10 +36,10 @@ class Rip:
     inputs: type[Inputs] = RipInputs
 
     def answer(self, view: LotView, given: RipInputs, /) -> Line | None:
-        """``crook_mm`` to expect over the pieces' length (None without a test), ``crook_least_mm`` and
-        ``crook_most_mm`` of the last three tests, ``oversize_mm`` to leave on the width (None where there is no
-        saying), ``rip_width_mm`` (None unless a width was given), ``released``, ``strips`` without a knot so far,
-        ``strips_with_knot``."""
+        """``crook_mm`` to expect over the pieces' length (None without a test): the worst of the last three tests,
+        ``crook_most_mm``, beside ``crook_least_mm``; its ends are those of the next strip. ``oversize_mm`` to leave on
+        the width (None where there is no saying), ``rip_width_mm`` (None unless a width was given), ``released``,
+        ``strips`` without a knot so far, ``strips_with_knot``."""
         if view.lot.species is None:
             return None
         tests = sorted({t.entry: t for lot in (view.lot, *view.kin) for t in lot.rips}.values(), key=lambda t: t.t_ms)
@@ -47,6 +48,7 @@ class Rip:
         crooks = [min(rip_crook_mm(t.crook_mm, t.length_mm / 1000, length_mm / 1000), 1000.0) for t in sound]
         free, last = released(crooks), crooks[-STRIPS:]
         crook = max(last, default=None)
+        low, high = _ends(sound, crooks, length_mm)
         over = None
         if crook is not None and (free or crook <= _MOST_CROOK_MM):
             over = rip_oversize_mm(0.0 if free else crook, given.pass_mm)
@@ -55,25 +57,52 @@ class Rip:
             found = f"{given.width_mm:g} mm, ripped {wide or given.width_mm:g} mm wide"
             raise NotToBeAsked("width_mm", found, f"a strip that fits into pieces of {view.lot.width_mm:g} mm")
         figures = {
-            "crook_mm": crook, "crook_least_mm": min(last, default=None), "crook_most_mm": crook, "oversize_mm": over,
+            "crook_mm": crook, "crook_mm_low": low, "crook_mm_high": high,
+            "crook_least_mm": min(last, default=None), "crook_most_mm": crook, "oversize_mm": over,
             "rip_width_mm": wide, "length_mm": length_mm, "released": free, "strips": len(sound),
             "strips_with_knot": len(tests) - len(sound),
         }  # fmt: skip
-        said = (*_said(given.width_mm, crook, over, length_mm, free=free), *_tests(sound, tests, given.width_mm))
+        said = (
+            *_said(given.width_mm, (crook, low, high), over, length_mm, free=free),
+            *_tests(sound, tests, given.width_mm),
+        )
         limit = Limit(Sentence("book-rip-strips"), PRACTICE, {"straight_mm": STRAIGHT_MM, "strips": STRIPS})
         return Line(
             self.name, None, Sentence("lot-rip-asked"), said, figures, limit,
-            (SOURCE, f"What to leave, and how many strips release a lot: {PRACTICE}"), CAUTION,
-            tuple(test.entry for test in tests),
+            (SOURCE, *([_source_of_ends(len(last))] if last else []),
+             f"What to leave, and how many strips release a lot: {PRACTICE}"),
+            CAUTION, tuple(test.entry for test in tests),
         )  # fmt: skip
 
 
+def _source_of_ends(strips: int) -> str:
+    if strips > 1:
+        return f"Ends: the scatter of its own {strips} last strips, by Student's t."
+    return f"Ends: half to twice of one strip. {PRACTICE}"
+
+
+Crook = tuple[float | None, float | None, float | None]
+"""The worst, and the ends of the next."""
+
+
+def _ends(
+    sound: Sequence[RipTest], crooks: Sequence[float], length_mm: float
+) -> tuple[float, float] | tuple[None, None]:
+    """A strip that was short is read the worse for it."""
+    if not crooks:
+        return None, None
+    return rip_crook_ends_mm(crooks, [FLATNESS_MM * (length_mm / test.length_mm) ** 2 for test in sound])
+
+
 def _said(
-    width_mm: float | None, crook_mm: float | None, over_mm: float | None, length_mm: float, *, free: bool
+    width_mm: float | None, crook: Crook, over_mm: float | None, length_mm: float, *, free: bool
 ) -> tuple[Sentence, ...]:
-    if crook_mm is None:
+    crook_mm, low_mm, high_mm = crook
+    if crook_mm is None or low_mm is None or high_mm is None:
         return (Sentence("lot-rip-make"),)
-    going_by = Sentence("lot-rip-crook", {"crook_mm": crook_mm, "length_mm": length_mm})
+    going_by = Sentence(
+        "lot-rip-crook", {"crook_mm": crook_mm, "low_mm": low_mm, "high_mm": high_mm, "length_mm": length_mm}
+    )
     if over_mm is None:
         return Sentence("lot-rip-beyond", {"length_mm": length_mm}), going_by
     told = "released" if free else "leave"

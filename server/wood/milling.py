@@ -17,6 +17,7 @@ from server.wood.air import Floats
 from server.wood.air_series import AirSeries
 from server.wood.boards import SEALED, Boards, film_through
 from server.wood.cup import curvature_per_m
+from server.wood.ensemble import END_OF_80
 from server.wood.moisture import Moisture
 from server.wood.outcome import DAY_S, EVEN_WITHIN_PCT
 from server.wood.ranges import PER_PCT, PER_PCT_UNIT, WIDTH_M, WIDTH_UNIT, within
@@ -24,6 +25,8 @@ from server.wood.settle import LONGEST_DAYS, Piece, boards_of, growing_edges
 from server.wood.transport import advance, follow
 
 LEAST_LEFT_M = 0.3e-3
+T_OF_80 = {1: 3.078, 2: 1.886}
+"""Student's t at 0.9, by degrees of freedom (memory; held against SciPy in the tests)."""
 STRIPS, STRAIGHT_MM = 3, 0.5
 """So many strips so straight release a lot from its rip allowance. Common practice, no source."""
 
@@ -196,6 +199,29 @@ def rip_crook_mm(test_crook_mm: float, test_length_m: float, length_m: float) ->
         within(name, value, 0, 100, "m", open_below=True)
     within("test_crook_mm", test_crook_mm, 0, 1000, "mm")
     return test_crook_mm * (length_m / test_length_m) ** 2
+
+
+def rip_crook_ends_mm(crooks_mm: Sequence[float], read_mm: Sequence[float]) -> tuple[float, float]:
+    """Between what the next strip of a lot will crook, central 80 %, going by the last three ``crooks_mm`` over its
+    length; ``read_mm`` is one standard deviation of how well each was read.
+
+    Of two or three by their own scatter, as strips of one normal spread: the mean and Student's t times s sqrt(1 + 1/n)
+    (derived).
+    One strip says nothing of that: half of it to twice (common practice, no source). Never below 0. Raises ValueError
+    for none, for another number of ``read_mm``, and outside 0..1,000 mm.
+    """
+    last = np.asarray(within("crooks_mm", crooks_mm, 0, 1000, "mm"))[-STRIPS:]
+    read = np.asarray(within("read_mm", read_mm, 0, 1000, "mm"))[-STRIPS:]
+    if not last.size or len(crooks_mm) != len(read_mm):
+        found = f"{len(crooks_mm)} strips and {len(read_mm)} readings"
+        raise ValueError(f"crooks_mm: found {found}; would be right: one strip or more, and a reading of each")
+    by_reading = float(np.sqrt(np.mean(read**2)))
+    if last.size == 1:
+        half, middle = END_OF_80 * by_reading, float(last[0])
+        return max(0.0, middle - float(np.hypot(0.5 * middle, half))), middle + float(np.hypot(middle, half))
+    middle, n = float(last.mean()), last.size
+    half = T_OF_80[n - 1] * float(np.hypot(last.std(ddof=1), by_reading)) * float(np.sqrt(1.0 + 1.0 / n))
+    return max(0.0, middle - half), middle + half
 
 
 def rip_oversize_mm(crook_mm: float, pass_mm: float = 1.0) -> float:

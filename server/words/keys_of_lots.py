@@ -95,7 +95,7 @@ LOTS: dict[str, tuple[str, ...]] = {
     "lot-resaw-limit": (),
     "lot-rip-asked": (),
     "lot-rip-make": (),
-    "lot-rip-crook": ("crook_mm", "length_mm"),
+    "lot-rip-crook": ("crook_mm", "length_mm", "low_mm", "high_mm"),
     "lot-rip-leave": ("oversize_mm",),
     "lot-rip-released": ("oversize_mm",),
     "lot-rip-beyond": ("length_mm",),

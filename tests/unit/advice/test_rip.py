@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
 
 from server.advice.asking import ask_one
 from server.advice.base import Line, NotToBeAsked
 from server.book.base import ask
 from server.book.catalog import QUESTIONS as BOOK
+from server.wood.milling import rip_crook_ends_mm
 from tests.unit.advice.lots_for_tests import BOARD, SHEET, ripped, seen
 from tests.unit.advice.test_moving import texts
 
@@ -39,6 +44,32 @@ def test_the_worst_of_the_last_three_strips_counts() -> None:
     found = [line.figures[key] for key in ("crook_least_mm", "crook_most_mm", "crook_mm", "strips")]
     assert found == [0.0, 8.0, 8.0, 4]
     assert not line.figures["released"]
+
+
+@given(st.lists(st.floats(0.0, 50.0), min_size=2, max_size=3), st.floats(0.0, 1.0))
+def test_the_ends_are_those_of_the_next_strip_by_students_t(crooks: list[float], read: float) -> None:
+    """Beside SciPy's quantile of the predictive distribution of a normal sample, mean and spread unknown (the table's
+    three decimals: within 0.05 %)."""
+    n, s = len(crooks), np.hypot(np.std(crooks, ddof=1), read)
+    low, high = rip_crook_ends_mm(crooks, [read] * n)
+    right = stats.t.ppf((0.1, 0.9), n - 1, np.mean(crooks), s * np.sqrt(1 + 1 / n)) if s > 0 else (crooks[0], crooks[0])
+    assert (low, high) == pytest.approx((max(0.0, right[0]), right[1]), rel=5e-4, abs=5e-4 * float(s) + 1e-9)
+    assert low <= max(crooks) + 1e-9
+    assert high >= max(crooks) - 1e-9
+
+
+def test_crook_has_its_ends() -> None:
+    """Of one strip half to twice: common practice, no source. A short strip is read the worse for it."""
+    one, three = rip(ripped(0.1, 2.0)), rip(*(ripped(0.1 * i, crook) for i, crook in enumerate((1.0, 1.5, 2.0))))
+    assert one.figures["crook_mm_low"] == pytest.approx(4.0, abs=0.1)
+    assert one.figures["crook_mm_high"] == pytest.approx(16.0, abs=0.1)
+    assert "Ends: half to twice of one strip. Common practice, no source." in one.sources
+    assert three.figures["crook_mm_low"] < 4.0 < three.figures["crook_mm"] == 8.0 < three.figures["crook_mm_high"]
+    assert "Ends: the scatter of its own 3 last strips, by Student's t." in three.sources
+    assert "crooks by 8.0 mm at the worst of them; the next one by 1." in texts(three.said)
+    assert rip().figures["crook_mm_high"] is None
+    with pytest.raises(ValueError, match="found 0 strips and 0 readings; would be right: one strip or more"):
+        rip_crook_ends_mm([], [])
 
 
 @pytest.mark.parametrize(
