@@ -30,6 +30,7 @@ from sensors.threads import in_daemon_thread
 from server.api.door import opened
 from server.api.rooms import Rooms
 from server.arranging import Arranger
+from server.beside import Beside
 from server.board import Board
 from server.boots import Boots, begin
 from server.broker import Broker
@@ -42,8 +43,6 @@ from server.listening import Listening
 from server.lot_verdicts import LotVerdicts
 from server.made import with_made, with_settings
 from server.making import Maker
-from server.neighbours import keep_neighbours, refresh_neighbours
-from server.outlooks import keep_outlooks, refresh
 from server.placing import KIND as PLACED
 from server.placing import placed_entries, standing
 from server.reading import Surroundings
@@ -193,8 +192,8 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
         stack.push_async_callback(lambda: spine.engine.alert_keeper.finish(spine.store, clock.now()))
         await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
-        await refresh(spine.engine, clock, config.shop.timezone)  # before the first turn: rules want both
-        await refresh_neighbours(spine.engine, clock)
+        beside = Beside.of(spine.engine, clock, lambda: spine.frame.config)
+        await beside.first()
         await spine.write_places(clock.now().wall_ms)
         group = await stack.enter_async_context(asyncio.TaskGroup())
         queue = HeardQueue()
@@ -236,8 +235,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
         wires.start_all()
         parts: list[Part] = [(f"remote {name}", forwarder.run()) for name, forwarder in remotes.forwarders.items()]
         parts += [("upkeep", upkeep.run()), ("stockroom", spine.stockroom.run()), ("places", arranger.places.run())]
-        parts += [("outlooks", keep_outlooks(spine.engine, clock, config.shop.timezone))]
-        parts += [("neighbours", keep_neighbours(spine.engine, clock)), ("verdicts", spine.lot_verdicts.run())]
+        parts += [*beside.parts(), ("verdicts", spine.lot_verdicts.run())]
         parts += [(f"companion {i}", start()) for i, start in enumerate(settings.companions)]
         for name, coroutine in parts:
             await stack.enter_async_context(running(group, coroutine, name))

@@ -28,7 +28,7 @@ from server.judging import Judging
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
-from server.rules.base import NeighbourView, Rule, RuleView, SensorView, ZoneView
+from server.rules.base import NeighbourView, Rule, RuleView, SeenRooms, SensorView, ZoneView
 from server.rules.lot_view import Seen
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
@@ -65,6 +65,7 @@ class Engine:
     air: dict[str, ZoneAir] = field(default_factory=dict)
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
     neighbours: tuple[NeighbourView, ...] = ()
+    rooms: SeenRooms = field(default_factory=SeenRooms)
     seen: Seen = field(default_factory=Seen)
     """Of lots, as rules see them: hung by what works it out beside the loop."""
     counts: Counts = field(default_factory=Counts)
@@ -221,6 +222,7 @@ class Engine:
                     self.outlooks.get(zone, ()),
                 )
                 for zone, aim in self.aims.items()
+                if zone not in self.rooms.outdoors
             ],
             sensors=[self._sensor_view(name, e, now) for name, e in ears.items()],
             surroundings=self._around(),
@@ -229,6 +231,9 @@ class Engine:
             lots=self.seen.lots,
             work=self.seen.work,
             away=self.seen.away,
+            rooms=self.rooms.rooms,
+            shelves=self.rooms.shelves,
+            standing={(alert.rule, alert.subject) for alert in self.book.alerts if alert.state != "returned"},
         )
 
     def _sensor_view(self, name: str, ear: Ear, now: Instant) -> SensorView:

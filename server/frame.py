@@ -38,6 +38,7 @@ class Frame:
         """From now on this is what is configured."""
         self.config = config
         sensors = {s.id: s.id for s in config.sensors}
+        self._outdoors = {z.id for z in config.zones if z.outdoors}
         self._names = {**sensors, **{z.id: z.name for z in config.zones}}
 
     def watch(self, wires: Mapping[str, Wire], given_up: Mapping[str, int] | None = None) -> None:
@@ -66,7 +67,7 @@ class Frame:
         news = self.restarted_ms is not None and now_ms - self.restarted_ms < NEWS_MS
         view = RuleView(
             now_ms,
-            [ZoneView(z.zone, z.aim, z.air) for z in state.zones],
+            [ZoneView(z.zone, z.aim, z.air) for z in state.zones if z.zone not in self._outdoors],
             [SensorView(s.id, s.zone, _heard(state, s.zone), 0.0, None) for s in self.config.sensors],
         )
         return ShopView(

@@ -29,7 +29,7 @@ from server.words.telling import zone_of
 
 __all__ = ["Notice", "Verdict", "notices", "verdict"]
 
-WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast")
+WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast", "outlook-crosses")
 """Air past a limit, then air on its way there; other rules after these, silence of a sensor last."""
 SILENCE = "sensor-silent"
 LEISURE = ("remote-lagging", "sensors-parting", "check-due")
@@ -114,7 +114,7 @@ def _spoken_for(alerts: Iterable[Alert]) -> set[tuple[str, str] | None]:
 def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
     """Sort key, gravest first."""
     last = len(WORST_FIRST)
-    order = dict(zip(WORST_FIRST, (0, 0, 1), strict=True)).get(alert.rule, last)
+    order = dict(zip(WORST_FIRST, (0, 0, 1, 1), strict=True)).get(alert.rule, last)
     order += 2 * (alert.rule in LEISURE) + (alert.rule == SILENCE)
     past = alert.values.get("past_limit_pct", 0.0)
     past_pct = float(past) if isinstance(past, float | int) else 0.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -63,10 +63,62 @@ class NeighbourView:
 
 
 @dataclass(frozen=True, slots=True)
+class RoomView:
+    """A zone as a room, by its settings and its closed half hours; ``at_ms`` is the end of the newest, with whose
+    successor it is made anew. Humidities in % RH over water; what is not known, or not there, is None.
+
+    ``outdoor_c`` is outdoors, ``incoming_pct`` what air from there draws wood to (% MC) once it is as warm as the room.
+    ``metal_c`` and ``metal_rh_pct`` are of bare iron there at its own, late temperature. ``surface_c`` and
+    ``surface_rh_pct`` are the means of ``surface_days`` days at its coldest inner surface; mould grows there from
+    ``mould_from_pct`` on (None where it is too cold for any), seen after ``mould_weeks`` of such air. ``blows`` are
+    the spans in which the extractor blows outdoors by its hours, from and to in ms. ``follows_per_h`` is the share of
+    its way to outdoors that its humidity ratio went in the last hour, ``usual_per_h`` what nine in ten hours of its
+    nights stay below.
+    """
+
+    zone: str
+    at_ms: int
+    outdoor_c: float | None = None
+    incoming_pct: float | None = None
+    metal_c: float | None = None
+    metal_rh_pct: float | None = None
+    surface_c: float | None = None
+    surface_rh_pct: float | None = None
+    surface_days: float = 0.0
+    mould_from_pct: float | None = None
+    mould_weeks: float | None = None
+    blows: tuple[tuple[int, int], ...] = ()
+    follows_per_h: float | None = None
+    usual_per_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfView:
+    """Where glue and finishes stand: a zone or a sensor, ``subject`` is its id. ``temperature_c`` and ``per_h`` (K an
+    hour, a straight line) are those of its half hours up to ``at_ms``; ``per_h`` is None for too few of them."""
+
+    subject: str
+    zone: str
+    at_ms: int
+    temperature_c: float
+    per_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SeenRooms:
+    """All rooms and shelves at one moment; zones that are ``outdoors`` are no room, and held against no aim."""
+
+    rooms: tuple[RoomView, ...] = ()
+    shelves: tuple[ShelfView, ...] = ()
+    outdoors: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class RuleView:
-    """Everything a rule may look at. ``lots`` is None until they are first worked out, which goes on beside the loop;
-    ``work`` are the hours of the days around now in which somebody works, none where the shop tells none; ``away`` the
-    times in which nobody is there, as told."""
+    """Everything a rule may look at. ``zones`` are those held against an aim. ``lots`` is None until they are first
+    worked out, which goes on beside the loop; ``work`` are the hours of the days around now in which somebody works,
+    none where the shop tells none; ``away`` the times in which nobody is there, as told. ``standing`` are (rule,
+    subject) of the alerts that stand, so that one thing is not told twice."""
 
     now_ms: int
     zones: Sequence[ZoneView] = ()
@@ -74,6 +126,9 @@ class RuleView:
     surroundings: Surroundings = field(default_factory=Surroundings)
     clock_is_set: bool = True
     neighbours: Sequence[NeighbourView] = ()
+    rooms: Sequence[RoomView] = ()
+    shelves: Sequence[ShelfView] = ()
+    standing: Collection[tuple[str, str]] = frozenset()
     not_watched: dict[str, str] = field(default_factory=dict)
     lots: tuple[LotView, ...] | None = None
     work: tuple[Span, ...] = ()

@@ -12,7 +12,11 @@ from server.rules.check_due import CheckDue
 from server.rules.clock_unset import ClockUnset
 from server.rules.damp_limit import DampLimit
 from server.rules.dry_limit import DryLimit
+from server.rules.extractor_cold import ExtractorCold
 from server.rules.falling_fast import FallingFast
+from server.rules.iron_rusts import IronRusts
+from server.rules.mould_grows import MouldGrows
+from server.rules.outlook_crosses import OutlookCrosses
 from server.rules.record_copies import RecordCopies
 from server.rules.record_failing import RecordFailing
 from server.rules.record_space import RecordSpace
@@ -21,6 +25,7 @@ from server.rules.sensor_silent import SensorSilent
 from server.rules.sensor_stuck import SensorStuck
 from server.rules.sensors_apart import SensorsApart
 from server.rules.sensors_parting import SensorsParting
+from server.rules.shelf_freezing import ShelfFreezing
 from server.rules.source_lost import SourceLost
 
 
@@ -40,6 +45,11 @@ RULES: tuple[type[WatchingRule], ...] = (
     DryLimit,
     DampLimit,
     FallingFast,
+    OutlookCrosses,
+    ExtractorCold,
+    ShelfFreezing,
+    IronRusts,
+    MouldGrows,
     SensorSilent,
     SensorStuck,
     SensorsApart,

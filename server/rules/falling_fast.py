@@ -21,6 +21,7 @@ from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
 WINDOW_H = 6.0
+OUTLOOK = "outlook-crosses"
 SHORTEST_RECORD_H = 4.5
 """Six hours seen through closed half hours span at least five; one may be missing at an end. A line through less is no
 pace of six hours: one opened door would speak for a day."""
@@ -97,7 +98,7 @@ class FallingFast:
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
         """One finding a zone."""
-        return [self._of_zone(zone, view.now_ms) for zone in view.zones]
+        return [self._of_zone(zone, view.now_ms, told=(OUTLOOK, zone.zone) in view.standing) for zone in view.zones]
 
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""
@@ -108,7 +109,7 @@ class FallingFast:
         )
         return None if any(paces) else "not-watched-short-record"
 
-    def _of_zone(self, zone: ZoneView, now_ms: int) -> Finding:
+    def _of_zone(self, zone: ZoneView, now_ms: int, *, told: bool) -> Finding:
         p, limit_pct = self._own, zone.aim.dry_limit_pct
         line = pace(zone.last_6_h, limit_pct, now_ms) if zone.air is not None else None
         raises = clears = False
@@ -118,7 +119,8 @@ class FallingFast:
         elif zone.air is not None and line is not None:
             left_h = max(line.crosses_ms - now_ms, 0.0) / HOUR_MS
             raises = (
-                left_h <= p.within_h
+                not told
+                and left_h <= p.within_h
                 and line.fallen_pct >= p.fallen_pct - SLACK_PCT
                 and _outlook_agrees(zone, now_ms, p.within_h)
             )

@@ -83,6 +83,19 @@ band-falling-far = { $zone } is drying out
 band-falling-far-short = A room is drying out
 band-falling-seen-title = { THE($zone, at: "start") } is still drying out
 
+band-outlook-dry-far = { $zone } may dry out
+band-outlook-dry-far-short = A room may dry out
+band-outlook-damp-far = { $zone } may get damp
+band-outlook-damp-far-short = A room may get damp
+band-extractor-far = { $zone }: extractor
+band-extractor-far-short = The extractor dries a room
+band-shelf-far = { $zone }: cold shelf
+band-shelf-far-short = A shelf grows cold
+band-iron-far = { $zone }: iron rusts
+band-iron-far-short = Iron rusts
+band-mould-far = { $zone }: mould
+band-mould-far-short = Mould can grow
+
 band-silent-title = A sensor in { THE($zone) } is silent
 band-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
 band-silent-never-why = { $sensor } has not been heard yet. Look at its plug, battery and network.
@@ -140,6 +153,30 @@ alert-damp-title = { $zone }: too damp
 alert-damp-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim ends at { $limit_pct } %.
 alert-falling-title = { $zone }: falling fast
 alert-falling-why = From { NUMBER($from_pct, minimumFractionDigits: 1) } to { NUMBER($to_pct, minimumFractionDigits: 1) } % in six hours; at this pace below { $limit_pct } % by { $at }.
+alert-outlook-dry-title = { $zone }: dry-out ahead
+alert-outlook-dry-why = { $how ->
+    [sure] By { $at } the air there is expected to draw wood below { $limit_pct } %
+   *[end] By { $at } the air there may draw wood below { $limit_pct } %, one time in ten or oftener
+}; now it is { FIGURE($emc_pct) } %. Wrap stock that is milled, and heat less tonight.
+alert-outlook-damp-title = { $zone }: damp ahead
+alert-outlook-damp-why = { $how ->
+    [sure] By { $at } the air there is expected to draw wood above { $limit_pct } %
+   *[end] By { $at } the air there may draw wood above { $limit_pct } %, one time in ten or oftener
+}; now it is { FIGURE($emc_pct) } %. Wrap stock that is milled, and keep damp air out.
+alert-extractor-title = { $zone }: extractor dries it
+alert-extractor-hours-why = It is { TEMPERATURE($outdoor_c) } outdoors: what comes in for the air that the extractor blows out draws wood to { FIGURE($incoming_pct) } %; the room is at { FIGURE($emc_pct) } %, its aim begins at { $limit_pct } %. Its hours end at { $at }: stop it as soon as no dust is made.
+alert-extractor-why = The room's air goes outdoors fast, and it is { TEMPERATURE($outdoor_c) } there: what comes in draws wood to { FIGURE($incoming_pct) } %; the room is at { FIGURE($emc_pct) } %, its aim begins at { $limit_pct } %. Shut the door, or stop the extractor as soon as no dust is made.
+alert-shelf-title = { $zone }: shelf grows cold
+alert-shelf-why = The shelf is at { TEMPERATURE($temperature_c) }. What is water-based spoils for good when it freezes, and is to be kept above { TEMPERATURE($least_c) }: bring glue and finishes in.
+alert-shelf-ahead-why = The shelf is at { TEMPERATURE($temperature_c) } and falls to { TEMPERATURE($least_c) } within { GIVEN($in_h) } h. What is water-based spoils for good when it freezes: bring glue and finishes in.
+alert-iron-title = { $zone }: iron rusts
+alert-iron-why = The iron there is at { TEMPERATURE($metal_c) } and has { $metal_rh_pct } % RH at its skin. Wipe it dry, oil or wax it, and warm the room slowly.
+alert-iron-sweats-why = The iron there is at { TEMPERATURE($metal_c) }, colder than the air's dew point: water stands on it. Wipe it dry, oil or wax it, and keep damp air out until it is warm.
+alert-mould-title = { $zone }: mould can grow
+alert-mould-why = Its coldest wall had { $surface_rh_pct } % RH at { TEMPERATURE($surface_c) } over the last week; from { $limit_pct } % on mould can grow, to be seen after about { $weeks ->
+    [one] a week
+   *[other] { $weeks } weeks
+} of it. Move stock away from outside walls, look behind it, and let damp air out or warm the room.
 alert-silent-title = { $zone }: sensor silent
 alert-silent-why = { $sensor } was last heard at { $at }. Look at its plug, battery and network.
 alert-silent-never-why = { $sensor } has not been heard since the start. Look at its plug, battery and network.
@@ -176,6 +213,9 @@ alert-salvage-why = At { $at } what could be read of it went into a new one. The
 ## Cautions, always beside what they belong to
 
 caution-heater = A heater or humidifier near dust or solvent vapour burns: follow its maker and the local code.
+caution-extractor = Wood dust harms the lungs and its clouds explode: the extractor runs whenever dust is made. Follow its maker and the local code.
+caution-oily-rags = Rags with oil in them catch fire by themselves: spread them out to dry outdoors, or keep them under water in a closed tin. Switch a machine off at the mains before you reach into it.
+caution-mould = Mould harms the lungs: mask and gloves on, never brush it dry, and ask a professional where it is more than a hand wide.
 caution-unvented = An unvented heater gives off carbon monoxide and water; any heater near dust or solvent vapour burns. Follow its maker and the local code.
 
 caution-adhesive = The maker's sheet comes first. Wear gloves, keep the air fresh: hardeners and isocyanates can make you allergic for good, and solvent vapours burn near a heater.
@@ -524,6 +564,12 @@ salt-withdrawn = Withdrawn; its correction counts no longer.
 not-watched-no-zone = not watched, because no zone is named yet
 not-watched-no-air = not watched, because no zone has air to speak of
 not-watched-short-record = not watched, because the record is shorter than five hours
+not-watched-no-outlook = not watched, because no zone has an outlook yet
+not-watched-no-outdoors = not watched, because no zone is said to be outdoors
+not-watched-no-extractor = not watched, because no extractor's hours are told and no room's nights say how still it is
+not-watched-no-shelf = not watched, because no zone or sensor is marked as a shelf
+not-watched-no-iron = not watched, because no zone is marked as having bare iron
+not-watched-no-week = not watched, because no zone was heard for most of a week
 not-watched-no-pair = not watched, because no two sensors of a zone were heard for two weeks
 not-watched-no-check = not watched, because no sensor was checked over a salt
 not-watched-no-sensor = not watched, because there is no sensor yet

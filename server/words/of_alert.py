@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from server.reading import Alert
-from server.words.of_instrument import instrument_words
+from server.words.of_room import own_words, room_caution
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
 
@@ -19,7 +19,7 @@ def stem(alert: Alert) -> str:
 
 def alert_title(telling: Telling, alert: Alert) -> Sentence:
     """The zone, and what is the matter."""
-    if own := instrument_words(telling, alert):
+    if own := own_words(telling, alert):
         return own.title
     values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
     if stem(alert) == "silent":
@@ -31,7 +31,7 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
     """The figures behind it; once it is over, that it is."""
     if alert.state == "returned":
         return Sentence("alert-returned-why", {"at": telling.at(alert.changed_ms)})
-    if own := instrument_words(telling, alert):
+    if own := own_words(telling, alert):
         return own.why
     if stem(alert) == "falling":
         fall = given(alert, from_pct="from_pct", to_pct="to_pct")
@@ -55,7 +55,7 @@ def alert_since(telling: Telling, alert: Alert) -> Sentence:
 
 def alert_caution(alert: Alert) -> Sentence | None:
     """What can hurt someone who mends it; None where nothing is asked but a look."""
-    key = CAUTIONS.get(stem(alert))
+    key = CAUTIONS.get(stem(alert)) or room_caution(alert)
     return None if key is None or alert.state == "returned" else Sentence(key)
 
 

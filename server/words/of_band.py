@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 from server.reading import Aim, Alert
 from server.words.of_alert import crossing, how_silent, past_limit, silence, stem
-from server.words.of_instrument import instrument_words
+from server.words.of_room import LONGEST_FAR_NAME, own_words
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
 
 FAR_LETTERS = 30
-LONGEST_FAR_NAME = 15
-"""A longer zone name is left out of far sentences."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +29,7 @@ def band(stem_: str) -> BandWords:
 
 def alert_words(telling: Telling, alert: Alert) -> BandWords:
     """An alert nobody has seen yet: what is the matter, its figures, what to do."""
-    if own := instrument_words(telling, alert):
+    if own := own_words(telling, alert):
         return BandWords(own.title, own.why, own.far)
     zone = telling.name(zone_of(alert))
     title = Sentence(f"band-{how_silent(alert)}-title", {"zone": zone})
@@ -49,7 +47,7 @@ def seen_words(telling: Telling, alert: Alert, worse_pct: float) -> BandWords:
     zone = telling.name(zone_of(alert))
     at: dict[str, Value] = {"at": telling.at(alert.changed_ms)}
     why = Sentence("band-seen-plain-why", at)
-    if own := instrument_words(telling, alert):
+    if own := own_words(telling, alert):
         return BandWords(own.title, why, own.far)
     if "past_limit_pct" in alert.values:
         why = Sentence("band-seen-why", {**at, "worse_pct": worse_pct})
@@ -61,7 +59,7 @@ def shelved_words(telling: Telling, alert: Alert) -> BandWords:
     """An alert somebody put off. Whether it still stands is not said: it may have cleared meanwhile."""
     zone = telling.name(zone_of(alert))
     until_ms = alert.changed_ms if alert.shelved_until_ms is None else alert.shelved_until_ms
-    if own := instrument_words(telling, alert):
+    if own := own_words(telling, alert):
         return BandWords(own.title, Sentence("band-put-off-why", {"at": telling.at(until_ms)}), own.far)
     title = Sentence("band-shelved-title", {"zone": zone, "at": telling.at(until_ms)})
     return BandWords(title, Sentence("band-shelved-why"), far("band-shelved-far", zone))

@@ -18,6 +18,11 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
             "dry-limit",
             "damp-limit",
             "falling-fast",
+            "outlook-crosses",
+            "extractor-cold",
+            "shelf-freezing",
+            "iron-rusts",
+            "mould-grows",
             "sensor-silent",
             "sensor-stuck",
             "sensors-apart",
@@ -37,7 +42,7 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
     for schema in SCHEMAS.values():
         for name, field in schema.model_fields.items():
             assert field.description, name
-            assert name.endswith(("_s", "_min", "_h", "_days", "_pct", "_mb")) or name == "periods"
+            assert name.endswith(("_s", "_min", "_h", "_days", "_pct", "_mb", "_c", "_usual")) or name == "periods"
 
 
 def test_rules_run_on_defaults_or_on_what_is_given() -> None:
@@ -57,6 +62,11 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
     rules = make_rules()
     assert not_watched(rules, view(7.0)) == {
         "falling-fast": "not-watched-short-record",
+        "outlook-crosses": "not-watched-no-outlook",
+        "extractor-cold": "not-watched-no-outdoors",
+        "shelf-freezing": "not-watched-no-shelf",
+        "iron-rusts": "not-watched-no-iron",
+        "mould-grows": "not-watched-no-week",
         "sensor-silent": "not-watched-no-sensor",
         "sensor-stuck": "not-watched-no-sensor",
         "sensors-parting": "not-watched-no-pair",

@@ -19,7 +19,7 @@ from server.book.settle import _wait
 from server.config import OwnSpecies
 from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
-from server.rules.base import NeighbourView, RuleView, SensorView, ZoneView
+from server.rules.base import NeighbourView, RoomView, RuleView, SensorView, ShelfView, ZoneView
 from server.rules.catalog import make_rules, not_watched
 from server.shop.own_species import species_table
 from server.shop.salt_check import Waiting
@@ -110,6 +110,30 @@ def instrument_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]
     yield "sensors-apart", RuleView(NOW_MS, (ZoneView(zone, AIM, air(8.0, zone, Flag.WITNESSES_APART)),))
 
 
+def room_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]:
+    """The same of the rules about rooms."""
+    seen = ZoneView(zone, AIM, air(6.4, zone))
+    for low, emc_pct, high in ((5.5, 5.9, 6.4), (5.9, 6.2, 6.6), (9.8, 10.2, 10.6), (9.0, 9.6, 10.2)):
+        ahead = (OutlookPoint(NOW_MS + 9 * HOUR_MS, emc_pct, low, high),)
+        yield "outlook-crosses", RuleView(NOW_MS, (replace(seen, outlook=ahead),))
+    cold = RoomView(zone, NOW_MS, outdoor_c=-8.2, incoming_pct=2.9)
+    for room in (
+        replace(cold, blows=((NOW_MS - HOUR_MS, NOW_MS + HOUR_MS),)),
+        replace(cold, follows_per_h=0.5, usual_per_h=0.04),
+    ):
+        yield "extractor-cold", RuleView(NOW_MS, (seen,), rooms=(room,))
+    for shelf in (ShelfView(zone, zone, NOW_MS, 4.2), ShelfView("finishing-1", zone, NOW_MS, 7.3, -0.5)):
+        yield "shelf-freezing", RuleView(NOW_MS, shelves=(shelf,))
+    for metal_rh_pct in (71.0, 104.0):
+        room = RoomView(zone, NOW_MS, metal_c=9.2, metal_rh_pct=metal_rh_pct)
+        yield "iron-rusts", RuleView(NOW_MS, rooms=(room,))
+    for weeks in (1.2, 14.0):
+        week = RoomView(
+            zone, NOW_MS, surface_c=11.2, surface_rh_pct=86.0, surface_days=7.0, mould_from_pct=81.2, mould_weeks=weeks
+        )
+        yield "mould-grows", RuleView(NOW_MS, rooms=(week,))
+
+
 def around(
     sources: tuple[SourceState, ...] = (),
     record: RecordState | None = None,
@@ -119,8 +143,8 @@ def around(
 
 
 def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
-    """One of every alert the instrument can raise about itself, as the real rule and the real lifecycle make it."""
-    for rule, seen in instrument_views(zone):
+    """One of every alert about the instrument or a room, as the real rule and the real lifecycle make it."""
+    for rule, seen in (*instrument_views(zone), *room_views(zone)):
         (one,) = (r for r in make_rules() if r.name == rule)
         findings = [replace(finding, raise_after_s=0.0) for finding in one.findings(seen)]
         new_id = partial(str, f"{rule}-id")
@@ -180,7 +204,8 @@ def every_sentence() -> Iterator[Sentence]:
     yield from lot_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
-    for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),))):
+    cold = RuleView(NOW_MS, rooms=(RoomView("z", NOW_MS, outdoor_c=1.0),))
+    for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),)), cold):
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
 
 

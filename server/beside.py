@@ -1,0 +1,43 @@
+"""What is worked out beside the loop, again and again: outlooks, neighbours, rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from dataclasses import dataclass
+from typing import Any
+
+from server.clock import Clock
+from server.config import Config
+from server.engine import Engine
+from server.neighbours import keep_neighbours, refresh_neighbours
+from server.outlooks import keep_outlooks, refresh
+from server.room.keeper import RoomKeeper
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Of one engine. ``timezone`` is the shop's."""
+
+    engine: Engine
+    clock: Clock
+    timezone: str
+    rooms: RoomKeeper
+
+    @classmethod
+    def of(cls, engine: Engine, clock: Clock, configured: Callable[[], Config]) -> Beside:
+        """For a shop as it is configured at each moment; its time zone is that of the start."""
+        return cls(engine, clock, configured().shop.timezone, RoomKeeper(engine, configured, clock))
+
+    async def first(self) -> None:
+        """Once before the first turn: rules want all of it."""
+        await refresh(self.engine, self.clock, self.timezone)
+        await refresh_neighbours(self.engine, self.clock)
+        await self.rooms.refresh()
+
+    def parts(self) -> list[tuple[str, Coroutine[Any, Any, None]]]:
+        """What runs for ever, by name."""
+        return [
+            ("outlooks", keep_outlooks(self.engine, self.clock, self.timezone)),
+            ("neighbours", keep_neighbours(self.engine, self.clock)),
+            ("rooms", self.rooms.run()),
+        ]

@@ -1,0 +1,137 @@
+"""A zone whose air is inside its aim, and whose outlook crosses a limit: told while there is time to wrap and to heat
+less.
+
+The outlook knows no weather to come: its middle leans back to the season and hardly ever crosses a limit that the air
+has not reached. So the end of its central 80 % counts on its own, over fewer hours: one such fall in ten goes further.
+
+Of one dry-out, the rule that told it first goes on alone: this one and :mod:`server.rules.falling_fast` each hold back
+while an alert of the other about that zone stands. Once the air is past the limit the dry or the damp limit speaks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from server.reading import Finding, OutlookPoint
+from server.rules.base import RuleView, ZoneView
+from server.rules.past_limit import SLACK_PCT
+from server.rules.unwatched import without_air
+
+HOUR_MS = 3_600_000
+FALLING = "falling-fast"
+SAID_TO_MS = HOUR_MS // 2
+"""As in :mod:`server.rules.falling_fast`."""
+
+
+class OutlookCrossesParameters(BaseModel):
+    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: tried on the demo's winters
+    (`tests/unit/rules/test_outlook_crosses.py`); no source."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+    within_h: float = Field(36.0, gt=0.0, le=96.0, description="hours in which the outlook's middle must cross a limit")
+    end_within_h: float = Field(36.0, ge=0.0, le=96.0, description="the same for the end of its 80 %; 0: not looked at")
+    end_past_pct: float = Field(0.0, ge=0.0, le=3.0, description="so far past the limit that end must lie, in % EMC")
+    raise_after_min: float = Field(120.0, ge=0.0, le=1440.0, description="minutes it must say so to be raised")
+    clear_inside_pct: float = Field(0.4, ge=0.0, le=3.0, description="so far back inside is no crossing, in % EMC")
+    clear_after_min: float = Field(120.0, ge=0.0, le=1440.0, description="minutes without a crossing to be cleared")
+
+    @model_validator(mode="after")
+    def _end_is_nearer(self) -> Self:
+        if self.end_within_h > self.within_h:
+            right = f"at most within_h ({self.within_h:g})"
+            raise ValueError(f"end_within_h: found {self.end_within_h:g}; would be right: {right}")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where an outlook crosses: on which side, when its middle or else its end does, and how far out they come (% MC
+    past the limit; negative: inside). ``sure`` says that the middle does."""
+
+    side: Literal["dry", "damp"]
+    at_ms: int
+    sure: bool
+
+
+class OutlookCrosses:
+    """One subject a zone that has an outlook; of both limits the one that is crossed first."""
+
+    name: str = "outlook-crosses"
+    schema: type[BaseModel] = OutlookCrossesParameters
+
+    def __init__(self, parameters: OutlookCrossesParameters | None = None) -> None:
+        self._own = parameters or OutlookCrossesParameters()
+        self.parameters: BaseModel = self._own
+
+    def findings(self, view: RuleView) -> Sequence[Finding]:
+        """One finding a zone."""
+        return [self._of_zone(zone, view) for zone in view.zones]
+
+    def unwatched(self, view: RuleView) -> str | None:
+        """The key of the reason why this rule has nothing to watch, or None."""
+        if reason := without_air(view):
+            return reason
+        return None if any(zone.outlook for zone in view.zones) else "not-watched-no-outlook"
+
+    def _of_zone(self, zone: ZoneView, view: RuleView) -> Finding:
+        p, aim, air = self._own, zone.aim, zone.air
+        raises = clears = False
+        found: Crossing | None = None
+        if air is not None and zone.outlook:
+            arrived = not aim.dry_limit_pct <= air.emc_pct <= aim.damp_limit_pct
+            found = None if arrived else self._crossing(zone, view.now_ms, 0.0)
+            raises = found is not None and (FALLING, zone.zone) not in view.standing
+            clears = arrived or (found is None and self._crossing(zone, view.now_ms, p.clear_inside_pct) is None)
+        values: dict[str, float | int | str] = {}
+        if found is not None and air is not None:
+            limit = aim.dry_limit_pct if found.side == "dry" else aim.damp_limit_pct
+            values = {
+                "emc_pct": round(air.emc_pct, 1),
+                "limit_pct": limit,
+                "crosses_ms": -(-found.at_ms // SAID_TO_MS) * SAID_TO_MS,
+                "sure": int(found.sure),
+            }
+        return Finding(
+            self.name,
+            zone.zone,
+            raises,
+            clears,
+            word="look",  # air alone harms no named piece
+            lean="none" if found is None else found.side,
+            values=values,
+            raise_after_s=p.raise_after_min * 60.0,
+            clear_after_s=p.clear_after_min * 60.0,
+        )
+
+    def _crossing(self, zone: ZoneView, now_ms: int, inside_pct: float) -> Crossing | None:
+        """The first one; limits lie ``inside_pct`` closer to each other than the aim's."""
+        p, past = self._own, self._own.end_past_pct
+        low, high = zone.aim.dry_limit_pct + inside_pct, zone.aim.damp_limit_pct - inside_pct
+        until_ms, end_until_ms = now_ms + p.within_h * HOUR_MS, now_ms + p.end_within_h * HOUR_MS
+        by_end: Crossing | None = None
+        for point in zone.outlook:
+            if point.t_ms > until_ms:
+                break
+            if point.t_ms <= now_ms:
+                continue
+            if side := _beyond(point.emc_pct, point.emc_pct, low, high):
+                return Crossing(side, point.t_ms, sure=True)
+            if by_end is None and point.t_ms <= end_until_ms:
+                by_end = _end(point, low - past, high + past)
+        return by_end
+
+
+def _end(point: OutlookPoint, low: float, high: float) -> Crossing | None:
+    side = _beyond(point.emc_low_pct, point.emc_high_pct, low, high)
+    return Crossing(side, point.t_ms, sure=False) if side else None
+
+
+def _beyond(least: float, most: float, low: float, high: float) -> Literal["dry", "damp"] | None:
+    if least < low - SLACK_PCT:
+        return "dry"
+    return "damp" if most > high + SLACK_PCT else None
