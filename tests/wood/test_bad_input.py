@@ -25,6 +25,7 @@ from server.wood.panel import Panel, panel_year
 from server.wood.resaw import resaw
 from server.wood.restraint import held
 from server.wood.settle import Piece, growing_edges, settle
+from server.wood.strips import ring_bend_per_m, shape_of
 from server.wood.transport import advance
 from server.wood.year import Year
 
@@ -123,6 +124,14 @@ CALLS = [
     Call(ring_curvature_per_m, {"tangential_strain": 0.01, "radial_strain": 0.005, "ring_radius_m": 0.1}, {
         "ring_radius_m": (0, -0.1),
     }),
+    Call(shape_of, {"widths_m": [0.1, 0.1], "curvature_per_m": [0.1, -0.1]}, {
+        "widths_m": ([0.0, 0.1], [2.0, 2.0], []),
+    }),
+    Call(
+        ring_bend_per_m,
+        {"tangential_strain": 0.01, "radial_strain": 0.005, "ring_angle_deg": 0.0, "ring_radius_m": 0.1},
+        {"ring_angle_deg": (-1, 91), "ring_radius_m": (0, -0.1)},
+    ),
     Call(ring_cup_mm, {"tangential_strain": 0.01, "radial_strain": 0.005, "ring_radius_m": 0.1, "width_m": 0.15}, {
         "ring_radius_m": (0, -0.1), "width_m": (0, 15.24),
     }),
