@@ -35,6 +35,8 @@ from server.wood.year import DAY_S, YEAR_DAYS, Year
 STEPS, MOST_STEPS = 146, 365
 """Of a year: two and a half days each, which are within 0.003 % of a quarter of that; down to a day where the air goes
 so far in one that the solver would halve it, which is within 0.01 % of a quarter of that."""
+FEW_STEPS = 73
+MONTHS = tuple(month * YEAR_DAYS / 12 for month in range(12))
 DEPTH = 10
 IN_STEP = 1e-4
 """A year in which no mean ends by more of the air's swing (or of 1 %) from where it began, and no cell by more than ten
@@ -103,19 +105,25 @@ class PanelYear:
         return np.interp(np.asarray(day, np.float64), self.days, self.mean_pct, period=YEAR_DAYS)
 
 
-def panel_year(panel: Panel, year: Year, made_pct: float) -> PanelYear:
+def panel_year(
+    panel: Panel, year: Year, made_pct: float, *, steps: int | None = None, first_days: ArrayLike = MONTHS
+) -> PanelYear:
     """The years of ``panel``, made at ``made_pct`` % MC through and through, in the air of ``year``.
 
-    Raises ValueError as :class:`~server.wood.boards.Boards` and :class:`~server.wood.moisture.Moisture` do.
+    ``first_days`` are the days of the year on which its first year may begin, else that of each month. ``steps`` are
+    those that a year is gone through in, else :func:`steps_of` it: :data:`FEW_STEPS` take half the time and are within
+    0.02 % of those. Raises ValueError as :class:`~server.wood.boards.Boards` and
+    :class:`~server.wood.moisture.Moisture` do.
     """
-    boards = _ensemble(panel)
-    track = in_step(boards, year)
+    boards, steps = _ensemble(panel), steps or steps_of(year)
+    track = in_step(boards, year, steps)
     means = boards.mean_pct(track.profile_pct)[:-1]
     low, high, bare = means.min(axis=0), means.max(axis=0), float(np.ptp(means[:, -1]))
     own = boards.take([0])
     mean = means[:, 0]
     lowest_day, highest_day = _turn(-mean), _turn(mean)
-    first_low, first_high, gone = _first_year(own, year, made_pct, mean)
+    starts = np.atleast_1d(np.asarray(first_days, np.float64))
+    first_low, first_high, gone = _first_year(own, year, made_pct, mean, starts, steps)
     wave = mean_response(own, year)
     air_low, air_high = year.ends_pct()
     curve_pct = END_OF_80 * CURVE_SIGMA_PCT
@@ -227,13 +235,15 @@ def _ends(values: Floats, besides_pct: float = 0.0) -> Ends:
     return Ends(middle, max(middle - down, 0.0), middle + up)
 
 
-def _first_year(own: Boards, year: Year, made_pct: float, mean: Floats) -> tuple[float, float, float | None]:
-    """Of a first year that begins with any month: the mean's lowest, its highest, and how long it goes its own way."""
-    starts = np.arange(12) * YEAR_DAYS / 12
-    steps = steps_of(year)
-    boards, air = own.take(np.zeros(12, np.intp)), year.air(starts, steps)
+def _first_year(  # noqa: PLR0917 - what was found, once
+    own: Boards, year: Year, made_pct: float, mean: Floats, starts: Floats, steps: int
+) -> tuple[float, float, float | None]:
+    """Of a first year that begins on any of ``starts``: the mean's lowest, its highest, and how long it goes its own
+    way."""
+    n = starts.size
+    boards, air = own.take(np.zeros(n, np.intp)), year.air(starts, steps)
     begin = Moisture.even(boards, made_pct, air.start_c[0])
-    _, track = follow(boards, begin, air, zone=np.arange(12), longest_step_s=YEAR_DAYS * DAY_S / steps)
+    _, track = follow(boards, begin, air, zone=np.arange(n), longest_step_s=YEAR_DAYS * DAY_S / steps)
     first = boards.mean_pct(track.profile_pct)
     day = track.times_s / DAY_S
     in_step_pct = np.interp(starts + day[:, None], day[:-1], mean, period=YEAR_DAYS)

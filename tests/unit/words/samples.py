@@ -32,6 +32,7 @@ from server.words.of_alert import alert_caution, alert_since, alert_title, alert
 from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
+from tests.unit.advice.glue_ups_for_tests import advised
 from tests.unit.advice.lots_for_tests import asked, views
 from tests.unit.model.readings_for_tests import readings
 
@@ -227,6 +228,11 @@ def _of_lots() -> Iterator[Sentence]:
         one = ask_one(view, question, given)
         assert one is not None
         yield from sentences_of(one)
+    for glue, said in advised():
+        yield from (s for s in (said.title, said.why, said.when) if s is not None)
+        yield from (way.said(glue) for way in said.sooner)
+        for line in said.lines:
+            yield from sentences_of(line)
 
 
 def sentences_of(line: Line) -> Iterator[Sentence]:

@@ -1,0 +1,141 @@
+"""What does the panel's width do through the year where it will live, and what room does that need?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import numpy as np
+
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Limit, Line
+from server.advice.glue_up.base import GlueView
+from server.book.gap import CLEARANCE_MM
+from server.book.panel import MOVEMENT_CV
+from server.wood import covers
+from server.wood.emc import humidity_for_emc
+from server.wood.ensemble import END_OF_80
+from server.wood.movement import Across, change
+from server.wood.panel import FEW_STEPS, Panel, PanelYear, panel_year
+from server.wood.year import YEAR_DAYS, Year
+from server.words import Sentence, When
+
+DRIEST_DAY, DAMPEST_DAY = 46.0, 228.0
+INDOORS_C = 20.0
+SCREW_MM = 5.0
+_SOURCE = "A year of the panel's mean moisture: the solver in a year that goes evenly, checked by the damped wave."
+_YEAR = f"Driest in mid February, dampest in mid August, 20 °C, a bare panel. {PRACTICE}"
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What the panel's width does from today's on, mm: how far it shrinks and swells at the most, how far it swings in
+    a year in step with its place, with the ends of that."""
+
+    shrinks: float
+    swells: float
+    swing: float
+    swing_low: float
+    swing_high: float
+
+
+class YearAhead:
+    """From now on through the first year and every one like it, in air that draws wood from the dry to the damp limit
+    of the aim."""
+
+    name = "year-of-width"
+    summary = (
+        "how far the panel's width moves through the year where it will live, and the clearance and slots it needs"
+    )
+    decides = False
+
+    def answer(self, view: GlueView, /) -> Line:
+        """``swing_mm`` of a year with its ends; ``shrinks_mm`` and ``swells_mm`` from now on at the most;
+        ``clearance_mm`` in all beside its edges now, ``slot_mm`` and ``slot_from_middle_mm`` for a screw of
+        ``screw_mm``; ``lowest_pct``, ``highest_pct`` with their ends, ``narrowest_ms``, ``widest_ms``, and the damped
+        wave's ``wave_swing_pct``. None of a wood whose movement nobody has published."""
+        across = [board.view.across() for board in view.boards]
+        if any(one is None for one in across):
+            unknown = (Sentence("glue-year-unknown"),)
+            return Line(self.name, None, Sentence("glue-year-asked"), unknown, sources=(EMC_SOURCE,))
+        found = _year_of(view)
+        room = _room(view, [one for one in across if one is not None], found)
+        clearance = room.swells + CLEARANCE_MM
+        half = 0.5 * (room.shrinks + room.swells)
+        narrow, wide = (_next(view, day) for day in (found.lowest_day, found.highest_day))
+        figures: dict[str, Any] = {
+            "width_mm": view.width_mm, "swing_mm": room.swing, "swing_mm_low": room.swing_low,
+            "swing_mm_high": room.swing_high, "shrinks_mm": room.shrinks, "swells_mm": room.swells,
+            "clearance_mm": clearance, "slot_mm": room.shrinks + room.swells + SCREW_MM,
+            "slot_from_middle_mm": half + SCREW_MM, "screw_mm": SCREW_MM, "lag_days": found.lag_days,
+            "narrowest_ms": narrow.t_ms, "widest_ms": wide.t_ms, "wave_swing_pct": found.wave_swing_pct,
+        }  # fmt: skip
+        means = (("swing_pct", found.swing_pct), ("lowest_pct", found.lowest_pct), ("highest_pct", found.highest_pct))
+        for key, one in means:
+            figures |= {key: one.middle, f"{key}_low": one.low, f"{key}_high": one.high}
+        said = (
+            Sentence("glue-year", {
+                "width_mm": view.width_mm, "swing_mm": room.swing, "swing_mm_low": room.swing_low,
+                "swing_mm_high": room.swing_high, "narrowest": narrow, "widest": wide,
+            }),
+            Sentence("glue-year-room", {
+                "shrinks_mm": room.shrinks, "swells_mm": room.swells, "clearance_mm": clearance,
+                "slot_mm": half + SCREW_MM, "screw_mm": SCREW_MM,
+            }),
+        )  # fmt: skip
+        low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
+        limit = Limit(
+            Sentence("glue-year-limit", {"low_pct": low, "high_pct": high}), f"Aim: {view.aim.source}.",
+            {"aim_low_pct": low, "aim_high_pct": high},
+        )  # fmt: skip
+        moves = f"Movement: {across[0].source}." if across[0] else ""
+        return Line(
+            self.name, None, Sentence("glue-year-asked"), said, figures, limit,
+            (EMC_SOURCE, DIFFUSION_SOURCE, moves, _SOURCE, _YEAR), Sentence("book-caution-panel"),
+        )  # fmt: skip
+
+
+def _year_of(view: GlueView) -> PanelYear:
+    """Its first year begins now."""
+    stock, bare = view.boards[0].held.wood.stock, covers.find("bare")
+    panel = Panel(
+        view.thickness_mm / 1000, float(stock.specific_gravity[0]), float(stock.volumetric_shrinkage[0]), bare, bare
+    )
+    dry, damp = (float(humidity_for_emc(INDOORS_C, pct)) for pct in (view.aim.dry_limit_pct, view.aim.damp_limit_pct))
+    year = Year(dry, damp, INDOORS_C, INDOORS_C, DRIEST_DAY, DAMPEST_DAY)
+    made = float(view.shares @ np.array([board.mean_pct for board in view.boards]))
+    return panel_year(panel, year, made, steps=FEW_STEPS, first_days=_day_of_year(view))
+
+
+def _room(view: GlueView, across: list[Across], found: PanelYear) -> Room:
+    """Each board from what it holds itself; how far at the most goes to the far ends of what the panel comes to."""
+    widths = view.shares * view.width_mm
+    made = [board.mean_pct for board in view.boards]
+
+    def moved(to_pct: float) -> float:
+        each = zip(across, widths, made, strict=True)
+        return float(sum(change(one, width, pct, min(max(to_pct, 0.0), 30.0)) for one, width, pct in each))
+
+    lowest = min(found.lowest_pct.low, found.first_lowest_pct)
+    highest = max(found.highest_pct.high, found.first_highest_pct)
+    swing = moved(found.highest_pct.middle) - moved(found.lowest_pct.middle)
+    up, down = (_by_squares(found, end) for end in (found.swing_pct.high, found.swing_pct.low))
+    return Room(
+        max(0.0, -moved(lowest)), max(0.0, moved(highest)), swing, max(0.0, swing * (1.0 - down)), swing * (1.0 + up)
+    )
+
+
+def _by_squares(found: PanelYear, end: float) -> float:
+    """What moisture and the species' own scatter of movement leave open of a swing, a fraction."""
+    share = end / found.swing_pct.middle - 1.0 if found.swing_pct.middle else 0.0
+    return float(np.hypot(share, END_OF_80 * MOVEMENT_CV))
+
+
+def _day_of_year(view: GlueView) -> float:
+    at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=view.at_ms)
+    return min(float(at.timetuple().tm_yday), YEAR_DAYS)
+
+
+def _next(view: GlueView, day: float) -> When:
+    """The next time a day of the year comes round."""
+    return view.telling.date(view.at_ms + round(((day - _day_of_year(view)) % YEAR_DAYS) * 86_400_000))
