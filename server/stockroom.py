@@ -181,6 +181,7 @@ class Stockroom:
         await asyncio.to_thread(self.open)
         gc.freeze()  # a large journal lives as long as we do; to look through it for garbage would hold up everything
         self._opened.set()
+        self.changed()
         with suppress(StoreError):  # made again at the next start
             await keep_made(self.store, self.course, mark)
 

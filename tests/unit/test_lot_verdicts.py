@@ -98,6 +98,21 @@ async def test_a_client_waits_for_the_next_version(bench: Bench) -> None:
         await task
 
 
+async def test_after_a_start_they_hang_as_soon_as_the_journal_is_open(bench: Bench) -> None:
+    """They had looked before, and would have looked again a minute later."""
+    await bench.restart()
+    verdicts = bench.spine.lot_verdicts
+    first = verdicts.version
+    async with asyncio.TaskGroup() as group:
+        running = group.create_task(verdicts.run())
+        while not verdicts._rests_on:  # noqa: ASYNC110 - a look tells nobody
+            await asyncio.sleep(0)
+        await bench.spine.stockroom.opened()
+        await asyncio.wait_for(verdicts.newer_than(first, 60), 20)
+        running.cancel()
+    assert verdicts.now.of.keys() == {"damp", "dry", "even", "sheet"}
+
+
 async def test_a_destination_that_went_takes_no_other_lots_verdict_with_it(bench: Bench) -> None:
     """A lot that left may leave its destination behind; one in the shop whose destination the file lost is named."""
     aims = {"walls": numbers_aim(9.0, 14.0), "heated": numbers_aim(6.0, 8.0)}
