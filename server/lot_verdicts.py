@@ -4,24 +4,30 @@ version that clients can wait for.
 A lot that a bug of ours keeps from being worked out says so, and the others go on (:mod:`server.faults`).
 Only lots of which something is another are asked again (:mod:`server.advice.basis`), fifty at a time: those that
 somebody told something about before all others, and they are hung at once. A half hour that closed moves every lot;
-until all of them are worked out the last verdicts stand, each with the half hour it is of.
+until all of them are worked out the last verdicts stand, each with the half hour it is of. What rules see of the lots
+(:mod:`server.lot_seen`) is made with them, and hung for the engine with the hours of work and the times away.
 """
 
 from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import is_
 
-from server.advice.asking import RANK, Advice, verdicts_of
+from server.advice.asking import RANK, Advice, Asked, verdicts_of
 from server.advice.basis import Basis
 from server.advice.view import AT_ONCE, Outlooks, Seeing
 from server.clock import woken_within
 from server.engine import Engine
+from server.lot_seen import GoodSince, Looked, look
+from server.rules.lot_view import LotView, Seen
+from server.shop.lot import Lot
 from server.stockroom import Stockroom
 from server.stores.port import StoreError
 from server.words import Telling
+from server.working_hours import Hours, Weekday, spans_of
 
 log = logging.getLogger(__name__)
 LOOK_S = 60.0
@@ -60,6 +66,7 @@ class LotVerdicts:
     engine: Engine
     stockroom: Stockroom
     boot: str
+    hours: Callable[[], Mapping[Weekday, Hours]] = dict
     counter: int = 0
     now: Verdicts = field(default_factory=Verdicts)
     worked_out: int = 0
@@ -68,6 +75,8 @@ class LotVerdicts:
     _told: dict[str, None] = field(default_factory=dict)
     _due: dict[str, None] = field(default_factory=dict)
     _found: dict[str, Verdict] = field(default_factory=dict)
+    _seen: dict[str, LotView] = field(default_factory=dict)
+    _good: GoodSince = field(default_factory=GoodSince)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _changed: asyncio.Condition = field(default_factory=asyncio.Condition)
     _pass: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -97,10 +106,7 @@ class LotVerdicts:
         async with self._pass:
             while (basis := await self._looked()) and (some := self._next()):
                 lots = [basis.lots[name] for name in some]
-                for name, one in (await asyncio.to_thread(verdicts_of, basis.seeing, lots)).items():
-                    self._found[name] = Verdict(basis.seeing.at_ms, one.advice)
-                    if one.fault is not None:
-                        self.engine.faults.note("verdicts", one.fault, self.engine.clock.now().wall_ms, name)
+                self._keep(basis, *await asyncio.to_thread(self._worked_out, basis, lots))
                 self.worked_out += len(some)
                 first = some[0] in self._told
                 for name in some:
@@ -108,6 +114,36 @@ class LotVerdicts:
                     self._due.pop(name, None)
                 if not self._told and (first or not self._due):
                     await self._hang()
+                    self._hang_seen(basis)
+            if basis is not None:
+                self._hang_seen(basis)
+
+    def _worked_out(self, basis: Basis, lots: Sequence[Lot]) -> tuple[dict[str, Asked], Looked]:
+        asked = verdicts_of(basis.seeing, lots)
+        return asked, look(basis.seeing, lots, asked, self._good)
+
+    def _keep(self, basis: Basis, asked: Mapping[str, Asked], looked: Looked) -> None:
+        self._found.update({name: Verdict(basis.seeing.at_ms, one.advice) for name, one in asked.items()})
+        self._seen.update(looked.lots)
+        faults = {name: one.fault for name, one in asked.items() if one.fault is not None} | looked.faults
+        for name, fault in faults.items():
+            self.engine.faults.note("verdicts", fault, self.engine.clock.now().wall_ms, name)
+
+    def _hang_seen(self, basis: Basis) -> None:
+        """For the rules: all lots or none, for a lot that is missing counts as gone, and none before the record was
+        opened. Nothing is another where nothing has changed."""
+        stockroom, engine = self.stockroom, self.engine
+        now_ms, was = engine.clock.now().wall_ms, engine.seen
+        if not stockroom.course.at_ms or stockroom.trouble or not basis.lots.keys() <= self._seen.keys():
+            return
+        self._seen = {name: self._seen[name] for name in sorted(basis.lots)}
+        lots = tuple(self._seen.values())
+        if was.lots is not None and len(lots) == len(was.lots) and all(map(is_, lots, was.lots)):
+            lots = was.lots
+        work = spans_of(self.hours(), stockroom.timezone, now_ms)
+        away = tuple(span for span in basis.seeing.shop.away if span[1] > now_ms)
+        if (work, away) != (was.work, was.away) or lots is not was.lots:
+            engine.seen = Seen(lots, work, away)
 
     async def _looked(self) -> Basis | None:
         """What verdicts rest on now; what is due because that is another is noted."""

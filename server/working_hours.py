@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Annotated, Literal, get_args
+from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator
 
@@ -34,3 +37,21 @@ def _told(hours: str) -> str:
 
 
 Hours = Annotated[str, AfterValidator(_told)]
+
+
+def spans_of(hours: Mapping[Weekday, Hours], timezone: str, now_ms: int) -> tuple[tuple[int, int], ...]:
+    """From when until when somebody works, ms since 1970 UTC, from yesterday to eight days ahead. A time that the
+    clocks leave out in spring is that of an hour later."""
+    zone, found = ZoneInfo(timezone), []
+    today = (
+        datetime.fromtimestamp(now_ms / 1000, UTC).astimezone(zone).replace(hour=0, minute=0, second=0, microsecond=0)
+    )
+    for ahead in range(-1, 9):
+        day = today.replace(tzinfo=None) + timedelta(days=ahead)
+        told = hours.get(get_args(Weekday)[day.weekday()])
+        if told is not None:
+            ends = (day + timedelta(minutes=m) for m in open_minutes(told))
+            begin_ms, end_ms = (round(one.replace(tzinfo=zone).timestamp() * 1000) for one in ends)
+            if begin_ms < end_ms:
+                found.append((begin_ms, end_ms))
+    return tuple(found)

@@ -54,7 +54,8 @@ class Basis:
             if not (lot is (was := before.lots.get(name)) or lot == was)
             or self.seeing.aims[name] != before.seeing.aims[name]
         }
-        if self.seeing.at_ms != before.seeing.at_ms or not self._said_alike(before):
+        another_time = self.seeing.at_ms != before.seeing.at_ms or self.seeing.shop.away != before.seeing.shop.away
+        if another_time or not self._said_alike(before):
             return told, set(self.lots) - told
         told |= {name for name in unlike(self.seeing.woods, before.seeing.woods) if name in self.lots}
         return told, self._in_other_air(before) - told

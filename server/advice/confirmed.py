@@ -42,7 +42,7 @@ class StillSo:
         if past and max(drier, damper) >= NOTHING_PCT:
             side = "drier" if damper < NOTHING_PCT else "damper" if drier < NOTHING_PCT else "either"
             said.append(Sentence("lot-confirmed-cost", {"side": side, "drier_pct": drier, "damper_pct": damper}))
-        look = past and view.held is not None and _another(view.held, view.aim)
+        look = look_wanted(view)
         if look:  # what to do comes first: it stands beside the verdict
             said = [*said[3:], *said[:3]]
         known = view.held is not None
@@ -57,6 +57,11 @@ class StillSo:
             (EMC_SOURCE, DIFFUSION_SOURCE), entries=(seen.entry,),
             title=Sentence("lot-confirmed-title", {"lying": lot.lying}) if look else None,
         )  # fmt: skip
+
+
+def look_wanted(view: LotView) -> bool:
+    """Whether somebody should look how it lies: past its limit, and its verdict may be another one."""
+    return view.unconfirmed and view.held is not None and _another(view.held, view.aim)
 
 
 def _another(held: Held, aim: Aim) -> bool:

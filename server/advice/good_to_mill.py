@@ -57,6 +57,11 @@ class GoodToMill:
         )  # fmt: skip
 
 
+def mill_word(view: LotView) -> Word | None:
+    """Its word alone; None where nothing is held."""
+    return None if view.held is None else _verdict(view, view.held.outcome)[0]
+
+
 def _verdict(view: LotView, found: Outcome) -> tuple[Word, Sentence, tuple[Sentence, ...]]:
     days, late, target = (float(a[0]) for a in (found.good.middle, found.good.high, found.target_pct.middle))
     low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct

@@ -73,7 +73,8 @@ class LotView:
     until when it holds how it was last said to lie; ``look`` says that its verdict may be another one if it does not.
     ``hollow`` is the face that is hollow, or will be; ``tolerance_mm`` how much is tolerated over ``width_mm``.
     ``danger`` is the tension index of its shell, which ranks dangers and promises nothing. ``open`` says that air
-    reaches its faces. ``good`` to mill, by its verdict, ``good_since_ms`` as far as it is known.
+    reaches its faces. ``good`` to mill, by that question alone, ``good_since_ms`` as far as it is known. Of a ``panel``
+    more is said elsewhere; what is not ``worked_out`` was stopped by a bug of ours.
     """
 
     id: str
@@ -104,6 +105,8 @@ class LotView:
     wrap: Wrap | None = None
     good: bool | None = None
     good_since_ms: int | None = None
+    panel: bool = False
+    worked_out: bool = True
 
     @property
     def open(self) -> bool:

@@ -60,19 +60,23 @@ class Doubted:
 @dataclass(frozen=True, slots=True)
 class Going:
     """Pieces on their way, each array (t, k, n): at ``day`` (t,) the departure from flat over the width, mm, positive
-    where the top is hollow; how far shell and core are apart, the face that is farther; the mean, both % MC; and the
-    departure that stays once they are even inside, but for what rings make, (k, n)."""
+    where the top is hollow; how far shell and core are apart, the face that is farther; the mean, and how far the drier
+    shell is below it, all % MC; and the departure that stays once they are even inside, rings left out, (k, n)."""
 
     day: Floats
     cup_mm: Floats
     apart_pct: Floats
     mean_pct: Floats
+    ahead_pct: Floats
     settled_mm: Floats
 
     def until(self, days: float) -> Going:
         """The same up to ``days``, which are among its own."""
         t = int(np.searchsorted(self.day, days + 1e-9))
-        return Going(self.day[:t], self.cup_mm[:t], self.apart_pct[:t], self.mean_pct[:t], self.settled_mm)
+        day, cup, apart, mean, ahead = (
+            each[:t] for each in (self.day, self.cup_mm, self.apart_pct, self.mean_pct, self.ahead_pct)
+        )
+        return Going(day, cup, apart, mean, ahead, self.settled_mm)
 
     def peak(self) -> tuple[Floats, Floats]:
         """The greatest departure to the side on which the middle's is greatest, and its day, (k, n); to either side
@@ -149,7 +153,8 @@ class Pieces:
         flat = _flat_per_m(self.lot, self._is_cut(), self.coefficient)
         mm = self.width_m**2 / 8.0 * 1000.0
         apart = np.maximum(np.abs(top - core), np.abs(bottom - core))
-        went = Going(day, (self.coefficient * bent - flat) * mm, apart, mean + self.lot.curve_pct[:, None], -flat * mm)
+        cup, ahead = (self.coefficient * bent - flat) * mm, mean - np.minimum(top, bottom)
+        went = Going(day, cup, apart, mean + self.lot.curve_pct[:, None], ahead, -flat * mm)
         return went if self.rings is None else self._ringed(went, self.rings)
 
     def _ringed(self, one: Going, rings: Rings) -> Going:
@@ -159,13 +164,13 @@ class Pieces:
         if rings.known:
             return replace(one, cup_mm=one.cup_mm + by_mm)
         either = np.array([1.0, -1.0])[:, None] * by_mm[:, :1]  # (t, 2, n)
-        cup, apart, mean = (
+        same = 0.0 * either
+        cup, apart, mean, ahead = (
             np.concatenate([a, a[:, :1] + more], axis=1)
-            for a, more in ((one.cup_mm, either), (one.apart_pct, 0.0 * either), (one.mean_pct, 0.0 * either))
+            for a, more in ((one.cup_mm, either), (one.apart_pct, same), (one.mean_pct, same), (one.ahead_pct, same))
         )
-        return Going(
-            one.day, cup, apart, mean, np.concatenate([one.settled_mm, np.repeat(one.settled_mm[:1], 2, axis=0)])
-        )
+        settled = np.concatenate([one.settled_mm, np.repeat(one.settled_mm[:1], 2, axis=0)])
+        return Going(one.day, cup, apart, mean, ahead, settled)
 
     def _is_cut(self) -> NDArray[np.bool_]:
         whole = float(self.lot.whole.thickness_m[0])

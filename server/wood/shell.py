@@ -49,5 +49,10 @@ def tension_index(
         if np.any(~(values > 0)):
             raise ValueError(f"{name}: found {values[~(values > 0)].flat[0]:g}; would be right: above 0 MPa")
     ahead = boards.mean_pct(profile_pct) - drier_shell_pct(boards, profile_pct)
+    return np.asarray(ahead * index_per_pct(coefficient, across_mpa, strength_mpa))
+
+
+def index_per_pct(coefficient: ArrayLike, across_mpa: ArrayLike, strength_mpa: ArrayLike) -> Floats:
+    """The index of a shell that is 1 % MC below the mean."""
     per_pct = np.asarray(coefficient, np.float64) * np.asarray(across_mpa, np.float64)
-    return np.asarray(ahead * per_pct / np.asarray(strength_mpa, np.float64))
+    return np.asarray(per_pct / np.asarray(strength_mpa, np.float64))
