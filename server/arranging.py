@@ -91,7 +91,8 @@ class Arranger:
             was = {key: self._later.get(key, getattr(maker.config.shop, key)) for key in values}
             now_ms = maker.clock.now().wall_ms
             entry = change_entry("changed", (SHOP, SHOP), By(command_id, who, now_ms), was, values)
-            done = maker.done(changed=[(SHOP, SHOP)])
+            later = [k for k in LATER if k in values and getattr(shop, k) != getattr(maker.config.shop, k)]
+            done = maker.done(changed=[(SHOP, SHOP)]).model_copy(update={"later": sorted(later)})
             made, gone = [Made(SHOP, SHOP, kept, now_ms)], [(SHOP, SHOP)]
             if (reply := await maker.kept(command_id, mark, done, made=made, gone=gone, entries=[entry])) is not None:
                 return reply

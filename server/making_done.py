@@ -47,7 +47,8 @@ class MadePart(BaseModel):
 
 
 class MakingDone(BaseModel):
-    """The answer to a command; ``repeated`` when the id had been carried out before."""
+    """The answer to a command; ``repeated`` when the id had been carried out before; ``later`` are the settings that
+    count from the next start on."""
 
     model_config = ConfigDict(extra="forbid")
     done: bool
@@ -55,6 +56,7 @@ class MakingDone(BaseModel):
     made: list[MadePart]
     gone: list[MadePart]
     changed: list[MadePart] = []
+    later: list[str] = []
     version: str
 
 

@@ -111,13 +111,13 @@ async def test_settings_work_at_once_and_a_time_zone_after_a_restart(tmp_path: P
     text = CONFIG.replace('name = "Test shop"\n', "").replace('timezone = "Europe/Oslo"\n', "")
     wall = await Wall(tmp_path / "state", read_config(text)).open()
     given = {"name": "Ash & Elm", "units": "imperial", "timezone": "Europe/Oslo", "hours": {"mon": "07:30-17:00"}}
-    await wall.do("POST", "settings", settings=given)
+    assert (await wall.do("POST", "settings", settings=given))["later"] == ["timezone"]
     assert (await wall.get("snapshot"))["shop"]["name"] == "Ash & Elm"
     assert wall.bench.spine.engine.board.default == ("en", "imperial")
     found = await setting(wall, "timezone")
     assert found == {"key": "timezone", "value": "Europe/London", "locked": False, "next": "Europe/Oslo"}
     assert (await setting(wall, "hours"))["value"] == {"mon": "07:30-17:00"}
-    await wall.do("POST", "settings", settings={"units": "metric"})
+    assert (await wall.do("POST", "settings", settings={"units": "metric"}))["later"] == []
     await wall.again()
     assert (await setting(wall, "timezone"))["value"] == "Europe/Oslo"
     assert wall.bench.spine.history.setting("timezone") == "Europe/Oslo"
