@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from server.advice.base import Decision, Line, LotView, NotToBeAsked, OfMany
-from server.advice.catalog import QUESTIONS
+from server.advice.catalog import QUESTIONS, questions_of
 from server.advice.confirmed import if_still
 from server.advice.view import Seeing
 from server.reading import Lean, Word
@@ -39,7 +39,7 @@ class Advice:
 def advise(view: LotView) -> Advice:
     """Every question that can be asked of the lot, in the catalogue's order. The worst word decides, of two alike the
     first; a lot of which nothing is held waits."""
-    asked = (question.answer(view, question.inputs()) for question in QUESTIONS.values())
+    asked = (question.answer(view, question.inputs()) for question in questions_of(view.lot).values())
     lines = tuple(line for line in asked if line is not None)
     return _verdict(view, [decision for line in lines if (decision := _decision(line))], lines)
 
@@ -49,14 +49,16 @@ def verdicts(views: Sequence[LotView]) -> list[Advice]:
     that lie in one zone, one after the other."""
     decided: list[list[Decision]] = [[] for _ in views]
     for question in (question for question in QUESTIONS.values() if question.decides):
+        which = [i for i, view in enumerate(views) if question.name in questions_of(view.lot)]
+        some = [views[i] for i in which]
         each = (
-            question.decisions(views)
+            question.decisions(some)
             if isinstance(question, OfMany)
-            else [_decision(question.answer(view, question.inputs())) for view in views]
+            else [_decision(question.answer(view, question.inputs())) for view in some]
         )
-        for mine, decision in zip(decided, each, strict=True):
+        for i, decision in zip(which, each, strict=True):
             if decision is not None:
-                mine.append(decision)
+                decided[i].append(decision)
     return [_verdict(view, mine, ()) for view, mine in zip(views, decided, strict=True)]
 
 

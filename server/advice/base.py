@@ -13,6 +13,7 @@ from typing import Any, Protocol, TypeVar, runtime_checkable
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from server.advice.looks import PanelLooks
 from server.book.board_request import MODEL_SOURCES
 from server.lot_documents import moisture_document
 from server.lot_outlook import beyond_figures
@@ -54,8 +55,8 @@ class LotView:
     half hour; ``species`` of sheet goods. ``alike`` are the other lots of its log that are in the shop, ``kin`` those
     that were parted from what came in with it, used up or not: what a test strip of one did holds for all.
     ``elsewhere`` looks up the air that the other zones are expected to have, by id: it reads the record.
-    ``away`` are the times in which nobody was there. ``veneers`` are the species of what lies on a sheet's faces,
-    by key, as far as they are known."""
+    ``away`` are the times in which nobody was there. ``veneers`` are the species of what lies on a sheet's faces, by
+    key, as far as they are known; ``looks`` is what can be looked up of a panel."""
 
     lot: Lot
     aim: Aim
@@ -68,6 +69,7 @@ class LotView:
     elsewhere: Callable[[], Mapping[str, ExpectedAir]] = dict
     away: Sequence[tuple[int, int]] = ()
     veneers: Mapping[str, Species] = field(default_factory=dict)
+    looks: PanelLooks | None = None
 
     @property
     def holds_ms(self) -> int:

@@ -11,9 +11,11 @@ from functools import partial
 import numpy as np
 
 from server.advice.base import Held, LotView
+from server.advice.looks import looks_of
 from server.lot_outlook import expected_air
 from server.model.air import ShopAir
 from server.model.recorded import last_week
+from server.model.run import programs
 from server.model.unseen import ZoneHours, unseen
 from server.model.woods import Woods
 from server.reading import Aim, OutlookPoint
@@ -147,9 +149,10 @@ class Seeing:
     def _view(self, lot: Lot, held: Held | None) -> LotView:
         alike, kin = self._alike(lot)
         elsewhere = partial(self._elsewhere, lot.zone if held is None else held.wood.zone)
+        looks = None if lot.panel is None else looks_of(self.stockroom, lot, programs(self.shop), self.at_ms)
         return LotView(
             lot, self.aims[lot.id], self.at_ms, self.telling, held, self._species(lot), alike, kin,
-            elsewhere, self.shop.away, veneers_of(lot, self.stockroom.find),
+            elsewhere, self.shop.away, veneers_of(lot, self.stockroom.find), looks,
         )  # fmt: skip
 
     def _elsewhere(self, but: str) -> dict[str, ExpectedAir]:

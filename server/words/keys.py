@@ -5,6 +5,7 @@ from __future__ import annotations
 from server.words.keys_of_book import BOOK
 from server.words.keys_of_glueup import GLUE_UP
 from server.words.keys_of_lots import LOTS
+from server.words.keys_of_panels import PANELS
 
 _AIM = ("low", "high")
 _EMC = ("emc_pct", "limit_pct")
@@ -263,6 +264,8 @@ PARTS: dict[str, tuple[str, ...]] = {
 
 SENTENCES: dict[str, frozenset[str]] = {
     key: frozenset(values)
-    for key, values in (_BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | GLUE_UP | _LISTENING | _SALT).items()
+    for key, values in (
+        _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | PANELS | GLUE_UP | _LISTENING | _SALT
+    ).items()
 }
 """Every sentence that may stand in a document."""

@@ -1,4 +1,4 @@
-"""The sentences of one language, read from its Fluent files: ``en.ftl``, and beside it ``en.lots.ftl``."""
+"""The sentences of one language, read from its Fluent files: ``en.ftl``, and others of its parts beside it."""
 
 from __future__ import annotations
 

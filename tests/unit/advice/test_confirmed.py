@@ -11,6 +11,7 @@ import pytest
 from server.advice import asking
 from server.advice.asking import advise, ask_one
 from server.advice.base import Line, LotView
+from server.advice.catalog import LOTS
 from server.advice.confirmed import StillSo
 from server.words import Sentence, Words, render
 from tests.unit.advice.lots_for_tests import DAY_MS, START_MS, seen
@@ -105,9 +106,9 @@ class Alarm(StillSo):
 
 @pytest.mark.parametrize("first", [True, False])
 def test_it_neither_mutes_nor_is_muted_by_what_must_be_done(monkeypatch: pytest.MonkeyPatch, *, first: bool) -> None:
-    others = dict(asking.QUESTIONS)
+    others = dict(LOTS)
     both = {"alarm": Alarm(), **others} if first else {**others, "alarm": Alarm()}
-    monkeypatch.setattr(asking, "QUESTIONS", both)
+    monkeypatch.setattr(asking, "questions_of", lambda _: both)
     found = advise(wrapped(40.0))
     assert found.word == "act"
     assert [line.word for line in found.lines if line.question == "confirmed"] == ["look"]

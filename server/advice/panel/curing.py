@@ -1,0 +1,179 @@
+"""Does the glue of this panel get what it needs, in the clamps and until it is cured?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.advice.base import EMC_SOURCE, PRACTICE, Held, Inputs, Limit, Line, LotView
+from server.advice.panel.warmth import wood_warmth
+from server.advice.time_words import Said
+from server.reading import Word
+from server.shop.panel import Panel
+from server.wood.adhesive import Family, by_sheet, family
+from server.wood.curing import Come, come, left_h
+from server.words import Sentence
+from server.words.of_adhesive import CAUTION
+
+HOUR_MS = 3_600_000
+TOO_DRY_PCT = 2.0
+"""Air that draws a panel's faces so far below its mean opens its ends while the glue is soft. Common practice, no
+source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Glue:
+    """A panel's adhesive as it stands: its limits; how warm the wood is; how far it came in the clamps (up to now, or
+    to their opening) and of its cure; hours since it was glued, and in clamps as told."""
+
+    limits: Family
+    wood_c: float
+    clamped: Come
+    cured: Come
+    since_h: float
+    clamp_h: float
+
+    @property
+    def in_clamps(self) -> bool:
+        """As it was told."""
+        return self.since_h < self.clamp_h
+
+    @property
+    def there(self) -> bool:
+        """Whether it is cured: by its figures, or where there are none, a day after the clamps (common practice)."""
+        if self.cured.why == "not-found":
+            return self.since_h >= self.clamp_h + 24.0
+        return self.cured.sure or (self.cured.why in {"longer", "sheet-silent"} and self.cured.most >= 2.0)
+
+
+def limits_of(panel: Panel) -> Family:
+    """The family's, with the maker's sheet in their place where it says something."""
+    known = by_sheet() if panel.adhesive is None else family(panel.adhesive)
+    return known if panel.sheet is None else known.by(panel.sheet)
+
+
+def glue_of(view: LotView) -> Glue | None:
+    """None of what is no panel in the shop, or is not followed."""
+    panel, held = view.lot.panel, view.held
+    if panel is None or held is None or view.looks is None:
+        return None
+    limits, since_h = limits_of(panel), max(0.0, (view.at_ms - panel.glued_ms) / HOUR_MS)
+    wood_c = float(held.wood.belief.moisture.temperature_c[0])
+    air = view.looks.recorded(panel.glued_ms)
+    if air is None:
+        nothing = Come(0.0, 0.0, "", 0.0)
+        return Glue(limits, wood_c, nothing, nothing, since_h, panel.clamp_h)
+    times, warm = wood_warmth(view.lot, held.wood, air)
+    times = np.maximum(times - max(0, panel.glued_ms - air.from_ms) / 1000.0, 0.0)  # within its first half hour
+    first = int(np.flatnonzero(times <= 0.0)[-1])
+    times, warm = times[first:], warm[first:]
+    end = min(float(times[-1]), 3600.0 * panel.clamp_h)
+    inside = np.append(times[times < end], end)
+    clamped = come(limits, "clamp", inside, np.interp(inside, times, warm)) if end > 0 else Come(0, 0, "", 0)
+    cured = come(limits, "cure", times, warm) if times.size > 1 else Come(0, 0, "", 0)
+    return Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h)
+
+
+class Curing:
+    """By the wood's modelled temperature, not the air's; the maker's sheet first."""
+
+    name = "curing"
+    summary = "whether a glued panel is warm enough, not too dry, and long enough in its clamps and until it is cured"
+    decides = True
+    inputs = Inputs
+
+    def answer(self, view: LotView, _: Inputs, /) -> Line | None:
+        """``wood_c``; ``clamp_done`` and ``cure_done``, which part of its time it had (1 is all), at the least and the
+        most (``_low``, ``_high``); ``clamp_left_h``, ``cure_left_h`` with their ends if the wood stays as warm, None
+        where no time is known; ``too_cold_h``; ``faces_drier_pct``, how far its air draws it below its mean."""
+        panel, held, glue = view.lot.panel, view.held, glue_of(view)
+        if panel is None or held is None or glue is None:
+            return None
+        drier = held.mean_pct - float(held.outcome.target_pct.middle[0])
+        dry = drier > TOO_DRY_PCT and view.lot.lying != "wrapped"
+        word, title, first = (
+            _decided(view, glue, dry=dry) if panel.stage == "glued" else (None, None, _state(view, glue))
+        )
+        lowest = glue.limits.limits["lowest-temperature"]
+        figures = {
+            "wood_c": glue.wood_c, "since_h": glue.since_h, "clamp_h": glue.clamp_h, **_done("clamp", glue.clamped),
+            **_done("cure", glue.cured), **_left("clamp", glue, glue.clamped), **_left("cure", glue, glue.cured),
+            "too_cold_h": glue.cured.too_cold_h, "faces_drier_pct": drier, "cured": glue.there,
+        }  # fmt: skip
+        said = [first, Sentence("panel-cure-warmth", {"wood_c": glue.wood_c})]
+        said += _missing(glue)
+        if dry and panel.stage == "glued" and not glue.there and (title is None or title.key != "panel-cure-dry-title"):
+            said.append(Sentence("panel-cure-dry", {"drier_pct": drier}))
+        least: Said = {"known": "no" if lowest.low is None else "yes", "lowest_c": lowest.low or 0.0}
+        limit = Limit(
+            Sentence("panel-cure-limit", least), f"{lowest.provenance}: {lowest.source}",
+            {} if lowest.low is None else {"lowest_c": lowest.low},
+        )  # fmt: skip
+        times = [glue.limits.limits[name] for name in ("clamp", "cure")]
+        sources = (EMC_SOURCE, *dict.fromkeys(f"{one.provenance}: {one.source}" for one in times), PRACTICE)
+        return Line(
+            self.name, word, Sentence("panel-cure-asked"), tuple(said), figures, limit, sources, CAUTION,
+            (panel.entry,), title,
+        )  # fmt: skip
+
+
+Decided = tuple[Word | None, Sentence | None, Sentence]
+
+
+def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
+    """``act`` only for wood below a lowest temperature that a sheet or a source sets: glue that has not set there is
+    still to be saved by warmth."""
+    name: Said = {"name": view.lot.name}
+    if glue.there:
+        return None, None, _state(view, glue)
+    lowest = glue.limits.limits["lowest-temperature"]
+    if lowest.low is not None and glue.wood_c < lowest.low:
+        values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}
+        word: Word = "act" if lowest.hard else "look"
+        return word, Sentence("panel-cure-cold-title"), Sentence("panel-cure-cold", values)
+    left = left_h(glue.limits, "clamp", glue.clamped, glue.wood_c)
+    if glue.in_clamps and left is not None and glue.since_h + left[1] > glue.clamp_h + 0.25:
+        more: Said = {**name, "left_h": left[1], "told_h": glue.clamp_h}
+        return "look", Sentence("panel-cure-longer-title"), Sentence("panel-cure-longer", more)
+    if not glue.in_clamps and glue.clamped.why != "not-found" and glue.clamped.most < 1.0:
+        soon: Said = {**name, "done": round(100 * glue.clamped.most), "told_h": glue.clamp_h}
+        return "look", Sentence("panel-cure-soon-title"), Sentence("panel-cure-soon", soon)
+    if dry:
+        drier = _drier(view.held)
+        return "look", Sentence("panel-cure-dry-title"), Sentence("panel-cure-dry", {"drier_pct": drier})
+    title = Sentence("panel-cure-clamps-title" if glue.in_clamps else "panel-cure-wait-title")
+    return "wait", title, _state(view, glue)
+
+
+def _drier(held: Held | None) -> float:
+    return 0.0 if held is None else held.mean_pct - float(held.outcome.target_pct.middle[0])
+
+
+def _state(view: LotView, glue: Glue) -> Sentence:
+    name: Said = {"name": view.lot.name}
+    if glue.there:
+        return Sentence("panel-cure-there", name)
+    if glue.in_clamps:
+        return Sentence("panel-cure-clamps", {**name, "left_h": glue.clamp_h - glue.since_h})
+    left = left_h(glue.limits, "cure", glue.cured, glue.wood_c)
+    if left is None:
+        return Sentence("panel-cure-unknown", name)
+    return Sentence("panel-cure-wait", {**name, "left_h": left[1]})
+
+
+def _missing(glue: Glue) -> list[Sentence]:
+    why = glue.cured.why or glue.clamped.why
+    return [Sentence("panel-cure-missing", {"why": why})] if why and not glue.there else []
+
+
+def _done(key: str, so_far: Come) -> dict[str, float]:
+    middle = 0.5 * (so_far.least + so_far.most)
+    return {f"{key}_done": middle, f"{key}_done_low": so_far.least, f"{key}_done_high": so_far.most}
+
+
+def _left(key: str, glue: Glue, so_far: Come) -> dict[str, float | None]:
+    left = left_h(glue.limits, "clamp" if key == "clamp" else "cure", so_far, glue.wood_c)
+    low, high = (None, None) if left is None else left
+    middle = None if left is None else 0.5 * (left[0] + left[1])
+    return {f"{key}_left_h": middle, f"{key}_left_h_low": low, f"{key}_left_h_high": high}

@@ -1,0 +1,37 @@
+"""The part of the catalogue of sentences (:mod:`server.words.keys`) that is said of panels."""
+
+from __future__ import annotations
+
+PANELS: dict[str, tuple[str, ...]] = {
+    "panel-cure-asked": (),
+    "panel-cure-cold-title": (),
+    "panel-cure-cold": ("name", "wood_c", "lowest_c"),
+    "panel-cure-longer-title": (),
+    "panel-cure-longer": ("name", "left_h", "told_h"),
+    "panel-cure-soon-title": (),
+    "panel-cure-soon": ("name", "done", "told_h"),
+    "panel-cure-dry-title": (),
+    "panel-cure-dry": ("drier_pct",),
+    "panel-cure-clamps-title": (),
+    "panel-cure-clamps": ("name", "left_h"),
+    "panel-cure-wait-title": (),
+    "panel-cure-wait": ("name", "left_h"),
+    "panel-cure-unknown": ("name",),
+    "panel-cure-there": ("name",),
+    "panel-cure-warmth": ("wood_c",),
+    "panel-cure-missing": ("why",),
+    "panel-cure-limit": ("known", "lowest_c"),
+    "panel-flat-asked": (),
+    "panel-flat-first-cured": (),
+    "panel-flat-wait-title": ("left_days",),
+    "panel-flat-wait": ("name", "left_days"),
+    "panel-flat-uneven-title": (),
+    "panel-flat-uneven": ("name",),
+    "panel-flat-ready-title": (),
+    "panel-flat-ready": ("name",),
+    "panel-flat-early": ("rested_days",),
+    "panel-flat-done": ("rested_days",),
+    "panel-flat-sinks-title": (),
+    "panel-flat-why": (),
+    "panel-flat-limit": ("known", "days"),
+}

@@ -1,0 +1,92 @@
+"""Curing and the rest before flattening: by the wood's own temperature, the maker's sheet first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from server.advice.asking import advise, ask_one, verdicts
+from server.advice.base import Line, LotView
+from tests.unit.advice.lots_for_tests import seen
+from tests.unit.advice.panels_for_tests import FLATTENED, panel_seen
+
+HOUR = 1 / 24
+COLD_GLUE = {"lowest_c": 3.0, "clamp_h": [[4.0, 1.5]]}
+
+
+def line(view: LotView, question: str) -> Line:
+    found = ask_one(view, question, {})
+    assert found is not None
+    return found
+
+
+def verdict(view: LotView) -> tuple[str, str]:
+    found = advise(view)
+    (again,) = verdicts([view])
+    assert (again.word, again.title, again.why) == (found.word, found.title, found.why)
+    return found.word, found.title.key
+
+
+def test_in_warm_wood_the_published_hour_is_counted() -> None:
+    """PVA, 70 °F: an hour in clamps, a day until cured (Wood magazine, Give the glue time, as in adhesives.csv)."""
+    figures = line(panel_seen(days=0.5 + HOUR, air=lambda _: (21.1, 40.0)), "curing").figures
+    assert figures["clamp_done"] == pytest.approx(1.0, abs=0.02)
+    assert figures["cure_done"] == pytest.approx(1 / 24, rel=0.02)
+    assert figures["cure_left_h"] == pytest.approx(23.0, abs=0.2)
+    assert figures["wood_c"] == pytest.approx(21.1, abs=0.05)
+
+
+def test_in_cool_wood_it_takes_its_doubling() -> None:
+    """15 °F colder, twice as long: 1 h of 2 is half of it."""
+    cool = panel_seen(days=0.5 + HOUR, air=lambda _: (21.1 - 8.33, 45.0))
+    assert line(cool, "curing").figures["clamp_done"] == pytest.approx(0.5, abs=0.02)
+    assert verdict(cool) == ("wait", "panel-cure-clamps-title")
+    short = panel_seen(days=0.5 + HOUR, air=lambda _: (21.1 - 8.33, 45.0), clamp_h=1.5)
+    assert verdict(short) == ("look", "panel-cure-longer-title")
+
+
+@pytest.mark.parametrize(
+    ("days", "c", "humidity", "how", "said"),
+    [
+        (0.5 + HOUR, 20.0, 40.0, {}, ("wait", "panel-cure-clamps-title")),
+        (0.5 + HOUR, 5.0, 50.0, {}, ("act", "panel-cure-cold-title")),
+        (0.5 + HOUR, 15.0, 50.0, {"adhesive": "hide"}, ("look", "panel-cure-cold-title")),
+        (0.5 + HOUR, 5.0, 50.0, {"sheet": COLD_GLUE}, ("wait", "panel-cure-clamps-title")),
+        (0.5 + HOUR, 20.0, 12.0, {}, ("look", "panel-cure-dry-title")),
+        (0.5 + HOUR, 20.0, 12.0, {"lying": "wrapped"}, ("wait", "panel-cure-clamps-title")),
+        (0.75, 20.0, 40.0, {"clamp_h": 0.25}, ("look", "panel-cure-soon-title")),
+        (0.75, 20.0, 40.0, {}, ("wait", "panel-cure-wait-title")),
+        (4.0, 20.0, 40.0, {}, ("wait", "panel-flat-wait-title")),
+        (12.0, 20.0, 40.0, {}, ("ready", "panel-flat-ready-title")),
+        (2.0, 20.0, 40.0, {"adhesive": "epoxy"}, ("ready", "panel-flat-ready-title")),
+    ],
+)  # fmt: skip
+def test_what_a_glued_panel_says(
+    days: float, c: float, humidity: float, how: dict[str, Any], said: tuple[str, str]
+) -> None:
+    """A limit from memory (hide's) asks to look; only one that was read, or a sheet's, asks to act."""
+    assert verdict(panel_seen(days=days, air=lambda _: (c, humidity), **how)) == said
+
+
+def test_rest_counts_from_the_clamps_and_by_the_sheet() -> None:
+    rest = line(panel_seen(days=4.0, clamp_h=12.0), "flatten").figures
+    assert (rest["rested_days"], rest["rest_days"]) == (pytest.approx(3.0), 7.0)
+    assert rest["left_days"] == pytest.approx(4.0)
+    by_sheet = panel_seen(days=4.0, clamp_h=12.0, sheet={"rest_days": 2.0})
+    assert verdict(by_sheet) == ("ready", "panel-flat-ready-title")
+
+
+def test_flattened_too_soon_it_waits_before_the_sanding() -> None:
+    early = panel_seen((2.0, FLATTENED), days=4.0)
+    assert line(early, "flatten").title is not None
+    assert line(early, "flatten").word == "wait"
+    assert line(panel_seen((2.0, FLATTENED), days=20.0), "flatten").word is None
+    late = line(panel_seen((9.0, FLATTENED), days=12.0), "flatten")
+    assert (late.word, late.said[0].key) == (None, "panel-flat-done")
+
+
+def test_a_lot_is_not_asked_what_only_a_panel_is() -> None:
+    assert ask_one(seen(days=1), "curing", {}) is None
+    assert "curing" not in {one.question for one in advise(seen(days=1)).lines}
+    assert "good-to-mill" not in {one.question for one in advise(panel_seen(days=4.0)).lines}
