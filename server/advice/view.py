@@ -115,21 +115,22 @@ class Seeing:
         """Of each of them that has an aim, those of one zone together. Reads the record. Raises StoreError."""
         lots = [lot for lot in lots if lot.id in self.aims]
         groups: dict[str, list[Lot]] = defaultdict(list)
-        zones = dict(zip(self.woods.names, self.woods.zones, strict=True))
-        past = [lot for lot in lots if lot.id in zones and holds_until_ms(lot, self.shop.away) < self.at_ms]
-        astray = unseen(past, self.woods, self.shop.away, self.at_ms, self.hours()) if past else {}
+        zones, astray = dict(zip(self.woods.names, self.woods.zones, strict=True)), self.astray(lots)
         for lot in lots:
             groups[zones.get(lot.id, "")].append(lot)
         for zone, those in groups.items():
             if not zone:
-                yield from (self._view(lot, None) for lot in those)
+                yield from (self.view(lot, None) for lot in those)
                 continue
             air = self.ahead(zone)
             for first in range(0, len(those), AT_ONCE):
                 some = those[first : first + AT_ONCE]
-                yield from (
-                    self._view(lot, held) for lot, held in zip(some, self._held(some, air, astray), strict=True)
-                )
+                yield from (self.view(lot, held) for lot, held in zip(some, self._held(some, air, astray), strict=True))
+
+    def astray(self, lots: Sequence[Lot]) -> Mapping[str, Astray]:
+        """How far those may be off that nobody has seen past their limit. Reads the record. Raises StoreError."""
+        past = [lot for lot in lots if lot.id in self.woods and holds_until_ms(lot, self.shop.away) < self.at_ms]
+        return unseen(past, self.woods, self.shop.away, self.at_ms, self.hours()) if past else {}
 
     def _held(self, lots: Sequence[Lot], air: ExpectedAir, astray: Mapping[str, Astray]) -> Iterator[Held]:
         batch = self.woods.take({lot.id for lot in lots}).caught_up()
@@ -146,7 +147,8 @@ class Seeing:
             i = place[lot.id]
             yield Held(batch.at(i), air, found.one(i), astray.get(lot.id))
 
-    def _view(self, lot: Lot, held: Held | None) -> LotView:
+    def view(self, lot: Lot, held: Held | None) -> LotView:
+        """Of a lot that has an aim, with what is held of it."""
         alike, kin = self._alike(lot)
         elsewhere = partial(self._elsewhere, lot.zone if held is None else held.wood.zone)
         looks = None if lot.panel is None else looks_of(self.stockroom, lot, programs(self.shop), self.at_ms)

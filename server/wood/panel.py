@@ -35,8 +35,6 @@ from server.wood.year import DAY_S, YEAR_DAYS, Year
 STEPS, MOST_STEPS = 146, 365
 """Of a year: two and a half days each, which are within 0.003 % of a quarter of that; down to a day where the air goes
 so far in one that the solver would halve it, which is within 0.01 % of a quarter of that."""
-FEW_STEPS = 73
-MONTHS = tuple(month * YEAR_DAYS / 12 for month in range(12))
 DEPTH = 10
 IN_STEP = 1e-4
 """A year in which no mean ends by more of the air's swing (or of 1 %) from where it began, and no cell by more than ten
@@ -105,31 +103,25 @@ class PanelYear:
         return np.interp(np.asarray(day, np.float64), self.days, self.mean_pct, period=YEAR_DAYS)
 
 
-def panel_year(
-    panel: Panel, year: Year, made_pct: float, *, steps: int | None = None, first_days: ArrayLike = MONTHS
-) -> PanelYear:
+def panel_year(panel: Panel, year: Year, made_pct: float) -> PanelYear:
     """The years of ``panel``, made at ``made_pct`` % MC through and through, in the air of ``year``.
 
-    ``first_days`` are the days of the year on which its first year may begin, else that of each month. ``steps`` are
-    those that a year is gone through in, else :func:`steps_of` it: :data:`FEW_STEPS` take half the time and are within
-    0.02 % of those. Raises ValueError as :class:`~server.wood.boards.Boards` and
-    :class:`~server.wood.moisture.Moisture` do.
+    Raises ValueError as :class:`~server.wood.boards.Boards` and :class:`~server.wood.moisture.Moisture` do.
     """
-    boards, steps = _ensemble(panel), steps or steps_of(year)
-    track = in_step(boards, year, steps)
+    boards = ensemble_of(panel)
+    track = in_step(boards, year)
     means = boards.mean_pct(track.profile_pct)[:-1]
     low, high, bare = means.min(axis=0), means.max(axis=0), float(np.ptp(means[:, -1]))
     own = boards.take([0])
     mean = means[:, 0]
-    lowest_day, highest_day = _turn(-mean), _turn(mean)
-    starts = np.atleast_1d(np.asarray(first_days, np.float64))
-    first_low, first_high, gone = _first_year(own, year, made_pct, mean, starts, steps)
+    lowest_day, highest_day = turn_of(-mean), turn_of(mean)
+    first_low, first_high, gone = _first_year(own, year, made_pct, mean)
     wave = mean_response(own, year)
     air_low, air_high = year.ends_pct()
     curve_pct = END_OF_80 * CURVE_SIGMA_PCT
     return PanelYear(
-        _ends(low[:-1], curve_pct), _ends(high[:-1], curve_pct), _ends((high - low)[:-1]), bare, lowest_day,
-        highest_day, 0.5 * (_later(lowest_day, year.driest_day) + _later(highest_day, year.dampest_day)), first_low,
+        ends_of(low[:-1], curve_pct), ends_of(high[:-1], curve_pct), ends_of((high - low)[:-1]), bare, lowest_day,
+        highest_day, 0.5 * (later(lowest_day, year.driest_day) + later(highest_day, year.dampest_day)), first_low,
         first_high, gone, abs(wave) * (air_high - air_low), float(-np.angle(wave) / (2 * np.pi) * YEAR_DAYS), own,
         track.times_s[:-1] / DAY_S, mean, track.profile_pct[:-1, 0],
     )  # fmt: skip
@@ -157,13 +149,14 @@ def in_step(boards: Boards, year: Year, steps: int | None = None) -> Track:
     near = IN_STEP * max(high - low, 1.0)
     now = Moisture.even(boards, float(year.emc_pct(np.arange(YEAR_DAYS)).mean()), float(year.temperature_c(0.0)))
     if steps > STEPS:  # a coarse year costs little and ends close to the fine one
-        now, _ = _returning(boards, year.air(steps=STEPS), now, near)
-    return _returning(boards, year.air(steps=steps), now, near)[1]
+        now, _ = returning(boards, year.air(steps=STEPS), now, near)
+    return returning(boards, year.air(steps=steps), now, near)[1]
 
 
-def _returning(boards: Boards, air: AirSeries, now: Moisture, near: float) -> tuple[Moisture, Track]:
-    """A state, close to ``now`` at first, that comes back through ``air``, and the way there. Cells are held to what
-    dry lumber can hold and to no less: between its ends a year can go beyond both."""
+def returning(boards: Boards, air: AirSeries, now: Moisture, near: float) -> tuple[Moisture, Track]:
+    """A state, close to ``now`` at first, that comes back through ``air`` to within ``near`` % MC, and the way there.
+    Cells are held to what dry lumber can hold and to no less: between its ends a year can go beyond both. Raises
+    ArithmeticError where that does not come together."""
     longest_step_s = float(np.diff(air.edges_s).max())
     ends: list[Floats] = []
     missed: list[Floats] = []
@@ -209,7 +202,7 @@ def mean_response(boards: Boards, year: Year) -> complex:
     return complex(a * tanh / (k * 0.5 * boards.thickness_m[0]))
 
 
-def _ensemble(panel: Panel) -> Boards:
+def ensemble_of(panel: Panel) -> Boards:
     """The panel itself; then for each cause its one and its other end; then without a finish."""
     rate, dense = np.exp(END_OF_80 * LN_RATE_SIGMA), END_OF_80 * GRAVITY_CV
     top, bottom = (
@@ -227,7 +220,7 @@ def _ensemble(panel: Panel) -> Boards:
     )  # fmt: skip
 
 
-def _ends(values: Floats, besides_pct: float = 0.0) -> Ends:
+def ends_of(values: Floats, besides_pct: float = 0.0) -> Ends:
     """Of the panel itself and both ends of every cause; ``besides_pct`` is half the 80 % of another one."""
     found = spread_of(values[:, None])
     middle, low, high = (float(a[0]) for a in (found.middle, found.low, found.high))
@@ -235,15 +228,13 @@ def _ends(values: Floats, besides_pct: float = 0.0) -> Ends:
     return Ends(middle, max(middle - down, 0.0), middle + up)
 
 
-def _first_year(  # noqa: PLR0917 - what was found, once
-    own: Boards, year: Year, made_pct: float, mean: Floats, starts: Floats, steps: int
-) -> tuple[float, float, float | None]:
-    """Of a first year that begins on any of ``starts``: the mean's lowest, its highest, and how long it goes its own
-    way."""
-    n = starts.size
-    boards, air = own.take(np.zeros(n, np.intp)), year.air(starts, steps)
+def _first_year(own: Boards, year: Year, made_pct: float, mean: Floats) -> tuple[float, float, float | None]:
+    """Of a first year that begins with any month: the mean's lowest, its highest, and how long it goes its own way."""
+    starts = np.arange(12) * YEAR_DAYS / 12
+    steps = steps_of(year)
+    boards, air = own.take(np.zeros(12, np.intp)), year.air(starts, steps)
     begin = Moisture.even(boards, made_pct, air.start_c[0])
-    _, track = follow(boards, begin, air, zone=np.arange(n), longest_step_s=YEAR_DAYS * DAY_S / steps)
+    _, track = follow(boards, begin, air, zone=np.arange(12), longest_step_s=YEAR_DAYS * DAY_S / steps)
     first = boards.mean_pct(track.profile_pct)
     day = track.times_s / DAY_S
     in_step_pct = np.interp(starts + day[:, None], day[:-1], mean, period=YEAR_DAYS)
@@ -266,13 +257,14 @@ def _gone(day: Floats, brought: Floats) -> float | None:
     return float(days) if days <= LONGEST_DAYS else None
 
 
-def _turn(of_days: Floats) -> float:
-    """The day of the greatest of a year's values, by the parabola through it and its neighbours."""
+def turn_of(of_days: Floats) -> float:
+    """The day, from the first value on, of the greatest of a year's values, by the parabola through its neighbours."""
     i = int(np.argmax(of_days))
     left, middle, right = (float(of_days[(i + k) % of_days.size]) for k in (-1, 0, 1))
     bend = left - 2.0 * middle + right
     return float((i + (0.5 * (left - right) / bend if bend < 0 else 0.0)) * YEAR_DAYS / of_days.size % YEAR_DAYS)
 
 
-def _later(day: float, than: ArrayLike) -> float:
+def later(day: float, than: ArrayLike) -> float:
+    """By how many days the one day of the year comes after the other, -182.5 to 182.5."""
     return float((day - np.asarray(than) + YEAR_DAYS / 2) % YEAR_DAYS - YEAR_DAYS / 2)

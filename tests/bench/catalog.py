@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import forward, idle, ingest, lots, pixels, record_size, season, tick, verdicts, wear, wood
+from tests.bench import forward, glueup, idle, ingest, lots, pixels, record_size, season, tick, verdicts, wear, wood
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -28,5 +28,6 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
         verdicts.measure,
         ("verdicts_5000_lots_cpu_s", "verdicts_5000_lots_reading_delay_ms", "verdict_after_telling_s"),
     ),
+    (glueup.measure, ("glueup_12_boards_ms",)),
     (wood.measure_tick, ("wood_tick_1000_boards_ms", "outlook_200_boards_s", "wood_import_s")),
 )

@@ -75,7 +75,7 @@ def _journal() -> Iterator[Entry]:
             n += 1
 
 
-def _past_year() -> Iterator[tuple[str, list[tuple[int, float]]]]:
+def past_year() -> Iterator[tuple[str, list[tuple[int, float]]]]:
     """Four hundred days at 20 °C, four values each: hours before the first, driest then and a year before."""
     hours = range(400 * 24, 0, -6)
     yield "temperature_c", [(h, 20.0) for h in hours]
@@ -90,7 +90,7 @@ async def _lay_down(place: Path) -> None:
             for name, values in zip(("temperature_c", "vapour_pressure_pa"), air(minutes, i), strict=True):
                 rows = [Reading(f"zone:{zone}/{name}", T0 + MINUTE_MS * m, v) for m, v in enumerate(values.tolist())]
                 await store.append(rows)
-            for name, values in _past_year():
+            for name, values in past_year():
                 rows = [Reading(f"zone:{zone}/{name}", T0 - h * HOUR_MS, v) for h, v in values]
                 await store.append(rows)
         await store.add_journal([entry.kept() for entry in _journal()])

@@ -115,6 +115,27 @@ async def test_when_it_will_be_and_what_brings_it_soonest(bench: Bench) -> None:
         assert way.said.text
 
 
+async def test_a_board_is_held_as_its_lot_is(bench: Bench) -> None:
+    """Moisture and days of a lot in its own advice and in a glue-up for the same aim, though that runs all boards of
+    all zones in one batch and ends with the season."""
+    await tell(bench, "a", **{**BOARDS, "start": {"kind": "metered", "mc_pct": 10.4}})
+    await tell(bench, "b", **{**BOARDS, "lot": "other", "zone": "loft", "start": {"kind": "metered", "mc_pct": 10.9}})
+    await lived(bench, 30)
+    both = [{"lot": "boards", "pieces": 2}, {"lot": "other", "pieces": 2}]
+    aim = lines_of(GlueUpDocument.model_validate(await ask(bench, boards=both)))["boards-in-aim"].figures
+    alone = []
+    for n, lot in enumerate(("boards", "other")):
+        (mill,) = [
+            line for line in (await get(bench, f"lots/{lot}/advice"))["lines"] if line["question"] == "good-to-mill"
+        ]
+        own = mill["figures"]
+        for key in ("mean_pct", "mean_pct_low", "mean_pct_high"):
+            assert aim["boards"][n][key] == pytest.approx(own[key], abs=1e-9)
+        alone.append(own["good_to_mill_days"] or float("inf"))
+    assert (aim["good_days"] or float("inf")) == pytest.approx(max(alone), rel=0.02)
+    assert max(alone) > 0
+
+
 async def test_what_cannot_be_glued_so_is_refused(bench: Bench) -> None:
     await tell(bench, "a", **BOARDS)
     await tell(bench, "b", **{**BOARDS, "lot": "thick", "quarters": 8})

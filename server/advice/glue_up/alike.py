@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Limit, Line, held_now
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Limit, Line
 from server.advice.glue_up.base import Answered, GlueView, Values
 from server.advice.glue_up.when import alike_days, most_apart_pct
 from server.advice.time_words import counted
@@ -23,7 +23,7 @@ class Alike:
     def answer(self, view: GlueView, /) -> Line:
         """``apart_pct`` between the means of the wettest and the driest, with its ends; which ``wettest`` and
         ``driest`` are, by lot."""
-        each = [held_now(board.view, board.held, "mean_pct") for board in view.boards]
+        each = [board.mean for board in view.boards]
         means = [one["mean_pct"] for one in each]
         wet, dry = int(np.argmax(means)), int(np.argmin(means))
         apart, most = means[wet] - means[dry], most_apart_pct(view)

@@ -8,14 +8,14 @@ one recalled or doubtful says ``look`` at the most.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
-from server.advice.base import Held, Line, LotView
+from server.advice.base import Held, Line, LotView, held_now
 from server.model.air import ShopAir
 from server.reading import Aim, Word
 from server.shop.deed import Id, Number, Thickness, Width
@@ -32,12 +32,23 @@ from server.words.sentence import Value
 
 RING_RADIUS_MM = 150.0
 """Where nobody looked at the end grain. Common practice, no source."""
+EXAMPLES: list[Any] = [
+    {
+        "boards": [{"lot": "ash-1", "pieces": 4}], "adhesive": "pva", "clamp_h": 4, "zone": "bench",
+        "aim": {"dry_limit_pct": 6, "damp_limit_pct": 10}, "rings": "alternating",
+    },
+    {
+        "boards": [{"lot": "oak-1", "pieces": 2}], "sheet": {"lowest_c": 10, "clamp_h": [[10, 8], [20, 4]]},
+        "clamp_h": 6, "aim": {"destination": "heated"}, "shelf": "loft", "width_mm": 200,
+    },
+]  # fmt: skip
 CHAPTER_10 = "Wood Handbook FPL-GTR-190 chapter 10, from memory"
 
 
 class GlueUp(WithAdhesive):
     """A glue-up that is thought of. What has no value is taken from the boards."""
 
+    model_config = ConfigDict(json_schema_extra={"examples": EXAMPLES})
     boards: Boards
     clamp_h: ClampTime
     aim: Aimed = Field(description="where the panel will live: a destination of the shop, or two numbers in % MC")
@@ -66,10 +77,17 @@ class Refused(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """The ``pieces`` of one lot; ``view`` sees it with the panel's aim."""
+    """The ``pieces`` of one lot; ``view`` sees it with the panel's aim, ``mean`` is its ``mean_pct`` with its ends."""
 
     view: LotView
     pieces: int
+    mean: Mapping[str, float]
+
+    @classmethod
+    def of(cls, view: LotView, pieces: int) -> Board:
+        """Of a lot of which something is held."""
+        assert view.held is not None  # noqa: S101 - looked at before
+        return cls(view, pieces, held_now(view, view.held, "mean_pct"))
 
     @property
     def id(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from server.advice.base import Limit, Line, held_now
+from server.advice.base import Limit, Line
 from server.advice.glue_up.base import GlueView, names
 from server.reading import Word
 from server.words import Sentence
@@ -19,7 +19,7 @@ class GlueRange:
 
     def answer(self, view: GlueView, /) -> Line:
         """``lowest_pct`` and ``highest_pct`` of the boards' means, each with its ends."""
-        each = [held_now(board.view, board.held, "mean_pct") for board in view.boards]
+        each = [board.mean for board in view.boards]
         dry, wet = (f(each, key=lambda one: one["mean_pct"]) for f in (min, max))
         figures = {f"{name}_pct{end}": one[f"mean_pct{end}"]
                    for name, one in (("lowest", dry), ("highest", wet)) for end in ("", "_low", "_high")}  # fmt: skip

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Limit, Line, held_now
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, Limit, Line
 from server.advice.glue_up.base import Board, GlueView, Values, names
 from server.advice.glue_up.when import board_days
 from server.advice.good_to_mill import AT_ONCE_DAYS
@@ -28,7 +30,7 @@ class InAim:
         """``mean_pct`` of the panel by width with its ends, ``boards``: each one's ``mean_pct`` with its ends;
         ``good_days`` with its ends, until all boards are inside and even (None where never)."""
         low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
-        each = [held_now(board.view, board.held, "mean_pct") for board in view.boards]
+        each = [board.mean for board in view.boards]
         mean = _mean(view, each)
         outside = [board for board in view.boards if not low <= board.mean_pct <= high]
         days = board_days(view.boards)
@@ -56,14 +58,14 @@ def _or_none(days: np.ndarray) -> float | None:
     return float(days[0]) if np.isfinite(days[0]) else None
 
 
-def _mean(view: GlueView, each: list[dict[str, float]]) -> dict[str, float]:
+def _mean(view: GlueView, each: Sequence[Mapping[str, float]]) -> dict[str, float]:
     """By width. What is not known of a lot is taken to be the same for all, which is on the safe side."""
     keys = ("mean_pct", "mean_pct_low", "mean_pct_high")
     return {key: float(sum(share * one[key] for share, one in zip(view.shares, each, strict=True))) for key in keys}
 
 
 def _said(
-    view: GlueView, outside: list[Board], each: list[dict[str, float]], days: Spread
+    view: GlueView, outside: list[Board], each: Sequence[Mapping[str, float]], days: Spread
 ) -> tuple[Word, Sentence, tuple[Sentence, ...]]:
     low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
     if not outside:

@@ -8,13 +8,14 @@ from typing import Any, Literal
 import numpy as np
 
 from server.advice.base import PRACTICE, Line, ends
-from server.advice.glue_up.base import Board, GlueView
+from server.advice.glue_up.base import GlueView
 from server.wood.air import Floats
-from server.wood.belief import MEMBERS, boards_of
+from server.wood.belief import MEMBERS, Belief, boards_of
 from server.wood.cup import curvature_per_m
 from server.wood.ensemble import END_OF_80, Spread
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width, change
 from server.wood.species import NotPublished
+from server.wood.stock import Stock
 from server.wood.straightedge import CUP_CV
 from server.wood.strips import SOURCE, Shape, ring_bend_per_m, shape_of
 from server.words import Sentence
@@ -63,7 +64,8 @@ class Rings:
             return Line(
                 self.name, None, Sentence("glue-rings-asked"), (Sentence("glue-year-unknown"),), sources=(SOURCE,)
             )
-        found = {way: _cups(view, ringed, way) for way in WAYS}
+        bends = [_bends(view, ringed, to) for to in (view.aim.dry_limit_pct, view.aim.damp_limit_pct)]
+        found = {way: _cups(view, bends, way) for way in WAYS}
         least = min(WAYS, key=lambda way: round(found[way].worst_mm / _SAME_MM))
         figures: dict[str, Any] = {
             "least": least, "planned": view.asked.rings, "ring_radius_mm": view.asked.ring_radius_mm,
@@ -100,14 +102,17 @@ def _ringed(view: GlueView) -> Ringed | None:
         return None
 
 
-def _cups(view: GlueView, ringed: Ringed, way: Way) -> Cups:
-    dry, damp = (_shape(view, ringed, way, to) for to in (view.aim.dry_limit_pct, view.aim.damp_limit_pct))
+Bends = list[tuple[Floats, Floats]]
+"""Of each board the curvature of a strip by its profile and by its rings, heart up, (MEMBERS,) each."""
+
+
+def _cups(view: GlueView, bends: list[Bends], way: Way) -> Cups:
+    dry, damp = (_shape(view, each, way) for each in bends)
     return Cups(_spread(dry), _spread(damp), max(float(dry.wave_mm[0]), float(damp.wave_mm[0])))
 
 
-def _shape(view: GlueView, ringed: Ringed, way: Way, to_pct: float) -> Shape:
+def _shape(view: GlueView, each: Bends, way: Way) -> Shape:
     """Of every member of what is held, (MEMBERS,)."""
-    each = [_bends(view, ringed, i, board, to_pct) for i, board in enumerate(view.boards)]
     bends = []
     for n, (board, _) in enumerate(view.strips_mm):
         profile, rings = each[board]
@@ -116,17 +121,19 @@ def _shape(view: GlueView, ringed: Ringed, way: Way, to_pct: float) -> Shape:
     return shape_of(np.array([mm for _, mm in view.strips_mm]) / 1000.0, np.stack(bends, axis=-1))
 
 
-def _bends(view: GlueView, ringed: Ringed, i: int, board: Board, to_pct: float) -> tuple[Floats, Floats]:
-    """Curvature of one of a board's strips by its profile and by its rings, heart up, (MEMBERS,) each."""
-    wood = board.held.wood
-    boards = boards_of(wood.stock, wood.belief)
-    held = wood.belief.held_pct()[0]
-    profile = -curvature_per_m(boards, held, ringed.across[i].coefficient)
+def _bends(view: GlueView, ringed: Ringed, to_pct: float) -> Bends:
+    """What becomes of all boards when they have come to ``to_pct`` through and through."""
+    stock = Stock.joined([board.held.wood.stock for board in view.boards])
+    belief = Belief.joined([board.held.wood.belief for board in view.boards])
+    boards, held = boards_of(stock, belief), belief.held_pct()
+    held = held.reshape(-1, held.shape[-1])
+    per_pct = np.repeat([one.coefficient for one in ringed.across], MEMBERS)
+    profiles = -curvature_per_m(boards, held, per_pct)
     means = np.clip(boards.mean_pct(held), 0.0, 30.0)
     tangential, radial = (change(one, 1.0, means, to_pct) for one in (ringed.tangential, ringed.radial))
-    angle = RING_ANGLE_DEG[board.view.lot.received.cut]
-    rings = ring_bend_per_m(tangential, radial, angle, view.asked.ring_radius_mm / 1000.0)
-    return np.broadcast_to(profile, MEMBERS), np.broadcast_to(rings, MEMBERS)
+    angles = np.repeat([RING_ANGLE_DEG[board.view.lot.received.cut] for board in view.boards], MEMBERS)
+    rings = ring_bend_per_m(tangential, radial, angles, view.asked.ring_radius_mm / 1000.0)
+    return list(zip(profiles.reshape(-1, MEMBERS), rings.reshape(-1, MEMBERS), strict=True))
 
 
 def _spread(shape: Shape) -> Spread:

@@ -6,27 +6,23 @@ but where they only pass through it for the day of the glue-up.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from server.advice.base import Held
 from server.advice.glue_up.air_ahead import air_in
 from server.advice.glue_up.base import GlueView
+from server.advice.glue_up.settling import settled
 from server.advice.glue_up.warm import warm_in
 from server.advice.glue_up.when import ways_days
 from server.advice.time_words import counted
 from server.shop.lying import behind
-from server.wood.air_series import beside
-from server.wood.astray import Astray
 from server.wood.belief import Belief
-from server.wood.believed import settle_believed
 from server.wood.boards import film_through
 from server.wood.ensemble import Spread
-from server.wood.expected_air import ExpectedAir, growing_edges_s
-from server.wood.outcome import SEASON_DAYS, STEP_S, Outcome
+from server.wood.outcome import SEASON_DAYS, Outcome
 from server.wood.stock import Stock
 from server.words import Sentence
 
@@ -102,28 +98,13 @@ def _outcomes(view: GlueView, tried: Sequence[_Tried]) -> list[list[Outcome]]:
     """Of each way that of each board, all run in one batch."""
     if not tried:
         return []
-    zones = sorted({zone for _, _, each in tried for zone, _ in each})
-    air, place = _side_by_side({zone: view.air_of(zone).ahead for zone in zones}), {z: i for i, z in enumerate(zones)}
-    held: list[Held] = [board.held for board in view.boards]
-    stock = Stock.joined([one for _, _, each in tried for _, one in each])
-    belief = Belief.joined([one.wood.belief for _ in tried for one in held])
-    at = np.array([place[zone] for _, _, each in tried for zone, _ in each], np.intp)
-    none = Astray.none(1)
-    off = [one.astray for _ in tried for one in held]
-    found = settle_believed(
-        stock, belief, air, at, aim_pct=(view.aim.dry_limit_pct, view.aim.damp_limit_pct), step_s=None,
-        astray=Astray.joined([one or none for one in off]) if any(off) else None,
+    held = [board.held for board in view.boards]
+    found = settled(
+        Stock.joined([stock for _, _, each in tried for _, stock in each]),
+        Belief.joined([one.wood.belief for _ in tried for one in held]),
+        zones := [zone for _, _, each in tried for zone, _ in each],
+        {zone: view.air_of(zone).ahead for zone in set(zones)}, view.aim,
+        off=[one.astray for _ in tried for one in held],
     )  # fmt: skip
     n = len(held)
     return [[found.one(n * k + i) for i in range(n)] for k in range(len(tried))]
-
-
-def _side_by_side(airs: Mapping[str, ExpectedAir]) -> ExpectedAir:
-    """The airs of several zones as one of as many zones, averaged as an outcome averages them."""
-    first = next(iter(airs.values())).middle
-    edges = growing_edges_s(float(first.edges_s[0]), float(first.edges_s[-1]), STEP_S)
-    middle, low, high = (
-        beside(*((getattr(air, end) or air.middle).averaged(edges) for air in airs.values()))
-        for end in ("middle", "low", "high")
-    )
-    return ExpectedAir(middle, low, high) if any(air.in_doubt for air in airs.values()) else ExpectedAir(middle)

@@ -13,10 +13,11 @@ from server.advice.glue_up.base import GlueView
 from server.book.gap import CLEARANCE_MM
 from server.book.panel import MOVEMENT_CV
 from server.wood import covers
+from server.wood.coming_year import ComingYear, coming_year
 from server.wood.emc import humidity_for_emc
 from server.wood.ensemble import END_OF_80
 from server.wood.movement import Across, change
-from server.wood.panel import FEW_STEPS, Panel, PanelYear, panel_year
+from server.wood.panel import Panel
 from server.wood.year import YEAR_DAYS, Year
 from server.words import Sentence, When
 
@@ -52,8 +53,9 @@ class YearAhead:
     def answer(self, view: GlueView, /) -> Line:
         """``swing_mm`` of a year with its ends; ``shrinks_mm`` and ``swells_mm`` from now on at the most;
         ``clearance_mm`` in all beside its edges now, ``slot_mm`` and ``slot_from_middle_mm`` for a screw of
-        ``screw_mm``; ``lowest_pct``, ``highest_pct`` with their ends, ``narrowest_ms``, ``widest_ms``, and the damped
-        wave's ``wave_swing_pct``. None of a wood whose movement nobody has published."""
+        ``screw_mm``; ``lowest_pct`` and ``highest_pct`` of a year in step with its place and of the first one, each
+        with its ends; ``narrowest_ms``, ``widest_ms``, and the damped wave's ``wave_swing_pct``. None of a wood whose
+        movement nobody has published."""
         across = [board.view.across() for board in view.boards]
         if any(one is None for one in across):
             unknown = (Sentence("glue-year-unknown"),)
@@ -70,8 +72,8 @@ class YearAhead:
             "slot_from_middle_mm": half + SCREW_MM, "screw_mm": SCREW_MM, "lag_days": found.lag_days,
             "narrowest_ms": narrow.t_ms, "widest_ms": wide.t_ms, "wave_swing_pct": found.wave_swing_pct,
         }  # fmt: skip
-        means = (("swing_pct", found.swing_pct), ("lowest_pct", found.lowest_pct), ("highest_pct", found.highest_pct))
-        for key, one in means:
+        for key in ("swing_pct", "lowest_pct", "highest_pct", "first_lowest_pct", "first_highest_pct"):
+            one = getattr(found, key)
             figures |= {key: one.middle, f"{key}_low": one.low, f"{key}_high": one.high}
         said = (
             Sentence("glue-year", {
@@ -95,7 +97,7 @@ class YearAhead:
         )  # fmt: skip
 
 
-def _year_of(view: GlueView) -> PanelYear:
+def _year_of(view: GlueView) -> ComingYear:
     """Its first year begins now."""
     stock, bare = view.boards[0].held.wood.stock, covers.find("bare")
     panel = Panel(
@@ -104,10 +106,10 @@ def _year_of(view: GlueView) -> PanelYear:
     dry, damp = (float(humidity_for_emc(INDOORS_C, pct)) for pct in (view.aim.dry_limit_pct, view.aim.damp_limit_pct))
     year = Year(dry, damp, INDOORS_C, INDOORS_C, DRIEST_DAY, DAMPEST_DAY)
     made = float(view.shares @ np.array([board.mean_pct for board in view.boards]))
-    return panel_year(panel, year, made, steps=FEW_STEPS, first_days=_day_of_year(view))
+    return coming_year(panel, year, made, _day_of_year(view))
 
 
-def _room(view: GlueView, across: list[Across], found: PanelYear) -> Room:
+def _room(view: GlueView, across: list[Across], found: ComingYear) -> Room:
     """Each board from what it holds itself; how far at the most goes to the far ends of what the panel comes to."""
     widths = view.shares * view.width_mm
     made = [board.mean_pct for board in view.boards]
@@ -116,8 +118,8 @@ def _room(view: GlueView, across: list[Across], found: PanelYear) -> Room:
         each = zip(across, widths, made, strict=True)
         return float(sum(change(one, width, pct, min(max(to_pct, 0.0), 30.0)) for one, width, pct in each))
 
-    lowest = min(found.lowest_pct.low, found.first_lowest_pct)
-    highest = max(found.highest_pct.high, found.first_highest_pct)
+    lowest = min(found.lowest_pct.low, found.first_lowest_pct.low)
+    highest = max(found.highest_pct.high, found.first_highest_pct.high)
     swing = moved(found.highest_pct.middle) - moved(found.lowest_pct.middle)
     up, down = (_by_squares(found, end) for end in (found.swing_pct.high, found.swing_pct.low))
     return Room(
@@ -125,7 +127,7 @@ def _room(view: GlueView, across: list[Across], found: PanelYear) -> Room:
     )
 
 
-def _by_squares(found: PanelYear, end: float) -> float:
+def _by_squares(found: ComingYear, end: float) -> float:
     """What moisture and the species' own scatter of movement leave open of a swing, a fraction."""
     share = end / found.swing_pct.middle - 1.0 if found.swing_pct.middle else 0.0
     return float(np.hypot(share, END_OF_80 * MOVEMENT_CV))

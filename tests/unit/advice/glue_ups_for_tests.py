@@ -64,7 +64,7 @@ def glue_up(
         airs["loft"] = lambda _: loft
     rooms = {zone: room(zone, air, at_ms, heard=heard, outlook=outlook) for zone, air in airs.items()}
     return GlueView(
-        asked, tuple(Board(view, pieces) for view in made), aim, at_ms, replace(made[0].telling, now_ms=at_ms),
+        asked, tuple(Board.of(view, pieces) for view in made), aim, at_ms, replace(made[0].telling, now_ms=at_ms),
         family_of(asked), rooms["bench"], rooms[asked.shelf or "bench"],
         strips_of([(view.lot.width_mm, pieces) for view in made], asked), made[0].lot.thickness_mm, tuple(rooms),
         rooms.__getitem__,

@@ -216,7 +216,7 @@ def test_faces_by_the_handbook_s_day() -> None:
 
 
 def test_the_year_against_the_damped_wave_and_a_finer_year() -> None:
-    """The closed damped wave (Carslaw and Jaeger) for the swing of the mean; the solver in twice the steps for mm."""
+    """The closed damped wave (Carslaw and Jaeger) for the swing of the mean; the solver in finer steps for mm."""
     view = glue_up(board(pct=8.0, width_mm=100), pieces=6)
     figures = asked(view, "year-of-width").figures
     swing = figures["highest_pct"] - figures["lowest_pct"]
