@@ -28,8 +28,7 @@ from server.judging import Judging
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
-from server.rules.base import NeighbourView, Rule, RuleView, SeenRooms, SensorView, ZoneView
-from server.rules.lot_view import Seen
+from server.rules.base import NeighbourView, Rule, RuleView, Seen, SeenRooms, SensorView, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screening
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store
@@ -231,6 +230,7 @@ class Engine:
             lots=self.seen.lots,
             work=self.seen.work,
             away=self.seen.away,
+            panels=self.seen.panels,
             rooms=self.rooms.rooms,
             shelves=self.rooms.shelves,
             standing={(alert.rule, alert.subject) for alert in self.book.alerts if alert.state != "returned"},

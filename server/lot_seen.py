@@ -6,7 +6,7 @@ anything; the others go on.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -27,7 +27,9 @@ from server.shop.acts import Hear
 from server.shop.confirmed import freshly_milled, holds_until_ms
 from server.shop.lot import Lot
 from server.stores.port import StoreError
+from server.wood.air import Floats
 from server.wood.belief import MEMBERS, boards_of, sigma_of
+from server.wood.boards import Boards
 from server.wood.ensemble import END_OF_80, spread_of
 from server.wood.outcome import EVEN_WITHIN_PCT
 from server.wood.shell import SHELL
@@ -54,15 +56,16 @@ class Looked:
 
 @dataclass(slots=True)
 class GoodSince:
-    """Since when each lot is good to mill, and when it last was. After a start the record's midnights tell: the last
-    of them at which it was not."""
+    """Since when each lot is good to mill, and when it last was; or whatever else ``was`` says of how lots were held.
+    After a start the record's midnights tell: the last of them at which it was not."""
 
+    was: Callable[[Seeing, Woods], list[bool]]
     _of: dict[str, tuple[int | None, int]] = field(default_factory=dict)
 
     def told(self, seeing: Seeing, good: Mapping[str, bool]) -> dict[str, int | None]:
         """Of those that are good now since when they are, None of the others. Reads the record. Raises StoreError."""
         new = [name for name in good if name not in self._of]
-        self._of.update(_of_record(seeing, [name for name in new if good[name]]))
+        self._of.update(_of_record(seeing, [name for name in new if good[name]], self.was))
         found: dict[str, int | None] = {}
         for name, now in good.items():
             since, last_ms = self._of.get(name, (None, 0))
@@ -187,7 +190,9 @@ def _draws(view: base.LotView, held: Held) -> tuple[float, float, bool]:
     return float(shell[0]), END_OF_80 * float(sigma_of(shell)), False
 
 
-def _of_record(seeing: Seeing, names: Sequence[str]) -> dict[str, tuple[int | None, int]]:
+def _of_record(
+    seeing: Seeing, names: Sequence[str], was: Callable[[Seeing, Woods], list[bool]]
+) -> dict[str, tuple[int | None, int]]:  # fmt: skip
     """The last midnight at which each was not good to mill, or the first that is looked at."""
     if not names:
         return {}
@@ -195,21 +200,32 @@ def _of_record(seeing: Seeing, names: Sequence[str]) -> dict[str, tuple[int | No
     since = {name: seeing.shop.lots[name].received_ms for name in names}
     for edge_ms in sorted(shelf.edges(seeing.at_ms))[-LOOKED_BACK:]:
         woods = shelf.at(edge_ms, names)
-        for name, good in zip(woods.names, _good(seeing, woods), strict=True):
+        for name, good in zip(woods.names, was(seeing, woods), strict=True):
             if not good or since[name] < edge_ms - LOOKED_BACK * DAY_MS:
                 since[name] = edge_ms
     return {name: (since[name], seeing.at_ms) for name in names}
 
 
-def _good(seeing: Seeing, woods: Woods) -> list[bool]:
-    """Of each as it was held: shells and core within 1 % of each other, the mean inside its aim."""
+def were_even(_: Seeing, woods: Woods) -> list[bool]:
+    """Of each as it was held: shells and core within 1 % of each other."""
     if not woods.names:
         return []
-    middle = np.arange(len(woods.names)) * MEMBERS
-    boards, profile = boards_of(woods.stock, woods.belief).take(middle), woods.belief.moisture.profile_pct[middle]
+    boards, profile = _middles(woods)
     parts = [boards.core_pct(profile), *(boards.mean_between(profile, *e) for e in ((0.0, SHELL), (1 - SHELL, 1.0)))]
-    even = np.maximum.reduce(parts) - np.minimum.reduce(parts) <= EVEN_WITHIN_PCT
+    return [bool(even) for even in np.maximum.reduce(parts) - np.minimum.reduce(parts) <= EVEN_WITHIN_PCT]
+
+
+def were_good(seeing: Seeing, woods: Woods) -> list[bool]:
+    """Likewise, and the mean inside its aim."""
+    if not woods.names:
+        return []
+    boards, profile = _middles(woods)
     mean = boards.mean_pct(profile) + woods.belief.curve_pct[:, 0]
     aims = [seeing.aims[name] for name in woods.names]
     inside = [a.dry_limit_pct <= m <= a.damp_limit_pct for a, m in zip(aims, mean, strict=True)]
-    return [bool(e and i) for e, i in zip(even, inside, strict=True)]
+    return [even and bool(i) for even, i in zip(were_even(seeing, woods), inside, strict=True)]
+
+
+def _middles(woods: Woods) -> tuple[Boards, Floats]:
+    middle = np.arange(len(woods.names)) * MEMBERS
+    return boards_of(woods.stock, woods.belief).take(middle), woods.belief.moisture.profile_pct[middle]

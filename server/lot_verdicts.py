@@ -21,8 +21,11 @@ from server.advice.basis import Basis
 from server.advice.view import AT_ONCE, Outlooks, Seeing
 from server.clock import woken_within
 from server.engine import Engine
-from server.lot_seen import GoodSince, Looked, look
-from server.rules.lot_view import LotView, Seen
+from server.lot_seen import GoodSince, Looked, look, were_even, were_good
+from server.panel_seen import Panels, panels_seen
+from server.rules.base import Seen
+from server.rules.lot_view import LotView
+from server.rules.panel_view import PanelView
 from server.shop.lot import Lot
 from server.stockroom import Stockroom
 from server.stores.port import StoreError
@@ -76,7 +79,9 @@ class LotVerdicts:
     _due: dict[str, None] = field(default_factory=dict)
     _found: dict[str, Verdict] = field(default_factory=dict)
     _seen: dict[str, LotView] = field(default_factory=dict)
-    _good: GoodSince = field(default_factory=GoodSince)
+    _panels: dict[str, PanelView] = field(default_factory=dict)
+    _good: GoodSince = field(default_factory=lambda: GoodSince(were_good))
+    _flat: GoodSince = field(default_factory=lambda: GoodSince(were_even))
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _changed: asyncio.Condition = field(default_factory=asyncio.Condition)
     _pass: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -118,14 +123,16 @@ class LotVerdicts:
             if basis is not None:
                 self._hang_seen(basis)
 
-    def _worked_out(self, basis: Basis, lots: Sequence[Lot]) -> tuple[dict[str, Asked], Looked]:
+    def _worked_out(self, basis: Basis, lots: Sequence[Lot]) -> tuple[dict[str, Asked], Looked, Panels]:
         asked = verdicts_of(basis.seeing, lots)
-        return asked, look(basis.seeing, lots, asked, self._good)
+        return asked, look(basis.seeing, lots, asked, self._good), panels_seen(basis.seeing, lots, asked, self._flat)
 
-    def _keep(self, basis: Basis, asked: Mapping[str, Asked], looked: Looked) -> None:
+    def _keep(self, basis: Basis, asked: Mapping[str, Asked], looked: Looked, panels: Panels) -> None:
         self._found.update({name: Verdict(basis.seeing.at_ms, one.advice) for name, one in asked.items()})
         self._seen.update(looked.lots)
-        faults = {name: one.fault for name, one in asked.items() if one.fault is not None} | looked.faults
+        self._panels.update(panels.panels)
+        faults = {name: one.fault for name, one in asked.items() if one.fault is not None}
+        faults |= looked.faults | panels.faults
         for name, fault in faults.items():
             self.engine.faults.note("verdicts", fault, self.engine.clock.now().wall_ms, name)
 
@@ -140,10 +147,13 @@ class LotVerdicts:
         lots = tuple(self._seen.values())
         if was.lots is not None and len(lots) == len(was.lots) and all(map(is_, lots, was.lots)):
             lots = was.lots
+        self._panels = {
+            name: one for name, one in self._panels.items() if name in self._seen and self._seen[name].panel
+        }
         work = spans_of(self.hours(), stockroom.timezone, now_ms)
         away = tuple(span for span in basis.seeing.shop.away if span[1] > now_ms)
         if (work, away) != (was.work, was.away) or lots is not was.lots:
-            engine.seen = Seen(lots, work, away)
+            engine.seen = Seen(lots, work, away, tuple(self._panels[name] for name in sorted(self._panels)))
 
     async def _looked(self) -> Basis | None:
         """What verdicts rest on now; what is due because that is another is noted."""

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 from server.reading import Aim, Finding, OutlookPoint, Surroundings, ZoneAir
 from server.rules.lot_view import LotView
+from server.rules.panel_view import PanelView
 from server.rules.spans import Span, span_with
 
 
@@ -114,11 +115,23 @@ class SeenRooms:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """All that is hung beside the loop of lots: ``lots``, None until they are first worked out, and the ``panels``
+    among them; ``work``, the hours of the days around now in which somebody works; ``away``, the times in which nobody
+    is there."""
+
+    lots: tuple[LotView, ...] | None = None
+    work: tuple[Span, ...] = ()
+    away: tuple[Span, ...] = ()
+    panels: tuple[PanelView, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class RuleView:
     """Everything a rule may look at. ``zones`` are those held against an aim. ``lots`` is None until they are first
-    worked out, which goes on beside the loop; ``work`` are the hours of the days around now in which somebody works,
-    none where the shop tells none; ``away`` the times in which nobody is there, as told. ``standing`` are (rule,
-    subject) of the alerts that stand, so that one thing is not told twice."""
+    worked out, which goes on beside the loop; ``panels`` are those of them that were glued; ``work`` are the hours of
+    the days around now in which somebody works, none where the shop tells none; ``away`` the times in which nobody is
+    there, as told. ``standing`` are (rule, subject) of the alerts that stand, so that one thing is not told twice."""
 
     now_ms: int
     zones: Sequence[ZoneView] = ()
@@ -133,6 +146,7 @@ class RuleView:
     lots: tuple[LotView, ...] | None = None
     work: tuple[Span, ...] = ()
     away: tuple[Span, ...] = ()
+    panels: tuple[PanelView, ...] = ()
 
     @property
     def nobody_until_ms(self) -> int | None:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from server.reading import Aim, Lean, Word
-from server.rules.spans import Span
 
 Leaving = Literal["as-it-lies", "stickered", "wrapped", "turned"]
 Face = Literal["top", "bottom"]
@@ -116,16 +115,6 @@ class LotView:
     def course(self, leaving: Leaving) -> Course | None:
         """What comes of leaving it so."""
         return next((one for one in self.courses if one.leaving == leaving), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """All that is hung beside the loop for the rules: ``lots``, None until they are first worked out; ``work``, the
-    hours of the days around now in which somebody works; ``away``, the times in which nobody is there."""
-
-    lots: tuple[LotView, ...] | None = None
-    work: tuple[Span, ...] = ()
-    away: tuple[Span, ...] = ()
 
 
 def _between(one: Point, other: Point, t_ms: int) -> Point:
