@@ -106,7 +106,10 @@ glue-air-limit = { $known ->
 glue-year-asked = What does its width do through the year?
 glue-year = { GIVEN($width_mm) } mm wide as glued, it moves { MM($swing_mm) } mm through a year there, eight times in ten between { MM($swing_mm_low) } and { MM($swing_mm_high) } mm: narrowest about { $narrowest }, widest about { $widest }.
 glue-year-room = From now on it shrinks by up to { MM($shrinks_mm) } mm and swells by up to { MM($swells_mm) } mm: leave { MM($clearance_mm) } mm in all beside its edges, and make slots { MM($slot_mm) } mm long for a { GIVEN($screw_mm) } mm screw at the edges where its middle is fixed.
-glue-year-unknown = No movement is published for this wood: leave room by what others of it have shown.
+glue-year-unknown = { $why ->
+        [wood] No movement is published for this wood: leave room by what other pieces of it have shown.
+       *[year] For a panel so thick no year was found that is like the one before: there is no figure.
+    }
 glue-year-limit = Air that draws wood from { GIVEN($low_pct) } % in the driest time to { GIVEN($high_pct) } % in the dampest.
 glue-rings-asked = Which way shall the rings turn?
 glue-rings-least = Least cup: { $way ->

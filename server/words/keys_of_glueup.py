@@ -78,7 +78,7 @@ GLUE_UP: dict[str, tuple[str, ...]] = {
     "glue-year-asked": (),
     "glue-year": ("width_mm", "swing_mm", "swing_mm_low", "swing_mm_high", "narrowest", "widest"),
     "glue-year-room": ("shrinks_mm", "swells_mm", "clearance_mm", "slot_mm", "screw_mm"),
-    "glue-year-unknown": (),
+    "glue-year-unknown": ("why",),
     "glue-year-limit": _AIM,
     "glue-rings-asked": (),
     "glue-rings-least": ("way", "worst_mm"),

@@ -62,7 +62,11 @@ class Rings:
         ringed = _ringed(view)
         if ringed is None:
             return Line(
-                self.name, None, Sentence("glue-rings-asked"), (Sentence("glue-year-unknown"),), sources=(SOURCE,)
+                self.name,
+                None,
+                Sentence("glue-rings-asked"),
+                (Sentence("glue-year-unknown", {"why": "wood"}),),
+                sources=(SOURCE,),
             )
         bends = [_bends(view, ringed, to) for to in (view.aim.dry_limit_pct, view.aim.damp_limit_pct)]
         found = {way: _cups(view, bends, way) for way in WAYS}

@@ -58,9 +58,11 @@ class YearAhead:
         movement nobody has published."""
         across = [board.view.across() for board in view.boards]
         if any(one is None for one in across):
-            unknown = (Sentence("glue-year-unknown"),)
-            return Line(self.name, None, Sentence("glue-year-asked"), unknown, sources=(EMC_SOURCE,))
-        found = _year_of(view)
+            return self._unknown("wood")
+        try:
+            found = _year_of(view)
+        except ArithmeticError:
+            return self._unknown("year")
         room = _room(view, [one for one in across if one is not None], found)
         clearance = room.swells + CLEARANCE_MM
         half = 0.5 * (room.shrinks + room.swells)
@@ -95,6 +97,10 @@ class YearAhead:
             self.name, None, Sentence("glue-year-asked"), said, figures, limit,
             (EMC_SOURCE, DIFFUSION_SOURCE, moves, _SOURCE, _YEAR), Sentence("book-caution-panel"),
         )  # fmt: skip
+
+    def _unknown(self, why: str) -> Line:
+        said = (Sentence("glue-year-unknown", {"why": why}),)
+        return Line(self.name, None, Sentence("glue-year-asked"), said, sources=(EMC_SOURCE,))
 
 
 def _year_of(view: GlueView) -> ComingYear:

@@ -102,6 +102,19 @@ def test_a_damp_room_never_dries_them_and_a_dry_one_never_wets_them() -> None:
     assert (wet.caution, keys(wet)) == (None, ["glue-room-apart"]), "this air brings it where it belongs"
 
 
+def test_a_board_that_nobody_saw_for_long_is_less_sure() -> None:
+    """Wrapped, and unseen for twelve days: it may lie open in a dry room by now, so it is measured before gluing."""
+    wrapped = board(laid("wrapped"), pct=6.6, days=14, air=(21.0, 15.0), fresh=False)
+    found = advise(glue_up(wrapped, bench=(21.0, 15.0)))
+    assert [said.key for said in found.if_still] == ["lot-if-still"]
+    assert (found.word, found.why.key) == ("look", "glue-aim-unsure")
+    seen = board(laid("wrapped"), laid("confirmed", 13.9), pct=6.6, days=14, air=(21.0, 15.0), fresh=False)
+    sure = advise(glue_up(seen, bench=(21.0, 15.0)))
+    assert sure.if_still == ()
+    one, other = (lines_of(advice)["boards-in-aim"].figures for advice in (found, sure))
+    assert one["mean_pct_low"] < other["mean_pct_low"]
+
+
 def test_alike_by_a_doubtful_figure_only_looks() -> None:
     """The reference table calls 2 % between pieces doubtful; structural laminating allows about 5."""
     rows = list(csv.DictReader((REFERENCE / "adhesive_limits.csv").read_text().splitlines()))
