@@ -42,11 +42,10 @@ _HOUR_MS, _HOURS_A_DAY = 3_600_000, 24.0
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """As it stands: ``cup_mm`` with its sign (positive: the top is hollow), how far the drier shell is below the mean,
-    and the danger of checks, None without published strength; ``per_pct`` is what 1 % makes of that."""
+    """As it stands: ``cup_mm`` with its sign (positive: the top is hollow), and the danger of checks, None without
+    published strength; ``per_pct`` is what a shell 1 % below the mean makes of that."""
 
     cup_mm: Band
-    ahead_pct: float
     danger: Band | None
     per_pct: float | None
 
@@ -66,7 +65,7 @@ def now_of(view: LotView, held: Held, across: Across) -> Now:
     ahead = boards.mean_pct(profile) - drier_shell_pct(boards, profile)
     per_pct = None if view.species is None else danger_per_pct(view.species, view.lot.received.cut, across.coefficient)
     danger = None if per_pct is None else _positive(_believed(ahead * per_pct))
-    return Now(_believed(cup), float(ahead[0]), danger, per_pct)
+    return Now(_believed(cup), danger, per_pct)
 
 
 def danger_per_pct(species: Species, cut: str, coefficient: float) -> float | None:
@@ -122,11 +121,10 @@ def _outlook(held: Held, now: Now) -> list[tuple[float, float, float]]:
 
 
 def _resting(view: LotView, held: Held, now: Now) -> Course:
-    cup, points, most = _size(now.cup_mm), [], now.danger
-    for hours, danger, mean in _outlook(held, now):
-        if most is not None:
-            most = Band(*(max(was, danger) for was in (most.middle, most.low, most.high)))
-        points.append(Point(view.at_ms + round(hours * _HOUR_MS), cup, most, Band(mean, mean, mean)))
+    cup, points = _size(now.cup_mm), []
+    for hours, pulls, mean in _outlook(held, now):
+        danger = None if now.danger is None else Band(pulls, pulls, pulls)
+        points.append(Point(view.at_ms + round(hours * _HOUR_MS), cup, danger, Band(mean, mean, mean)))
     return Course("as-it-lies", tuple(points))
 
 
@@ -177,9 +175,7 @@ def _pieces(view: LotView, held: Held, across: Across, ways: Mapping[Leaving, tu
 def _course(  # noqa: PLR0917 - one way of a lot out of what a batch found
     leaving: Leaving, going: Going, i: int, at: Sequence[int], at_ms: int, per_pct: float | None
 ) -> Course:  # fmt: skip
-    cup = np.maximum.accumulate(np.abs(going.cup_mm[:, :, i]), axis=0)
-    ahead = np.maximum.accumulate(np.maximum(going.ahead_pct[:, :, i], 0.0), axis=0)
-    points = []
+    cup, ahead, points = np.abs(going.cup_mm[:, :, i]), np.maximum(going.ahead_pct[:, :, i], 0.0), []
     for t in at:
         danger = None if per_pct is None else _positive(_told(ahead[t] * per_pct))
         t_ms = at_ms + round(float(going.day[t]) * _HOURS_A_DAY * _HOUR_MS)

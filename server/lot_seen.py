@@ -145,7 +145,7 @@ def _with_cup(one: LotView, now: Now) -> LotView:
     ends = abs(cup.low), abs(cup.high)
     size = Band(abs(cup.middle), 0.0 if cup.low < 0.0 < cup.high else min(ends), max(ends))
     hollow: Face = "top" if cup.middle >= 0.0 else "bottom"
-    return replace(one, cup_mm=size, hollow=hollow, danger=now.danger, shell_ahead_pct=now.ahead_pct)
+    return replace(one, cup_mm=size, hollow=hollow, danger=now.danger, danger_per_pct=now.per_pct)
 
 
 def _mean(view: base.LotView, held: Held) -> Band:

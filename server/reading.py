@@ -277,6 +277,7 @@ class Finding:
     raise_after_s: float = 0.0
     clear_after_s: float = 0.0
     asks: Asks = "now"
+    stays: Word | None = None  # an alert of this word keeps it, though it was not raised with it: for words on a limit
 
 
 AlertState = Literal["normal", "unacknowledged", "acknowledged", "returned", "shelved", "suppressed"]

@@ -29,6 +29,7 @@ from server.verdict import Notice, Verdict
 from server.words import Sentence, Telling, Units, Words, render
 from server.words.figures import stamp_text
 from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
+from server.words.of_lot_alert import is_of_lot
 from server.words.of_notice import empty_wall
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 
@@ -182,7 +183,7 @@ def _yesterday(bins: Iterable[ClosedBin], now_ms: int) -> float | None:
 
 def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
     telling = view.telling
-    zone = next((z for z in view.zones if z.zone == alert.subject), None)
+    zone = None if is_of_lot(alert) else next((z for z in view.zones if z.zone == alert.subject), None)
     unheard = zone is not None and zone.air is None and alert.state != "returned"
     return AlertPart(
         id=alert.id,

@@ -15,6 +15,7 @@ from server.rules.base import RuleView, ZoneView
 from server.words import Sentence, Telling
 from server.words.of_band import BandWords, alert_words, band, outside_words, ready_words, seen_words, shelved_words
 from server.words.of_instrument import is_instrument
+from server.words.of_lot_alert import is_of_lot
 from server.words.of_notice import (
     Notice,
     apart_notice,
@@ -32,7 +33,7 @@ __all__ = ["Notice", "Verdict", "notices", "verdict"]
 WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast", "outlook-crosses")
 """Air past a limit, then air on its way there; other rules after these, silence of a sensor last."""
 SILENCE = "sensor-silent"
-LEISURE = ("remote-lagging", "sensors-parting", "check-due")
+LEISURE = ("remote-lagging", "sensors-parting", "check-due", "lots-unconfirmed")
 """What nobody loses a reading by: after everything else that asks for a look."""
 
 
@@ -59,15 +60,17 @@ def verdict(
     worse_pct: float = WORSE_BY_PCT,
 ) -> Verdict:
     """The band's verdict. A lost wire comes before the silence it causes; an alert somebody acknowledged or shelved
-    speaks only when nothing else does, and calmly; one that returned does not speak here."""
+    speaks only when nothing else does, and calmly, and good news after that; one that returned does not speak here."""
     alerts = list(alerts)
     if not store_writable:
         failing = next((a.id for a in alerts if a.rule == "record-failing"), None)
         return replace(_said("act", "none", band("store")), alert=failing)
     # What was said of air that nobody hears now is no news of the present: its silence speaks instead.
     unheard = {zone.zone for zone in view.zones if zone.air is None}
-    standing = sorted((a for a in alerts if a.subject not in unheard), key=_gravity)
+    standing = sorted((a for a in alerts if a.subject not in unheard or is_of_lot(a)), key=_gravity)
     spoken_for = _spoken_for(standing)
+    news = [a for a in standing if a.word == "ready"]
+    standing = [a for a in standing if a.word != "ready"]
     loud = [a for a in standing if a.state == "unacknowledged"]
     by_rank = chain(
         (_of_alert(a, alert_words(telling, a)) for a in loud if a.rule != SILENCE),
@@ -76,7 +79,7 @@ def verdict(
         (_of_alert(a, seen_words(telling, a, worse_pct)) for a in standing if a.state == "acknowledged"),
         (_of_alert(a, shelved_words(telling, a)) for a in standing if a.state == "shelved"),
     )
-    return next(by_rank, None) or _without_alert(telling, view)
+    return next(by_rank, None) or _with_news(telling, _without_alert(telling, view), news)
 
 
 def notices(
@@ -115,6 +118,8 @@ def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
     """Sort key, gravest first."""
     last = len(WORST_FIRST)
     order = dict(zip(WORST_FIRST, (0, 0, 1, 1), strict=True)).get(alert.rule, last)
+    if alert.rule == "record-failing":  # a lot that is told of a moment later is not lost by that; a reading is
+        order = -1
     order += 2 * (alert.rule in LEISURE) + (alert.rule == SILENCE)
     past = alert.values.get("past_limit_pct", 0.0)
     past_pct = float(past) if isinstance(past, float | int) else 0.0
@@ -146,6 +151,12 @@ def _without_alert(telling: Telling, view: RuleView) -> Verdict:
     return _said("ready", "none", ready_words(name, air.emc_pct, zone.aim), zone.zone)
 
 
+def _with_news(telling: Telling, rest: Verdict, news: Iterable[Alert]) -> Verdict:
+    """Good news that nobody has seen yet, where there is nothing else to say than that all is well."""
+    first = next((a for a in news if a.state == "unacknowledged"), None)
+    return rest if first is None or rest.word != "ready" else _of_alert(first, alert_words(telling, first))
+
+
 def _margin_pct(zone: ZoneView, air: ZoneAir) -> float:
     """How far inside its aim the air is, % EMC; negative outside. Judged by the figure that is shown, so that no "6.0"
     is called outside of 6; the rules judge by the figure itself."""
@@ -154,7 +165,8 @@ def _margin_pct(zone: ZoneView, air: ZoneAir) -> float:
 
 
 def _of_alert(alert: Alert, words: BandWords) -> Verdict:
-    zone = None if is_instrument(alert) and "zone" not in alert.values else zone_of(alert)
+    of_other = is_instrument(alert) or is_of_lot(alert)
+    zone = None if of_other and "zone" not in alert.values else zone_of(alert)
     return Verdict(alert.word, alert.lean, words.title, words.why, words.far, zone, alert.id)
 
 

@@ -209,4 +209,6 @@ def _said_again(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
     )
     if graver or further:
         return to_state(replace(alert, word=finding.word), "unacknowledged", turn.now_ms)
-    return alert if alert.word == finding.word else replace(alert, word=finding.word, changed_ms=turn.now_ms)
+    if alert.word in {finding.word, finding.stays}:
+        return alert
+    return replace(alert, word=finding.word, changed_ms=turn.now_ms)

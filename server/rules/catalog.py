@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from pydantic import BaseModel
 
+from server.rules.away import Away
 from server.rules.base import Rule, RuleView
 from server.rules.check_due import CheckDue
 from server.rules.clock_unset import ClockUnset
@@ -15,6 +16,11 @@ from server.rules.dry_limit import DryLimit
 from server.rules.extractor_cold import ExtractorCold
 from server.rules.falling_fast import FallingFast
 from server.rules.iron_rusts import IronRusts
+from server.rules.lot_checks import LotChecks
+from server.rules.lot_cup import LotCup
+from server.rules.lot_good import LotGood
+from server.rules.lots_unconfirmed import LotsUnconfirmed
+from server.rules.milled_open import MilledOpen
 from server.rules.mould_grows import MouldGrows
 from server.rules.outlook_crosses import OutlookCrosses
 from server.rules.record_copies import RecordCopies
@@ -27,6 +33,7 @@ from server.rules.sensors_apart import SensorsApart
 from server.rules.sensors_parting import SensorsParting
 from server.rules.shelf_freezing import ShelfFreezing
 from server.rules.source_lost import SourceLost
+from server.rules.wrap_sweating import WrapSweating
 
 
 class WatchingRule(Rule, Protocol):
@@ -61,6 +68,13 @@ RULES: tuple[type[WatchingRule], ...] = (
     RecordSpace,
     RecordCopies,
     ClockUnset,
+    LotChecks,
+    LotCup,
+    MilledOpen,
+    LotsUnconfirmed,
+    WrapSweating,
+    LotGood,
+    Away,
 )
 
 SCHEMAS: dict[str, type[BaseModel]] = {rule.name: rule.schema for rule in RULES}

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from pydantic import BaseModel, ConfigDict
 
-from server.reading import Finding
+from server.reading import Asks, Finding, Lean, Word
 from server.rules.base import RuleView
+from server.rules.lot_view import LotView
 
 Values = dict[str, float | int | str]
 
@@ -34,3 +35,24 @@ class LotRule(ABC):
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""
         return None if view.lots else "not-watched-no-lot"
+
+
+def about(
+    rule: str,
+    lot: LotView,
+    *,
+    raises: bool = False,
+    clears: bool = False,
+    word: Word = "look",
+    lean: Lean = "none",
+    values: Values | None = None,
+    raise_after_s: float = 0.0,
+    asks: Asks = "now",
+    stays: Word | None = None,
+) -> Finding:
+    """One finding about a lot: its id is the subject, and its name and zone are among the values."""
+    named: Values = {"lot": lot.id, "name": lot.name, "zone": lot.zone}
+    return Finding(
+        rule, lot.id, raise_holds=raises, clear_holds=clears, word=word, lean=lean,
+        values={} if values is None else {**named, **values}, raise_after_s=raise_after_s, asks=asks, stays=stays,
+    )  # fmt: skip

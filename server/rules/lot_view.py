@@ -23,8 +23,8 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A lot at one moment to come: the worst ``cup_mm`` over its width up to then, without its sign, the greatest
-    danger of checks up to then (None without published strength), and the mean then, % MC."""
+    """A lot at one moment to come: ``cup_mm`` over its width without its sign, the danger of checks (None without
+    published strength), and the mean, % MC."""
 
     t_ms: int
     cup_mm: Band
@@ -47,6 +47,29 @@ class Course:
                 return _between(before, after, t_ms)
             before = after
         return before
+
+    def worst_cup(self, until_ms: int) -> Band:
+        """The greatest from its first point to a moment, by the middle."""
+        worst, last = self.points[0].cup_mm, self.by(until_ms).cup_mm
+        for point in self.points:
+            if point.t_ms >= until_ms:
+                break
+            if point.cup_mm.middle > worst.middle:
+                worst = point.cup_mm
+        return last if last.middle > worst.middle else worst
+
+    def worst_danger(self, until_ms: int) -> float:
+        """The greatest likewise, in the middle; 0 where none is known."""
+        last = self.by(until_ms).danger
+        if last is None:
+            return 0.0
+        worst = last.middle
+        for point in self.points:
+            if point.t_ms >= until_ms:
+                break
+            if point.danger is not None and point.danger.middle > worst:
+                worst = point.danger.middle
+        return worst
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +94,8 @@ class LotView:
     ``verdict`` is its word and ``title`` the key of the question that decided it, with ``figures``. ``holds_ms`` is
     until when it holds how it was last said to lie; ``look`` says that its verdict may be another one if it does not.
     ``hollow`` is the face that is hollow, or will be; ``tolerance_mm`` how much is tolerated over ``width_mm``.
-    ``danger`` is the tension index of its shell, which ranks dangers and promises nothing. ``open`` says that air
+    ``danger`` is the tension index of its shell, which ranks dangers and promises nothing, and
+    ``danger_per_pct`` what it is of a shell 1 % MC below the mean. ``open`` says that air
     reaches its faces. ``good`` to mill, by that question alone, ``good_since_ms`` as far as it is known. Of a ``panel``
     more is said elsewhere; what is not ``worked_out`` was stopped by a bug of ours.
     """
@@ -99,7 +123,7 @@ class LotView:
     cup_mm: Band | None = None
     hollow: Face | None = None
     danger: Band | None = None
-    shell_ahead_pct: float | None = None
+    danger_per_pct: float | None = None
     courses: tuple[Course, ...] = ()
     wrap: Wrap | None = None
     good: bool | None = None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 Span = tuple[int, int]
+NIGHT_MS = 16 * 3_600_000
+"""From the end of work until tomorrow. Common practice, no source."""
 
 
 def joined(spans: Iterable[Span]) -> tuple[Span, ...]:
@@ -34,3 +36,16 @@ def without(spans: Sequence[Span], cut: Sequence[Span]) -> Iterator[Span]:
             begin_ms = max(begin_ms, to_ms)  # noqa: PLW2901 - what is left of it
         if begin_ms < end_ms:
             yield begin_ms, end_ms
+
+
+def leaves_ms(work: Sequence[Span], away: Sequence[Span], now_ms: int) -> int | None:
+    """When somebody who works now stops; None while nobody works."""
+    now = span_with(tuple(without(work, away)), now_ms)
+    return None if now is None else now[1]
+
+
+def back_ms(work: Sequence[Span], away: Sequence[Span], now_ms: int) -> int:
+    """When somebody next comes to work, or is back; where no hours are told, after a night (:data:`NIGHT_MS`)."""
+    begins = (begin_ms for begin_ms, _ in without(work, away) if begin_ms > now_ms)
+    told = span_with(away, now_ms)
+    return next(begins, now_ms + NIGHT_MS if told is None else told[1])

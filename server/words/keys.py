@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from server.words.keys_of_book import BOOK
 from server.words.keys_of_glueup import GLUE_UP
+from server.words.keys_of_lot_alerts import LOT_ALERTS
 from server.words.keys_of_lots import LOTS
 from server.words.keys_of_panels import PANELS
 
@@ -262,10 +263,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 }
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 
-SENTENCES: dict[str, frozenset[str]] = {
-    key: frozenset(values)
-    for key, values in (
-        _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | PANELS | GLUE_UP | _LISTENING | _SALT
-    ).items()
-}
+_EVERY = _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | LOT_ALERTS | PANELS | GLUE_UP | _LISTENING | _SALT
+SENTENCES: dict[str, frozenset[str]] = {key: frozenset(values) for key, values in _EVERY.items()}
 """Every sentence that may stand in a document."""

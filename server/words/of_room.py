@@ -6,24 +6,26 @@ from collections.abc import Callable, Mapping
 
 from server.reading import Alert
 from server.words.of_instrument import InstrumentWords, instrument_words
+from server.words.of_lot_alert import LONGEST_FAR_NAME, lot_caution, lot_words
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
 
-LONGEST_FAR_NAME = 15
-"""A longer zone name is left out of far sentences."""
+__all__ = ["LONGEST_FAR_NAME", "own_words", "room_caution"]
 
 
 def own_words(telling: Telling, alert: Alert) -> InstrumentWords | None:
     """The sentences of an alert that has one set of them for band and list; None for one about a room's present air."""
     make = _MAKERS.get(alert.rule)
-    return instrument_words(telling, alert) if make is None else make(telling, alert)
+    if make is not None:
+        return make(telling, alert)
+    return lot_words(telling, alert) or instrument_words(telling, alert)
 
 
 def room_caution(alert: Alert) -> str | None:
     """The key of the caution beside it; None where the alert is of another kind, or asks for nothing that can hurt."""
     if alert.rule == "outlook-crosses":
         return "caution-unvented" if alert.lean == "damp" else "caution-heater"
-    return _CAUTIONS.get(alert.rule)
+    return _CAUTIONS.get(alert.rule) or lot_caution(alert)
 
 
 def _said(telling: Telling, alert: Alert, key: str, why: str, values: Mapping[str, Value]) -> InstrumentWords:

@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tests.bench import forward, glueup, idle, ingest, lots, pixels, record_size, season, tick, verdicts, wear, wood
+from tests.bench import (
+    forward,
+    glueup,
+    idle,
+    ingest,
+    lots,
+    pixels,
+    record_size,
+    rules,
+    season,
+    tick,
+    verdicts,
+    wear,
+    wood,
+)
 from tests.bench.figure import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -29,5 +43,6 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
         ("verdicts_5000_lots_cpu_s", "verdicts_5000_lots_reading_delay_ms", "verdict_after_telling_s"),
     ),
     (glueup.measure, ("glueup_12_boards_ms",)),
+    (rules.measure, ("rules_1000_series_500_lots_ms",)),
     (wood.measure_tick, ("wood_tick_1000_boards_ms", "outlook_200_boards_s", "wood_import_s")),
 )

@@ -15,6 +15,7 @@ from server.config import Config
 from server.lot_ahead import Now
 from server.lot_documents import LotDocument
 from server.rules.lot_view import LotView
+from server.working_hours import spans_of
 from tests.unit.spine import DAY, HOUR, START_MS, Bench, config
 from tests.unit.test_lots_api import LOT, get, tell
 from tests.unit.test_unseen import weather
@@ -80,7 +81,7 @@ async def test_figures_are_those_of_the_lots_documents_and_verdicts(bench: Bench
 async def test_a_lot_on_one_face_cups_as_stop_now_says_and_each_way_of_leaving_it_is_told(bench: Bench) -> None:
     one = seen(bench)["face"]
     line = next(l for l in (await get(bench, "lots/face/advice"))["lines"] if l["question"] == "stop-now")  # noqa: E741
-    by_morning = {course.leaving: course.by(one.at_ms + 16 * HOUR * 1000).cup_mm for course in one.courses}
+    by_morning = {course.leaving: course.worst_cup(one.at_ms + 16 * HOUR * 1000) for course in one.courses}
     assert set(by_morning) == {"as-it-lies", "turned", "stickered", "wrapped"}
     ways = {"as-it-lies": abs(line["figures"]["cup_mm"])}
     ways |= {way["lying"]: abs(way["cup_mm"]) for way in line["figures"]["ways"] if way["lying"] in by_morning}
@@ -175,3 +176,39 @@ async def test_since_when_it_is_good_to_mill_outlives_a_restart(bench: Bench) ->
     assert again.good
     assert again.good_since_ms is not None
     assert again.good_since_ms <= START_MS + round(3.1 * DAY_MS)
+
+
+async def test_a_milled_lot_left_open_is_told_in_the_evening_and_over_once_it_is_wrapped(tmp_path: Path) -> None:
+    """Through the real stockroom, engine and record, with a restart in between: the same alert stands."""
+    bench = Bench(tmp_path / "state", _config())
+    await bench.spine.stockroom.opened()
+    evening = _evening_s(bench)
+    await weather(bench, 0, (evening - 2 * HOUR) / DAY)
+    start = {"kind": "metered", "mc_pct": 9.0}
+    await tell(bench, "m1", **{**LOT, "lot": "tops", "name": "Tops", "width_mm": 280, "start": start})
+    await tell(bench, "m2", kind="milled", lot="tops", take_top_mm=3, take_bottom_mm=2)
+    await tell(bench, "m3", kind="one-face", lot="tops")
+    await weather(bench, (evening - 2 * HOUR) / DAY, evening / DAY)
+    await bench.spine.stockroom.catch_up()
+    await bench.spine.lot_verdicts.catch_up()
+    await bench.spine.engine.turn(())
+    (alert,) = [a for a in bench.spine.engine.book.alerts if a.rule == "milled-open"]
+    assert (alert.subject, alert.word) == ("tops", "act")
+    assert bench.document.band.title.text.endswith("before you go")
+    await bench.restart()
+    (stands,) = [a for a in bench.spine.engine.book.alerts if a.rule == "milled-open"]
+    assert stands.id == alert.id, "no lot has been worked out yet"
+    await bench.spine.stockroom.opened()
+    await tell(bench, "m4", kind="wrapped", lot="tops")
+    await bench.spine.lot_verdicts.catch_up()
+    await bench.spine.engine.turn(())
+    (over,) = [a for a in bench.spine.engine.book.alerts if a.rule == "milled-open"]
+    assert (over.id, over.state) == (alert.id, "returned")
+    await bench.close()
+
+
+def _evening_s(bench: Bench) -> float:
+    """Twenty minutes before the end of the second day of work ahead."""
+    work = spans_of(bench.config.shop.hours, "Europe/Oslo", START_MS)
+    ends = [end_ms for _, end_ms in work if end_ms > START_MS + DAY_MS / 2]
+    return (ends[0] - START_MS) / 1000 - 20 * 60

@@ -97,9 +97,10 @@ def test_a_record_that_cannot_be_written_is_act_and_comes_first() -> None:
     assert texts(said)[0] == "The record cannot be written"
 
 
-def test_only_the_record_makes_the_band_amber_today() -> None:
+def test_only_the_record_and_a_named_lot_with_a_named_deed_make_the_band_amber() -> None:
     amber = {v.title.key for v in verdicts() if v.word == "act"}
-    assert amber == {"band-store-title", "notice-store-full-title"}
+    lots = {f"alert-{rule}-title" for rule in ("lot-checks", "lot-cup", "milled-open", "wrap-sweating", "away")}
+    assert amber == {"band-store-title", "notice-store-full-title", *lots}
 
 
 def test_a_lost_wire_comes_before_the_silence_it_causes_and_after_the_air() -> None:
@@ -194,6 +195,15 @@ def test_the_band_about_the_record_leads_to_its_alert_once_there_is_one() -> Non
 
 def test_air_past_a_limit_comes_before_an_instrument_that_needs_a_look_and_after_a_record_that_is_lost() -> None:
     by_rule = {a.rule: a for a in instrument_alerts()}
-    milder = [a for a in by_rule.values() if a.rule != "record-failing"]
+    milder = [a for a in by_rule.values() if a.word != "act"]
     assert verdict(TELLING, view(), [*milder, alert("dry-limit")]).alert == "dry-limit-id"
     assert verdict(TELLING, view(), [*by_rule.values(), alert("dry-limit")]).alert == "record-failing-id"
+
+
+def test_good_news_speaks_only_where_all_is_well() -> None:
+    (good,) = {a.id: a for a in instrument_alerts() if a.rule == "lot-good"}.values()
+    assert verdict(TELLING, view(8.0), [good]).title.key == "alert-lot-good-title"
+    assert verdict(TELLING, view(5.9), [good]).title.key == "band-outside-title"
+    assert verdict(TELLING, view(8.0), [good, alert("sensor-silent")]).alert == "sensor-silent-id"
+    seen = replace(good, state="acknowledged")
+    assert verdict(TELLING, view(8.0), [seen]).title.key == "band-ready-title"

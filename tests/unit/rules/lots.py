@@ -42,7 +42,7 @@ def lot(name: str = "tops", **of: Any) -> LotView:
         "id": name, "name": name.capitalize(), "zone": "bench-room", "aim": AIM, "at_ms": NOW_MS, "lying": "stickered",
         "laid_ms": NOW_MS - DAY_MS, "confirmed_ms": NOW_MS - DAY_MS, "holds_ms": NOW_MS + 6 * DAY_MS, "width_mm": 180.0,
         "tolerance_mm": 0.3, "verdict": "ready", "mean_pct": band(8.0), "cup_mm": band(0.0), "hollow": "top",
-        "danger": band(0.0), "shell_ahead_pct": 0.0, "good": True, "good_since_ms": NOW_MS - 30 * DAY_MS,
+        "danger": band(0.0), "danger_per_pct": 0.6, "good": True, "good_since_ms": NOW_MS - 30 * DAY_MS,
         "courses": (still("as-it-lies"), still("stickered"), still("wrapped")),
     }  # fmt: skip
     return LotView(**{**given, **of})

@@ -11,6 +11,8 @@ from server.rules.catalog import RULES, SCHEMAS, make_rules, not_watched
 from server.rules.dry_limit import DryLimitParameters
 from tests.unit.rules.views import view
 
+LOT_RULES = ("lot-checks", "lot-cup", "milled-open", "lots-unconfirmed", "wrap-sweating", "lot-good", "away")
+
 
 def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
     assert list(SCHEMAS) == [
@@ -37,12 +39,32 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
             "record-copies",
             "clock-unset",
         ),
+        *LOT_RULES,
     ]
     assert len(SCHEMAS) == len(RULES)
     for schema in SCHEMAS.values():
         for name, field in schema.model_fields.items():
             assert field.description, name
-            assert name.endswith(("_s", "_min", "_h", "_days", "_pct", "_mb", "_c", "_usual")) or name == "periods"
+            assert (
+                name.endswith(
+                    (
+                        "_s",
+                        "_min",
+                        "_h",
+                        "_days",
+                        "_pct",
+                        "_mb",
+                        "_c",
+                        "_usual",
+                        "_mm",
+                        "_k",
+                        "_index",
+                        "_share",
+                        "_lots",
+                    )
+                )
+                or name == "periods"
+            )
 
 
 def test_rules_run_on_defaults_or_on_what_is_given() -> None:
@@ -73,6 +95,7 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
         "check-due": "not-watched-no-check",
         "source-lost": "not-watched-no-source",
         "remote-lagging": "not-watched-no-remote",
+        **dict.fromkeys(LOT_RULES, "not-watched-no-lot"),
     }
     told = replace(view(None), not_watched={"shelf-gap": "not-watched-no-sensor"})
     always = {"record-failing", "record-space", "record-copies", "clock-unset"}

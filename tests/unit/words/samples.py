@@ -36,6 +36,8 @@ from tests.unit.advice.glue_ups_for_tests import advised
 from tests.unit.advice.lots_for_tests import asked, views
 from tests.unit.advice.panels_for_tests import panel_views, panels_asked
 from tests.unit.model.readings_for_tests import readings
+from tests.unit.rules.lot_cases import lot_cases
+from tests.unit.rules.lots import lot, shop
 
 NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
@@ -145,13 +147,15 @@ def around(
 
 
 def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
-    """One of every alert about the instrument or a room, as the real rule and the real lifecycle make it."""
-    for rule, seen in (*instrument_views(zone), *room_views(zone)):
+    """One of every alert about the instrument, a room or lots, as the real rule and the real lifecycle make it."""
+    for rule, seen in (*instrument_views(zone), *room_views(zone), *lot_cases()):
         (one,) = (r for r in make_rules() if r.name == rule)
         findings = [replace(finding, raise_after_s=0.0) for finding in one.findings(seen)]
         new_id = partial(str, f"{rule}-id")
         _, (raised,) = apply(AlertBook(), findings, NOW_MS - HOUR_MS // 2, 0.0, new_id=new_id)
         yield raised
+        if "name" in raised.values:
+            yield replace(raised, values={**raised.values, "name": "Upper drawer fronts"})
     for kind in ("mqtt", "serial"):
         back = finding_back(kind)
         yield Alert("b", "source-lost", "shop-broker", "unacknowledged", "look", "none", NOW_MS, NOW_MS, None, back)
@@ -207,7 +211,13 @@ def every_sentence() -> Iterator[Sentence]:
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     cold = RuleView(NOW_MS, rooms=(RoomView("z", NOW_MS, outdoor_c=1.0),))
-    for seen in (RuleView(NOW_MS), view(None), RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),)), cold):
+    for seen in (
+        RuleView(NOW_MS),
+        shop(lot(), work=()),
+        view(None),
+        RuleView(NOW_MS, (ZoneView("z", AIM, air(8.0)),)),
+        cold,
+    ):
         yield from (Sentence(reason) for reason in not_watched(make_rules(), seen).values())
 
 

@@ -1,0 +1,66 @@
+# Alerts about lots (server/rules): the title says what to do, then why. A "far" is read across the shop: at most 30
+# letters, names up to 15 among them.
+alert-lot-checks-title = { $deed ->
+        [wrap] Wrap { $name }
+        [move] Move { $name } to { THE($to_zone) }
+        [ends] Seal or trim the ends of { $name }
+       *[watch] Look at the faces of { $name }
+    }
+alert-lot-checks-why = Its shell is up to { FIGURE($ahead_pct) } % drier than its mean within a day: danger of checks { FIGURE($index) }, where { FIGURE($look_index) } is worth a look. That ranks it beside other lots and foretells no check.{ $ends ->
+        [open] { " " }Its ends are not sealed, and ends check first.
+        [not-told] { " " }Ends check first: are they sealed?
+       *[sealed] { "" }
+    }
+band-lot-checks-far = { $name } dries too fast
+band-lot-checks-far-short = A lot dries too fast
+alert-lot-cup-title = { $deed ->
+        [turned] Turn { $name } over
+        [stickered] Put { $name } on stickers
+        [wrapped] Wrap { $name }
+       *[none] Look at { $name }
+    }
+alert-lot-cup-why = As it lies its { $hollow ->
+        [top] top
+       *[bottom] bottom
+    } goes hollow, to { MM($cup_mm) } mm over { GIVEN($width_mm) } mm by { $at }; { GIVEN($tolerance_mm) } mm is tolerated.
+band-lot-cup-far = { $name } goes hollow
+band-lot-cup-far-short = A lot goes hollow
+alert-milled-open-title = { $deed ->
+        [turned] Turn { $name } over before you go
+        [stickered] Put { $name } on stickers before you go
+       *[wrapped] Wrap { $name } before you go
+    }
+alert-milled-open-why = It was milled lately and lies open. By { $at } it is out of flat by { MM($cup_mm) } mm over { GIVEN($width_mm) } mm, { MM($most_mm) } mm at the most; { GIVEN($tolerance_mm) } mm is tolerated.
+band-milled-open-far = { $name } lies open
+band-milled-open-far-short = Milled stock lies open
+alert-lots-unconfirmed-title = { $count ->
+        [one] Look how { $name } lies
+       *[other] Look how { $count } lots lie, { $name } first
+    }
+alert-lots-unconfirmed-why = For too long nobody has said whether that is still as it is written. The next closing round asks for it.
+band-lots-unconfirmed-far = Look how lots lie
+alert-wrap-sweating-title = Lay a blanket over { $name }
+alert-wrap-sweating-why = Its wrap cools to about { TEMPERATURE($film_c) } by { $at }, if the day goes as the last one did, and { $measured ->
+        [yes] by the sensor in it the air within
+       *[no] by its shells the air within
+    } has its dew point at { TEMPERATURE($dew_point_c) }: the film would wet the boards. Or move it to where it stays warmer; do not open it to the cold.
+band-wrap-sweating-far = { $name }: wrap sweats
+band-wrap-sweating-far-short = A wrap sweats
+alert-lot-good-title = { $name } is good to mill
+alert-lot-good-why = Its shell and core are within 1 % of each other, and its mean, { FIGURE($mean_pct) } %, is inside its aim.
+band-lot-good-far = { $name } may be milled
+band-lot-good-far-short = A lot may be milled
+alert-away-title = { $count ->
+        [one] Wrap { $name } before you leave
+       *[other] Wrap { $count } lots before you leave
+    }
+alert-away-why = Nobody is there from { $from } to { $to }. As they lie, { $names }{ $more ->
+        [0] { "" }
+        [one] { " " }and one more
+       *[other] { " " }and { $more } more
+    } would go out of flat, out of their aim or in danger of checks meanwhile; in a wrap less so.
+band-away-far = Wrap stock before leaving
+not-watched-no-lot = not watched, because no lot is in the shop, or none was worked out yet
+not-watched-no-hours = not watched, because no working hours are told
+not-watched-no-wrap = not watched, because no lot is wrapped
+not-watched-nobody-away = not watched, because no time away is told

@@ -1,0 +1,84 @@
+"""All rules on a large shop, a tick at which everything is another: a thousand series, five hundred lots.
+
+Five hundred sensors say two quantities each in twenty zones, and every lot was worked out anew with three ways of
+leaving it; a tenth of them is in some trouble. What is measured is the processor time of asking every rule, and of what
+that makes of the alerts. An ordinary tick asks no rule about lots: they are asked once a minute, and when a lot is
+another.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+
+from server.alerts.book import AlertBook
+from server.alerts.lifecycle import apply
+from server.faults import Faults
+from server.judging import MINUTE_MS, Judging
+from server.reading import Aim, OutlookPoint, ZoneAir
+from server.rules.base import RuleView, SensorView, ZoneView
+from server.rules.catalog import make_rules
+from server.rules.lot_view import Course, LotView, Point
+from tests.bench.figure import Figure
+from tests.unit.rules.lot_cases import bending, in_danger, sweating
+from tests.unit.rules.lots import HOUR_MS, NOW_MS, band, lot, shop
+
+SENSORS, ZONES, LOTS, TICKS = 500, 20, 500, 60
+MARKS_H = (0, 1, 2, 4, 8, 12, 16, 24, 36, 48, 72)
+AIM = Aim(6.0, 10.0, "heated rooms", "")
+
+
+def measure() -> list[Figure]:
+    rules, faults, judging, book = make_rules(), Faults(), Judging(), AlertBook()
+    took_ms: list[float] = []
+    for step in range(TICKS):
+        view = _view(step)
+        began_s = time.process_time()
+        judged = judging.judged(rules, view, faults)
+        book, _ = apply(book, judged.findings, view.now_ms, 60.0 * step, unjudged=judged.unjudged)
+        took_ms.append(1000 * (time.process_time() - began_s))
+    view = replace(view, now_ms=view.now_ms + 1000)
+    began_s = time.process_time()
+    judged = judging.judged(rules, view, faults)
+    apply(book, judged.findings, view.now_ms, 60.0 * TICKS)
+    usual_ms = 1000 * (time.process_time() - began_s)
+    assert not faults.all()
+    assert len({f.rule for f in judged.findings if f.raise_holds}) >= 5
+    note = (
+        f"{len(judged.findings)} findings, {len(book.alerts)} alerts stand; {usual_ms:.1f} ms where no lot is another"
+    )
+    return [Figure("rules_1000_series_500_lots_ms", "ms", 50, "at most", tuple(sorted(took_ms)[::29]), note)]
+
+
+def _view(step: int) -> RuleView:
+    now_ms = NOW_MS + step * MINUTE_MS
+    zones = [f"zone-{n}" for n in range(ZONES)]
+    sensors = [SensorView(f"s-{n}", zones[n % ZONES], now_ms, 1.0 + step, 60.0) for n in range(SENSORS)]
+    return replace(
+        shop(*_lots(now_ms), now_ms=now_ms, away=((NOW_MS + 30 * HOUR_MS, NOW_MS + 200 * HOUR_MS),)),
+        zones=[_zone(zone, n, now_ms) for n, zone in enumerate(zones)], sensors=sensors,
+    )  # fmt: skip
+
+
+def _zone(zone: str, n: int, now_ms: int) -> ZoneView:
+    emc = 5.5 + 0.2 * n
+    air = ZoneAir(zone, now_ms, 20.0, 800.0, 40.0, 4.0, emc, emc - 0.5, emc + 0.5)
+    past = tuple((now_ms - h * HOUR_MS // 2, emc + 0.05 * h) for h in range(12, -1, -1))
+    ahead = tuple(OutlookPoint(now_ms + h * HOUR_MS, emc, emc - 1.0, emc + 1.0) for h in range(1, 73))
+    return ZoneView(zone, AIM, air, past, ahead)
+
+
+def _lots(now_ms: int) -> Iterator[LotView]:
+    trouble = (in_danger(2.5), replace(bending(0.8, stickered=0.1, wrapped=0.05), fresh=False), sweating(-1.0), lot())
+    for n in range(LOTS):
+        one = trouble[n // 10 % 4] if n % 10 == 0 else lot(danger=band(0.3))
+        courses = tuple(_full(course, now_ms) for course in one.courses)
+        yield replace(one, id=f"lot-{n:03}", zone=f"zone-{n % ZONES}", at_ms=now_ms, courses=courses)
+
+
+def _full(course: Course, now_ms: int) -> Course:
+    """With all the points that a lot is told with."""
+    points = (replace(course.by(NOW_MS + h * HOUR_MS), t_ms=now_ms + h * HOUR_MS) for h in MARKS_H)
+    found: tuple[Point, ...] = tuple(points)
+    return replace(course, points=found)
