@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from server.api import (
     advice,
     arranging,
+    away,
     closing_round,
     commands,
     glueup,
@@ -43,6 +44,7 @@ def application(rooms: Rooms) -> FastAPI:
         commands,
         lots,
         advice,
+        away,
         closing_round,
         glueup,
         offers,

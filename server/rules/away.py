@@ -33,8 +33,8 @@ class AwayParameters(LotParameters):
 
 
 @dataclass(frozen=True, slots=True)
-class _Ask:
-    """One lot to wrap, whether a wrap keeps it within its tolerance, and how urgent beside the others."""
+class Ask:
+    """One ``lot`` to wrap, whether a wrap keeps it within its tolerance, and how urgent beside the others."""
 
     lot: LotView
     kept: bool
@@ -59,8 +59,8 @@ class Away(LotRule):
         span, stage = coming[0], _stage(view, coming[0][0])
         if stage is None:
             return [self._said(span, one, (), ()) for one in ("eve", "day")]
-        still = self._asked(view.lots or (), span, NEAR)
-        asked = self._asked([one.lot for one in still], span, 1.0)
+        still = self.asked(view.lots or (), span, NEAR)
+        asked = self.asked([one.lot for one in still], span, 1.0)
         stages: tuple[Stage, ...] = ("eve", "day")
         return [self._said(span, one, *((asked, still) if one == stage else ((), ()))) for one in stages]
 
@@ -68,7 +68,7 @@ class Away(LotRule):
         """The key of the reason why this rule has nothing to watch, or None."""
         return super().unwatched(view) or (None if view.away else "not-watched-nobody-away")
 
-    def _said(self, span: Span, stage: Stage, asked: Sequence[_Ask], still: Sequence[_Ask]) -> Finding:
+    def _said(self, span: Span, stage: Stage, asked: Sequence[Ask], still: Sequence[Ask]) -> Finding:
         values: dict[str, float | int | str] = {}
         if asked:
             values = {
@@ -82,12 +82,12 @@ class Away(LotRule):
             stays="act" if any(one.kept for one in still) else "look",
         )  # fmt: skip
 
-    def _asked(self, lots: Sequence[LotView], span: Span, share: float) -> tuple[_Ask, ...]:
+    def asked(self, lots: Sequence[LotView], span: Span, share: float = 1.0) -> tuple[Ask, ...]:
         """The lots to wrap, the worst first, with every limit times ``share``."""
         found = (self._of_lot(lot, span, share) for lot in lots if lot.open)
         return tuple(sorted((one for one in found if one is not None), key=lambda one: (-one.harm, one.lot.id)))
 
-    def _of_lot(self, lot: LotView, span: Span, share: float) -> _Ask | None:
+    def _of_lot(self, lot: LotView, span: Span, share: float) -> Ask | None:
         p, lies, wrapped = self._own, lot.course("as-it-lies"), lot.course("wrapped")
         if lies is None or wrapped is None or lot.cup_mm is None or lot.mean_pct is None:
             return None
@@ -95,14 +95,14 @@ class Away(LotRule):
         grows = worst - lot.cup_mm.middle
         if worst > share * lot.tolerance_mm and grows >= share * p.grow_mm and worst - left >= share * WORTH_MM:
             kept = left <= max(lot.tolerance_mm, lot.cup_mm.middle)
-            return _Ask(lot, kept, worst / max(lot.tolerance_mm, 0.1))
+            return Ask(lot, kept, worst / max(lot.tolerance_mm, 0.1))
         out, would = (_outside(lot, course.by(span[1]).mean_pct.middle) for course in (lies, wrapped))
         now = _outside(lot, lot.mean_pct.middle)
         if out > now and out - would >= share * p.nearer_pct:
-            return _Ask(lot, False, out)
+            return Ask(lot, False, out)
         danger, kept_danger = lies.worst_danger(span[1]), wrapped.worst_danger(span[1])
         if danger >= share * p.look_index and kept_danger <= 0.8 * danger:
-            return _Ask(lot, False, danger)
+            return Ask(lot, False, danger)
         return None
 
 

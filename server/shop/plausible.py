@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from server.shop.deed import INCH_MM
-from server.shop.entries import Entry, ForkTested, InWrap, Metered, Straightedged, Weighed
+from server.shop.entries import Away, Entry, ForkTested, InWrap, Metered, Straightedged, Weighed
 from server.shop.journal import NotPossible
 from server.shop.lot import Lot
 from server.shop.receiving import Received
@@ -24,6 +24,8 @@ SHORT_MM = 100.0
 """Nobody stacks shorter boards. Common practice, no source."""
 LONGEST_AGO_MS = round(5 * 365.25 * 86_400_000)
 """What happened before says nothing any more of how damp a board is now, and every half hour since would be run."""
+LONGEST_AWAY_MS = 366 * 86_400_000
+"""Whoever is away for longer says so again."""
 OF_SOLID_WOOD = (Metered, InWrap, Weighed, Straightedged, ForkTested)
 CHECKED = "sizes_checked: true if it is really {found:g} mm"
 
@@ -35,6 +37,18 @@ def check_told(entry: Entry, now_ms: int, lots: Mapping[str, Lot]) -> None:
     if isinstance(deed, Received):
         check_received(entry.id, deed)
     check_reading(entry.id, deed, lots)
+    if isinstance(deed, Away):
+        check_away(entry.id, deed, now_ms)
+
+
+def check_away(entry: str, deed: Away, now_ms: int) -> None:
+    """A time in which nobody is there. Raises NotPossible for one so long ago, or so long, that it is a mistake."""
+    if deed.to_ms < now_ms - LONGEST_AGO_MS:
+        right = f"ms since 1970 UTC, within the last five years or to come; it is {now_ms}. Is it in seconds?"
+        raise NotPossible(entry, "to_ms", str(deed.to_ms), right)
+    if deed.to_ms - deed.from_ms > LONGEST_AWAY_MS:
+        found = f"{(deed.to_ms - deed.from_ms) / 86_400_000:g} days after from_ms"
+        raise NotPossible(entry, "to_ms", found, "within 366 days of it; of a longer time away it is said again")
 
 
 def check_time(entry: str, t_ms: int, now_ms: int) -> None:
