@@ -135,7 +135,7 @@ def _plain(seeing: Seeing, lot: Lot, advice: Advice) -> LotView:
         laid_ms=lot.laid_ms, confirmed_ms=lot.confirmed_ms, holds_ms=holds_until_ms(lot, seeing.shop.away),
         width_mm=lot.width_mm, tolerance_mm=0.0, verdict=advice.word, lean=advice.lean, title=advice.title.key,
         figures=dict(advice.why.values), milled_ms=lot.milled_ms, fresh=freshly_milled(lot, seeing.at_ms),
-        ends_sealed=lot.received.checklist.ends_sealed, panel=lot.panel is not None,
+        ends_sealed=lot.ends_sealed, panel=lot.panel is not None,
         worked_out=advice.title != NOT_WORKED_OUT[0],
     )  # fmt: skip
 

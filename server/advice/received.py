@@ -62,7 +62,7 @@ class Received:
         until that has settled in its air (None where they are sealed, wrapped, not looked at, or nothing is held);
         ``not_looked_at`` and ``mates`` by name; of sheets what :func:`~server.advice.sheet_faces.of_sheet` gives."""
         lot = view.lot
-        asked, open_ends = _asked(lot), lot.received.checklist.ends_sealed is False
+        asked, open_ends = _asked(lot), lot.ends_sealed is False
         reach = (
             NOTHING if view.held is None or not open_ends or lot.lying == "wrapped" else ends_ahead_mm(view, view.held)
         )
@@ -110,7 +110,7 @@ def ends_ahead_mm(view: LotView, held: Held) -> Spread:
 def _kinds(lot: Lot) -> tuple[str, ...]:
     """Of the entries that what is said rests on."""
     faces = ("veneered", "finished", "milled", "ripped") if lot.received.sheet is not None else ()
-    return ("received", "fork-tested", *faces)
+    return ("received", "fork-tested", "ends-sealed", *faces)
 
 
 def _asked(lot: Lot) -> dict[str, object]:
@@ -118,7 +118,7 @@ def _asked(lot: Lot) -> dict[str, object]:
     seen = lot.received.checklist
     if lot.species is None:
         return {**{name: getattr(seen, name) for name in OF_SHEETS}, "sheet_flat": seen.sheet_flat}
-    return {**{name: getattr(seen, name) for name in SEEN}, "ends_sealed": seen.ends_sealed, "fork_test": lot.prongs}
+    return {**{name: getattr(seen, name) for name in SEEN}, "ends_sealed": lot.ends_sealed, "fork_test": lot.prongs}
 
 
 def _stops(

@@ -30,6 +30,7 @@ _DEEDS: list[dict[str, Any]] = [
     {"kind": "wrapped", "lot": "rails"},
     {"kind": "wrap-read", "lot": "rails", "temperature_c": 17.5, "humidity_pct": 48},
     {"kind": "fork-tested", "lot": "rails", "prongs": "straight"},
+    {"kind": "ends-sealed", "lot": "rails"},
     {"kind": "milled", "lot": "rails", "take_top_mm": 2, "take_bottom_mm": 2},
     {"kind": "ripped", "lot": "rails", "width_mm": 55, "pieces": 20, "crook_mm": 1, "test_length_mm": 1000},
     {"kind": "resawn", "lot": "spares", "kerf_mm": 3},
@@ -37,7 +38,7 @@ _DEEDS: list[dict[str, Any]] = [
     {"kind": "confirmed", "lot": "rails"},
     {"kind": "used-up", "lot": "spares"},
     {"kind": "away", "from_ms": 1_799_755_200_000, "to_ms": 1_799_928_000_000},
-    {"kind": "undone", "entry": "example-15-confirmed"},
+    {"kind": "undone", "entry": "example-16-confirmed"},
     {
         "kind": "corrected", "entry": "example-05-metered", "at_ms": 1_799_755_200_000,
         "becomes": {"kind": "metered", "lot": "rails", "reading_pct": 10.5},

@@ -172,6 +172,12 @@ class Confirmed(OfLot):
     kind: Literal["confirmed"] = "confirmed"
 
 
+class EndsSealed(OfLot):
+    """Its ends were trimmed of checks or sealed, and are sealed now."""
+
+    kind: Literal["ends-sealed"] = "ends-sealed"
+
+
 class Finished(OfLot):
     """A finish on one face or both."""
 
@@ -237,22 +243,22 @@ class Corrected(Deed):
 
 LotDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered | UsedUp | Away
-    | Offered | OfferWithdrawn,
+    | ForkTested | Confirmed | EndsSealed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered
+    | UsedUp | Away | Offered | OfferWithdrawn,
     Field(discriminator="kind"),
 ]  # fmt: skip
 AnyDeed = Annotated[
     Received | Split | Joined | Metered | Weighed | InWrap | Straightedged | Moved | Laid | Milled | Resawn | Ripped
-    | ForkTested | Confirmed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered | UsedUp | Away
-    | Offered | OfferWithdrawn | Undone | Corrected,
+    | ForkTested | Confirmed | EndsSealed | Finished | Veneered | Glued | Fitted | Crated | CustomerRead | Delivered
+    | UsedUp | Away | Offered | OfferWithdrawn | Undone | Corrected,
     Field(discriminator="kind"),
 ]  # fmt: skip
 Corrected.model_rebuild()
 KINDS = frozenset({
     "received", "split", "joined", "metered", "weighed", "wrap-read", "straightedged", "moved", "stickered",
     "dead-stacked", "wrapped", "unwrapped", "one-face", "on-edge", "milled", "resawn", "ripped", "fork-tested",
-    "confirmed", "finished", "veneered", "glued", "fitted", "crated", "customer-read", "delivered", "used-up", "away",
-    "offered", "offer-withdrawn", "undone", "corrected",
+    "confirmed", "ends-sealed", "finished", "veneered", "glued", "fitted", "crated", "customer-read", "delivered",
+    "used-up", "away", "offered", "offer-withdrawn", "undone", "corrected",
 })  # fmt: skip
 """What this file knows; the journal holds other kinds too, of sensors and alerts, and a `confirmed` of a device, which
 has no deed."""

@@ -105,6 +105,11 @@ class Lot:
         return self.seen.t_ms
 
     @property
+    def ends_sealed(self) -> bool | None:
+        """As last told; None where nobody looked."""
+        return True if "ends-sealed" in self.entry_of else self.received.checklist.ends_sealed
+
+    @property
     def core_mm(self) -> float:
         """How thick the product of a sheet is without what is known to lie on it."""
         return self.thickness_mm - wood_mm(self.top_plies, self.bottom_plies)

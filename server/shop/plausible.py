@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from server.shop.deed import INCH_MM
-from server.shop.entries import Away, Entry, ForkTested, InWrap, Metered, Straightedged, Weighed
+from server.shop.entries import Away, EndsSealed, Entry, ForkTested, InWrap, Metered, Straightedged, Weighed
 from server.shop.journal import NotPossible
 from server.shop.lot import Lot
 from server.shop.receiving import Received
@@ -26,7 +26,7 @@ LONGEST_AGO_MS = round(5 * 365.25 * 86_400_000)
 """What happened before says nothing any more of how damp a board is now, and every half hour since would be run."""
 LONGEST_AWAY_MS = 366 * 86_400_000
 """Whoever is away for longer says so again."""
-OF_SOLID_WOOD = (Metered, InWrap, Weighed, Straightedged, ForkTested)
+OF_SOLID_WOOD = (Metered, InWrap, Weighed, Straightedged, ForkTested, EndsSealed)
 CHECKED = "sizes_checked: true if it is really {found:g} mm"
 
 
@@ -69,8 +69,8 @@ def check_received(entry: str, lot: Received) -> None:
 
 
 def check_reading(entry: str, deed: Any, lots: Mapping[str, Lot]) -> None:
-    """Meters, scales and forks tell the moisture of solid wood, in per cent. Raises NotPossible where one was put to a
-    sheet, and for a share of one."""
+    """Meters, scales and forks tell the moisture of solid wood, in per cent, and that alone has ends to seal. Raises
+    NotPossible where one was put to a sheet, and for a share of one."""
     if isinstance(deed, Metered) and 0.0 < deed.reading_pct < 1.0:
         right = f"per cent, as the meter shows it: {100 * deed.reading_pct:g}?"
         raise NotPossible(entry, "reading_pct", f"{deed.reading_pct:g}", right)

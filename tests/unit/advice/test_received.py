@@ -68,6 +68,14 @@ def test_ends_that_are_sealed_wrapped_or_not_looked_at_have_no_figure() -> None:
     assert "whether its ends are sealed" in texts(received().said)
 
 
+def test_ends_that_were_sealed_since_are_open_no_more() -> None:
+    sealing = (0.5, {"kind": "ends-sealed", "lot": "b-1"})
+    before, after = (received(*deeds, checklist={"ends_sealed": False}) for deeds in ((), (sealing,)))
+    assert before.figures["ends_ahead_mm"] is not None
+    assert after.figures["ends_ahead_mm"] is None
+    assert after.entries == ("entry-000", "entry-001")
+
+
 def test_what_was_not_looked_at_is_said_and_what_was_is_not() -> None:
     line = received(checklist={**NOTHING_SEEN, "twist": None})
     assert line.figures["not_looked_at"] == ["twist", "fork_test"]
