@@ -225,6 +225,7 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             salt_checks=spine.salt_checks,
             stockroom=spine.stockroom,
             lot_verdicts=spine.lot_verdicts,
+            room_keeper=beside.rooms,
         )
         port = await stack.enter_async_context(opened(rooms, config.api.port, group))
         log.info("The door is open at http://127.0.0.1:%d", port)

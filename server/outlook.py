@@ -85,22 +85,52 @@ def outlook(
     heard for a day: no points. All figures lie in 0..30 %. Raises ValueError for arrays of different shape, and for
     ``hours`` or ``step_h`` below 1.
     """
-    _check(hour_ms, emc_pct, hours, step_h)
-    past = _past(hour_ms, emc_pct, now_ms, latest, utc_offset_h)
+    found = forecast(hour_ms, emc_pct, now_ms, latest, hours=hours, step_h=step_h, utc_offset_h=utc_offset_h)
+    if found is None:
+        return ()
+    low, mid, high = (np.clip(x, LEAST_PCT, MOST_PCT) for x in (found.low, found.middle, found.high))
+    return tuple(
+        OutlookPoint(t, float(m), float(a), float(b))
+        for t, m, a, b in zip(found.t_ms.tolist(), mid, low, high, strict=True)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """The middle and the ends of the central 80 % of any quantity at ``t_ms``, each array (n,)."""
+
+    t_ms: Ints
+    low: Floats
+    middle: Floats
+    high: Floats
+
+
+def forecast(
+    hour_ms: ArrayLike,
+    values: ArrayLike,
+    now_ms: int,
+    latest: float,
+    *,
+    hours: int = 96,
+    step_h: int = 1,
+    utc_offset_h: float = 0.0,
+    prior_half_width: float = PRIOR_HALF_WIDTH_PCT,
+) -> Forecast | None:
+    """The same of another quantity with a season and a daily cycle, such as outdoor temperature, within no bounds; None
+    where :func:`outlook` has no points. ``prior_half_width`` is what :data:`PRIOR_HALF_WIDTH_PCT` is to the EMC, in the
+    quantity's own unit."""
+    _check(hour_ms, values, hours, step_h)
+    past = _past(hour_ms, values, now_ms, latest, utc_offset_h)
     heard = np.flatnonzero(np.isfinite(past.emc_pct))
     now = past.emc_pct.size - 1
     if heard.size == 0 or now - heard[-1] > STALE_H:
-        return ()
+        return None
     start = int(heard[-1])
     ahead = np.arange(0, hours + 1, step_h)
     leads = np.arange(0, now - start + hours + 1)
-    middle, down, up = _forecast(past, start, leads)
+    middle, down, up = _forecast(past, start, leads, prior_half_width)
     at = ahead + (now - start)
-    low, mid, high = (np.clip(x[at], LEAST_PCT, MOST_PCT) for x in (middle - down, middle, middle + up))
-    return tuple(
-        OutlookPoint(now_ms + int(h) * HOUR_MS, float(m), float(a), float(b))
-        for h, m, a, b in zip(ahead, mid, low, high, strict=True)
-    )
+    return Forecast(now_ms + ahead * HOUR_MS, (middle - down)[at], middle[at], (middle + up)[at])
 
 
 def _check(hour_ms: ArrayLike, emc_pct: ArrayLike, hours: int, step_h: int) -> None:
@@ -127,10 +157,10 @@ def _past(hour_ms: ArrayLike, emc_pct: ArrayLike, now_ms: int, latest: float, of
     return _Past(emc, first_h, offset_h)
 
 
-def _forecast(past: _Past, start: int, leads: Ints) -> tuple[Floats, Floats, Floats]:
+def _forecast(past: _Past, start: int, leads: Ints, half_width: float) -> tuple[Floats, Floats, Floats]:
     """The middle and how far down and up the 80 % reach, by lead from hour ``start``."""
     value = past.emc_pct[start]
-    prior = PRIOR_HALF_WIDTH_PCT * np.sqrt(1.0 - np.exp(-2.0 * leads / PRIOR_MEMORY_H))
+    prior = half_width * np.sqrt(1.0 - np.exp(-2.0 * leads / PRIOR_MEMORY_H))
     if np.count_nonzero(np.isfinite(past.emc_pct)) < PERSISTENCE_BELOW_H:
         return np.full(leads.size, value), prior, prior
     origins = np.append(np.arange(start % ORIGIN_STEP_H, start, ORIGIN_STEP_H), start)

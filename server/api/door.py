@@ -28,6 +28,7 @@ from server.api import (
     remotes,
     routes,
     salt_checks,
+    tonight,
     upkeep,
 )
 from server.api.access import Gate
@@ -56,6 +57,7 @@ def application(rooms: Rooms) -> FastAPI:
         arranging,
         places,
         pictures,
+        tonight,
         upkeep,
     )
     for part in (one.router for one in parts):

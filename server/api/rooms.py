@@ -16,6 +16,7 @@ from server.listening import Listening
 from server.lot_verdicts import LotVerdicts
 from server.making import Maker
 from server.remotes import Remotes
+from server.room.keeper import RoomKeeper
 from server.salt_checks import SaltChecks
 from server.stockroom import Stockroom
 from server.stores.port import History
@@ -38,6 +39,7 @@ class Rooms:
     upkeep: Upkeep
     stockroom: Stockroom
     lot_verdicts: LotVerdicts
+    room_keeper: RoomKeeper
     remotes: Remotes = field(default_factory=Remotes)
 
     @property

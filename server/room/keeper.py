@@ -32,6 +32,10 @@ class RoomKeeper:
     _made_of: tuple[object, ...] = ()
     _learnt_of: tuple[object, ...] = ()
 
+    def ground(self) -> Ground:
+        """All that rooms are seen by at this moment."""
+        return Ground(self.config(), {zone: tuple(b.closed) for zone, b in self.engine.bins.items()}, dict(self.learnt))
+
     async def refresh(self) -> None:
         """Make anew what rests on something else than last time. A bug leaves what there was, which soon says nothing
         of now."""
@@ -43,7 +47,7 @@ class RoomKeeper:
         made_of = config.zones, config.sensors, config.shop.timezone, ends, self._learnt_of
         if made_of == self._made_of:
             return
-        ground = Ground(config, {zone: tuple(bins.closed) for zone, bins in engine.bins.items()}, dict(self.learnt))
+        ground = self.ground()
         with engine.faults.noted("rooms", self.clock):
             rooms = await asyncio.to_thread(room_views, ground, engine.history)
             shelves = await asyncio.to_thread(shelf_views, ground, engine.history, now_ms)

@@ -7,6 +7,7 @@ from server.words.keys_of_glueup import GLUE_UP
 from server.words.keys_of_lot_alerts import LOT_ALERTS
 from server.words.keys_of_lots import LOTS
 from server.words.keys_of_panels import PANELS
+from server.words.keys_of_rooms import ROOMS
 
 _AIM = ("low", "high")
 _EMC = ("emc_pct", "limit_pct")
@@ -263,6 +264,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 }
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 
-_EVERY = _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | LOT_ALERTS | PANELS | GLUE_UP | _LISTENING | _SALT
+_EVERY = _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | LOT_ALERTS | PANELS | GLUE_UP | ROOMS | _LISTENING | _SALT
 SENTENCES: dict[str, frozenset[str]] = {key: frozenset(values) for key, values in _EVERY.items()}
 """Every sentence that may stand in a document."""

@@ -22,6 +22,7 @@ from server.demo.play import demo_config
 from server.demo.scenario import TOWN
 from server.outlooks import refresh
 from server.placing import placed_entries
+from server.room.keeper import RoomKeeper
 
 
 def at(month: int, day: int, hour: int = 7, minute: int = 0) -> int:
@@ -113,6 +114,7 @@ async def month(folder: Path, from_ms: int, start_ms: int) -> AsyncIterator[Mont
             board=spine.engine.board, engine=spine.engine, history=spine.history, store_file=folder / "record.sqlite",
             maker=None, listening=None, vitals=None, salt_checks=spine.salt_checks, upkeep=None, arranger=None,  # type: ignore[arg-type]
             stockroom=spine.stockroom, lot_verdicts=spine.lot_verdicts,
+            room_keeper=RoomKeeper(spine.engine, lambda: spine.frame.config, spine.engine.clock),
         )  # fmt: skip
         async with (
             asyncio.TaskGroup() as group,

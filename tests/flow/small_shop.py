@@ -1,7 +1,7 @@
-"""A small shop as a server of its own process: three days of air in its record, and lots in them.
+"""A small shop as a server of its own process: three days of air in its record, and lots in them; a yard outdoors.
 
-``python -m tests.flow.small_shop FOLDER`` lays the record down and serves it; its clock starts on a fixed day, and it
-reads no wire. :func:`served` starts and stops that.
+``python -m tests.flow.small_shop FOLDER`` lays the record down and serves it; its clock starts on a fixed day, and the
+broker of its sensors is not there. :func:`served` starts and stops that.
 """
 
 from __future__ import annotations
@@ -41,10 +41,20 @@ region = "most-areas"
 id = "bench"
 name = "Bench room"
 destination = "heated"
+volume_m3 = 150
+glazing = "double"
+air_changes_per_h = 0.5
+extractor_m3_per_h = 900
+propane_kg_per_day = 0.5
 [[zone]]
 id = "loft"
 name = "Rack loft"
 destination = "heated"
+[[zone]]
+id = "yard"
+name = "Yard"
+destination = "heated"
+outdoors = true
 """
 AIR = (
     CONFIG
@@ -52,6 +62,8 @@ AIR = (
 [[source]]
 id = "mq"
 kind = "mqtt"
+host = "127.0.0.1"
+port = 1
 topics = ["shop/+/air"]
 [[sensor]]
 id = "bench-1"
@@ -63,6 +75,11 @@ id = "loft-1"
 source = "mq"
 device = "loft-1"
 zone = "loft"
+[[sensor]]
+id = "yard-1"
+source = "mq"
+device = "yard-1"
+zone = "yard"
 """
 )
 SOLID: dict[str, Any] = {
@@ -84,11 +101,12 @@ TOLD: list[dict[str, Any]] = [
 
 
 def samples(from_ms: int, to_ms: int) -> list[RawSample]:
-    """Two rooms in winter, a reading every ten minutes."""
+    """Two rooms and a yard in winter, a reading every ten minutes."""
     said = []
     for t_ms in range(from_ms, to_ms, 600_000):
         swing = sin(t_ms / 13_000_000)
-        for device, temperature_c, humidity_pct in (("bench-1", 20 + swing, 40 + 5 * swing), ("loft-1", 16.0, 52.0)):
+        rooms = ("bench-1", 20 + swing, 40 + 5 * swing), ("loft-1", 16.0, 52.0), ("yard-1", -4.0, 80.0)
+        for device, temperature_c, humidity_pct in rooms:
             values = (("temperature_c", temperature_c), ("humidity_pct", humidity_pct))
             said.append(RawSample("mq", device, values, t_ms, (t_ms - to_ms) / 1000))
     return said
@@ -114,7 +132,7 @@ def main(folder: Path, port: int) -> None:
     logging.basicConfig(level=logging.INFO, format="%(name)s: %(message)s")
     asyncio.run(lay_down(folder))
     (folder / "ports").mkdir()
-    config = read_config(CONFIG.format(port=port))
+    config = read_config(AIR.format(port=port))
     asyncio.run(run(Settings(config, folder, ScaledClock(START_MS), serial_folder=folder / "ports")))
 
 

@@ -15,6 +15,7 @@ import pytest
 from server.api.door import application
 from server.api.rooms import Rooms
 from server.reading import Flag
+from server.room.keeper import RoomKeeper
 from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, sample, with_store
 from tests.unit.test_clock_set import SettableClock
 
@@ -41,6 +42,7 @@ def client(bench: Bench) -> httpx.AsyncClient:
         upkeep=nothing,  # type: ignore[arg-type]
         stockroom=spine.stockroom,
         lot_verdicts=spine.lot_verdicts,
+        room_keeper=RoomKeeper(spine.engine, lambda: spine.frame.config, spine.engine.clock),
     )
     return httpx.AsyncClient(transport=httpx.ASGITransport(application(rooms)), base_url="http://127.0.0.1:8736")
 

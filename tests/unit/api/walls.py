@@ -15,6 +15,7 @@ from server.app import SOURCE_SCHEMAS
 from server.arranging import Arranger
 from server.config import Config
 from server.making import Maker
+from server.room.keeper import RoomKeeper
 from server.shop.zone_aims import zone_aims
 from tests.unit.spine import Bench
 
@@ -68,6 +69,7 @@ class Wall:
             upkeep=None,  # type: ignore[arg-type]
             stockroom=spine.stockroom,
             lot_verdicts=spine.lot_verdicts,
+            room_keeper=RoomKeeper(spine.engine, lambda: spine.frame.config, spine.engine.clock),
         )
         await spine.engine.turn(())
         return self

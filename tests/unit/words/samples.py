@@ -19,6 +19,7 @@ from server.book.settle import _wait
 from server.config import OwnSpecies
 from server.heard import Place, Told, notes
 from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
+from server.room.catalog import answered
 from server.rules.base import NeighbourView, RoomView, RuleView, SensorView, ShelfView, ZoneView
 from server.rules.catalog import make_rules, not_watched
 from server.shop.own_species import species_table
@@ -36,6 +37,7 @@ from tests.unit.advice.glue_ups_for_tests import advised
 from tests.unit.advice.lots_for_tests import asked, views
 from tests.unit.advice.panels_for_tests import panel_views, panels_asked
 from tests.unit.model.readings_for_tests import readings
+from tests.unit.room.nights_for_tests import nights
 from tests.unit.rules.lot_cases import lot_cases
 from tests.unit.rules.lots import lot, shop
 
@@ -208,6 +210,7 @@ def every_sentence() -> Iterator[Sentence]:
     yield from listening_sentences()
     yield from salt_sentences()
     yield from lot_sentences()
+    yield from night_sentences()
     title, lines = empty_wall("/home/shop/stillstack.toml")
     yield from (title, *lines)
     cold = RuleView(NOW_MS, rooms=(RoomView("z", NOW_MS, outdoor_c=1.0),))
@@ -453,3 +456,12 @@ def zone_sentences() -> Iterator[Sentence]:
         for now in (None, air(6.31)):
             if note := outlook_note(TELLING, now, ahead):
                 yield note
+
+
+def night_sentences() -> Iterator[Sentence]:
+    """What is said of a room tonight, of every kind of room and night."""
+    for view in nights():
+        for line in answered(view):
+            yield from line.said
+            if line.caution is not None:
+                yield line.caution
