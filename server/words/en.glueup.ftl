@@ -27,7 +27,7 @@ glue-aim-season = They do not all come to lie inside it and even within 60 days.
 glue-aim-mean = By width the panel holds { FIGURE($mean_pct) } % in the mean, between { FIGURE($mean_pct_low) } and { FIGURE($mean_pct_high) } %.
 glue-aim-limit = The mean of each board between { GIVEN($low_pct) } and { GIVEN($high_pct) } %: where the panel will live decides, not the room it is glued in.
 glue-even-asked = Are the boards even inside?
-glue-even-yes = Shell and core lie within { FIGURE($apart_pct) } % of each other, { $name } the least even.
+glue-even-yes = Shell and core of { $name }, the least even, are { FIGURE($apart_pct) } % apart.
 glue-even-no = Shell and core of { $name } are { FIGURE($apart_pct) } % apart: glued now, the panel goes on moving by itself.
 glue-even-season = They do not come even within 60 days as they lie.
 glue-even-limit = Shells and core within { GIVEN($apart_pct) } % of each other.
@@ -61,7 +61,7 @@ glue-fresh-limit = Planed or jointed within { GIVEN($hours) } h, dense and oily 
 glue-warm-asked = Are wood, glue and room warm enough?
 glue-warm-yes = Wood, glue and room are warm enough.
 glue-warm-now = { $what ->
-        [wood] { $name }, the coldest of the boards, is at
+        [wood] The coldest boards, { $name }, are at
         [glue] The glue is at
        *[air] The air is at
     } { TEMPERATURE($temperature_c) }, between { TEMPERATURE($low_c) } and { TEMPERATURE($high_c) }.
@@ -90,7 +90,7 @@ glue-warm-limit = { $kind ->
 glue-unheard = No air of { THE($zone) } has been heard lately: hang a thermometer there before gluing.
 glue-air-asked = Does the air hold for { GIVEN($clamp_h) } h in the clamps?
 glue-air-holds = The air stays warm and dry enough.
-glue-air-runs = In { THE($zone) } it goes down to { TEMPERATURE($coldest_c) } meanwhile, { TEMPERATURE($low_c) } at the coldest; its dew point goes up to { TEMPERATURE($dew_point_c) }.
+glue-air-runs = In { THE($zone) } it goes down to { TEMPERATURE($coldest_c) } meanwhile, { TEMPERATURE($low_c) } at the coldest; its dew point goes up to { TEMPERATURE($dew_point_c) }, and what it draws wood to moves by { FIGURE($change_pct) } %.
 glue-air-cold = Keep { THE($zone) } at { TEMPERATURE($temperature_c) } and more with { $names } in the clamps: about { $at } it would be too cold for the glue to set.
 glue-air-maybe = It may become too cold in the clamps, about { $at }: keep { THE($zone) } at { TEMPERATURE($temperature_c) } and more with { $names } in them.
 glue-air-cold-title = Too cold in the clamps

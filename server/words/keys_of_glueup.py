@@ -65,7 +65,7 @@ GLUE_UP: dict[str, tuple[str, ...]] = {
     "glue-unheard": ("zone",),
     "glue-air-asked": ("clamp_h",),
     "glue-air-holds": (),
-    "glue-air-runs": ("zone", "coldest_c", "low_c", "dew_point_c"),
+    "glue-air-runs": ("zone", "coldest_c", "low_c", "dew_point_c", "change_pct"),
     "glue-air-cold": _KEEP,
     "glue-air-maybe": _KEEP,
     "glue-air-cold-title": (),

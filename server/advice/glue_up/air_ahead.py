@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from server.advice.base import EMC_SOURCE, PRACTICE, Limit, Line, ends
+from server.advice.base import EMC_SOURCE, NOTHING, PRACTICE, Limit, Line, ends
 from server.advice.glue_up.base import Answered, GlueView, RoomAir, Values, names
 from server.advice.glue_up.warm import HALF_HOUR_S, SENSOR_K, Lowest, coldest_board
 from server.reading import Word
@@ -55,14 +55,20 @@ class AirAhead:
         emc = view.room.emc_pct
         far = int(np.abs(found.emc_pct.middle - emc).argmax())
         change = Spread(*(getattr(found.emc_pct, end)[far : far + 1] - emc for end in ("middle", "low", "high")))
+        runs = Sentence("glue-air-runs", {
+            "zone": view.name(view.room.zone), "coldest_c": float(coldest.middle[0]), "low_c": float(coldest.low[0]),
+            "dew_point_c": float(dew.middle[0]), "change_pct": abs(float(change.middle[0])),
+        })  # fmt: skip
         mean_c = float(np.mean(found.temperature_c.middle))
         needs = view.family.needs("clamp", float(np.clip(mean_c, -50, 100)))
-        word, title, said = _said(view, found, coldest, dew)
+        word, title, said = _said(view, found, coldest, runs)
         if needs.low_h is not None and needs.high_h is not None and view.asked.clamp_h < needs.low_h:
             values: Values = {"needed_h": needs.low_h, "clamp_h": view.asked.clamp_h, "temperature_c": mean_c}
             longer = Sentence("glue-air-longer", values)
             said = (*said, longer) if word != "ready" else (longer, *said)
             word, title = ("look", Sentence("glue-air-longer-title")) if word == "ready" else (word, title)
+        if not view.room.heard:  # then nothing is known of it
+            coldest = dew = change = NOTHING
         figures: dict[str, Any] = {
             **ends("coldest_c", coldest), **ends("dew_point_c", dew), **ends("emc_change_pct", change),
             "needed_clamp_h": needs.low_h, "needed_clamp_h_high": needs.high_h, "mean_c": mean_c,
@@ -166,12 +172,9 @@ def _at(of: Spread, i: int) -> Spread:
     return Spread(*(getattr(of, end)[i : i + 1] for end in ("middle", "low", "high")))
 
 
-def _said(view: GlueView, found: Ahead, coldest: Spread, dew: Spread) -> Answered:
+def _said(view: GlueView, found: Ahead, coldest: Spread, runs: Sentence) -> Answered:
     zone, lowest = view.name(view.room.zone), Lowest(view.family.limits["lowest-temperature"])
     middle, low = float(coldest.middle[0]), float(coldest.low[0])
-    runs = Sentence(
-        "glue-air-runs", {"zone": zone, "coldest_c": middle, "low_c": low, "dew_point_c": float(dew.middle[0])}
-    )
     if not view.room.heard:
         return "look", Sentence("glue-unheard-title"), (Sentence("glue-unheard", {"zone": zone}),)
     wood = coldest_board(view)
