@@ -54,6 +54,7 @@ from server.salt_checks import SaltChecks
 from server.screening import Screening
 from server.shop.zone_aims import zone_aims
 from server.shop_clock import ShopClock
+from server.shop_facts import FactsOf
 from server.stockroom import Stockroom
 from server.stores.catalog import made_in, open_store
 from server.stores.port import History, Store
@@ -128,8 +129,7 @@ def build(settings: Settings) -> Spine:
         refused = e
     hung = {sensor.id: sensor.zone for sensor in config.sensors}
     config = standing(config, history.journal(PLACED))
-    now = clock.now()
-    rules = make_rules(config.rules)
+    now, rules = clock.now(), make_rules(config.rules)
     frame = Frame(config, settings.first_steps, now.wall_ms if settings.restarted else None)
     screening = Screening(config.screening, config.sensors)
     salt_checks = SaltChecks(config.salt_check, screening.configured, clock, store, history, screening)
@@ -148,8 +148,8 @@ def build(settings: Settings) -> Spine:
     )
     stockroom = Stockroom.of(lambda: frame.config, clock, store, history, lambda: tuple(engine.aims))
     engine.air_heard, stockroom.faults = stockroom.air_heard, engine.faults
+    engine.facts, anew = FactsOf(lambda: frame.config, lambda: stockroom.shop), stockroom.begin_anew
     verdicts = LotVerdicts(engine, stockroom, settings.boot, lambda: frame.config.shop.hours)
-    anew = stockroom.begin_anew
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
     engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn
     return Spine(store, history, engine, frame, rules, salt_checks, stockroom, verdicts, config, hung, refused)

@@ -187,7 +187,7 @@ class Boots:
         _made_meanwhile(engine.zones, zones)
         engine.bins = {zone: fresh.bins.get(zone, bins) for zone, bins in engine.bins.items()}
         engine.zones, engine.air, engine.outlooks = zones, fresh.air, {}
-        engine.book = _with(engine.book, kept)
+        engine.book, engine.recent = _with(engine.book, kept), fresh.recent
         if engine.keeper.since_ms is not None:
             engine.keeper.since_ms += by_ms
 

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from server.season import Season
 from server.working_hours import Hours, Weekday
 
 Id = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$", description="small letters, digits, hyphens")]
@@ -24,6 +25,7 @@ class Zone(Table):
     id: Id
     name: str = Field(min_length=1, max_length=24)
     destination: Id
+    off_season: Season | None = Field(None, description='days on which nobody is told of it: ["05-15", "09-15"]')
     outdoors: bool = Field(False, description="its sensors hang outdoors, in shade, under a roof: no room at all")
     shelf: bool = Field(False, description="glue and finishes stand there")
     iron: bool = Field(False, description="machines or tools of bare iron stand there")

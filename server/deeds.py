@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from server.alerts.book import AlertBook
-from server.alerts.shelving import acknowledge, shelve, unshelve
+from server.alerts.shelving import Deed, acknowledge, shelve, unshelve
 from server.clock import Instant
 from server.reading import Alert, AlertState, JournalEntry
 from server.stores.port import OtherCommand, Reply
@@ -19,7 +18,7 @@ class AlertCommand:
     """What a person does to an alert. ``command_id`` is made by the client: the same id twice is one deed."""
 
     command_id: str
-    deed: Literal["acknowledge", "shelve", "unshelve"]
+    deed: Deed
     alert: str
     hours: float = 0.0
 
@@ -54,7 +53,7 @@ def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[A
         case "shelve":
             return shelve(book, command.alert, command.hours, now_ms=now.wall_ms, mono_s=now.mono_s)
         case "unshelve":
-            return unshelve(book, command.alert, now.wall_ms)
+            return unshelve(book, command.alert, now_ms=now.wall_ms, mono_s=now.mono_s)
 
 
 def entry_of(command: AlertCommand, alert: Alert, now: Instant) -> JournalEntry:

@@ -88,7 +88,8 @@ class ZonePart(Document):
 
 
 class AlertPart(Document):
-    """One alert as it stands."""
+    """One alert as it stands. ``deed`` is what to do about it, ``deeds`` what may be told of it here; ``note`` says
+    that it is stale or chattering, and ``why`` of one that is suppressed, for what reason."""
 
     id: str
     rule: str
@@ -98,10 +99,32 @@ class AlertPart(Document):
     lean: Lean
     raised_ms: int
     raised_text: Said
+    changed_ms: int
     title: Said
     why: Said
+    deed: Said | None
     caution: Said | None
+    note: Said | None
+    stale: bool
+    chattering: bool
+    raises_in_a_day: int
+    deeds: list[Literal["acknowledge", "shelve", "unshelve"]]
     shelved_until_ms: int | None
+
+
+class ChangePart(Document):
+    """A change of an alert, as it goes out: the state it came to, when, and on its return how long it had stood."""
+
+    alert: str
+    rule: str
+    subject: str
+    state: str
+    word: Word
+    at_ms: int
+    raised_ms: int
+    stood_s: int | None
+    title: Said
+    text: Said
 
 
 class NoticePart(Document):
@@ -131,5 +154,6 @@ class SnapshotDocument(Document):
     band: BandPart
     zones: list[ZonePart]
     alerts: list[AlertPart]
+    changes: list[ChangePart]
     notices: list[NoticePart]
     empty: EmptyPart | None

@@ -9,13 +9,13 @@ disk is full still wants to know its air.
 from __future__ import annotations
 
 import asyncio
-import math
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sensors.sample import Heard
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
+from server.alerts.marks import marks_of
 from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
@@ -27,9 +27,10 @@ from server.faults import Faults
 from server.judging import Judging
 from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
-from server.reading import Aim, OutlookPoint, Surroundings, ZoneAir
-from server.rules.base import NeighbourView, Rule, RuleView, Seen, SeenRooms, SensorView, ZoneView
+from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
+from server.rules.base import NeighbourView, Rule, RuleView, Seen, SeenRooms, ShopFacts, ZoneView
 from server.screening import FUTURE_LIMIT_MS, Screening
+from server.sensor_views import sensor_view
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store
 from server.zones import Ear, Zones, as_readings
@@ -37,6 +38,8 @@ from server.zones import Ear, Zones, as_readings
 TURN_MOST = 1000
 TICK_S = 1.0
 SIX_HOURS_MS = 6 * 3_600_000
+RECENT_MOST = 12
+"""So many of the last changes of alerts hang in the view."""
 
 Take = Callable[[int, float], Awaitable[Sequence[Heard]]]
 """Waits for items, at most so many and for at most so many real seconds; may come back empty-handed."""
@@ -59,7 +62,11 @@ class Engine:
     """Adds what lies outside the spine (wires, shop, clock) and the verdict to the engine's state."""
     surroundings: Callable[[], Surroundings] = Surroundings
     """Wires, record and remotes as they are, for the rules. Set by the app once there are any."""
+    facts: Callable[[int], ShopFacts] = lambda _: ShopFacts()
+    """What the shop says of itself at a moment, likewise."""
     book: AlertBook = field(default_factory=AlertBook)
+    recent: tuple[Alert, ...] = ()
+    """The last changes of alerts, oldest first."""
     bins: dict[str, Bins] = field(default_factory=dict)
     air: dict[str, ZoneAir] = field(default_factory=dict)
     outlooks: dict[str, tuple[OutlookPoint, ...]] = field(default_factory=dict)
@@ -149,6 +156,7 @@ class Engine:
     async def _judge(self, view: RuleView, now: Instant) -> None:
         judged = self.judging.judged(self.rules, view, self.faults)
         self.book, changes = apply(self.book, judged.findings, now.wall_ms, now.mono_s, unjudged=judged.unjudged)
+        self.recent = (*self.recent, *changes)[-RECENT_MOST:]
         await self.alert_keeper.keep(self.store, changes, now)
 
     def add_zone(self, zone: str, name: str, aim: Aim) -> None:
@@ -207,7 +215,6 @@ class Engine:
 
     def rule_view(self, now: Instant) -> RuleView:
         """What the rules may look at."""
-        ears = self.zones.ears
         return RuleView(
             now_ms=now.wall_ms,
             zones=[
@@ -223,7 +230,7 @@ class Engine:
                 for zone, aim in self.aims.items()
                 if zone not in self.rooms.outdoors
             ],
-            sensors=[self._sensor_view(name, e, now) for name, e in ears.items()],
+            sensors=[sensor_view(name, ear, self.screening, now) for name, ear in self.zones.ears.items()],
             surroundings=self._around(),
             clock_is_set=now.wall_is_set,
             neighbours=self.neighbours,
@@ -233,23 +240,8 @@ class Engine:
             panels=self.seen.panels,
             rooms=self.rooms.rooms,
             shelves=self.rooms.shelves,
-            standing={(alert.rule, alert.subject) for alert in self.book.alerts if alert.state != "returned"},
-        )
-
-    def _sensor_view(self, name: str, ear: Ear, now: Instant) -> SensorView:
-        screening = self.screening
-        quiet_s = screening.quiet_for_s(name, now)
-        return SensorView(
-            name,
-            ear.sensor.zone,
-            ear.heard_ms,
-            self._missed_for_s(name, ear, now),
-            ear.period_s,
-            screening.stuck(name),
-            screening.wet(name),
-            screening.calibration.due_ms.get(name),
-            talking=quiet_s is not None and quiet_s <= ear.silence_s,
-            quiet_for_s=min(now.mono_s - ear.started_mono_s, math.inf if quiet_s is None else quiet_s),
+            standing=self.book.standing,
+            shop=self.facts(now.wall_ms),
         )
 
     def _around(self) -> Surroundings:
@@ -259,16 +251,12 @@ class Engine:
             return around
         return replace(around, record=replace(around.record, writable=False, error=error))
 
-    def _missed_for_s(self, sensor: str, ear: Ear, now: Instant) -> float:
-        """How long it has said nothing that counts. A sensor that hung over a salt is missed from its return on."""
-        silent_s, back_s = ear.silent_for_s(now.mono_s), self.screening.calibration.back_for_s(sensor, now.wall_ms)
-        return silent_s if back_s is None else min(silent_s, back_s)
-
     def state(self) -> EngineState:
         """The engine's part of the view."""
         now = self.clock.now()
         zones = [self._zone_now(zone, aim, now) for zone, aim in self.aims.items()]
-        return EngineState(now, zones, self.book.alerts, self.counts.store_error)
+        marks = marks_of(self.book, now.mono_s)
+        return EngineState(now, zones, self.book.alerts, self.counts.store_error, marks, self.recent)
 
     def _zone_now(self, zone: str, aim: Aim, now: Instant) -> ZoneNow:
         heard = self._heard_ears(zone)

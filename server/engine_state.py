@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
+from server.alerts.marks import Marks
 from server.clock import Instant
 from server.reading import Alert
 from server.snapshot import ZoneNow
@@ -31,3 +32,7 @@ class EngineState:
     zones: Sequence[ZoneNow]
     alerts: Sequence[Alert]
     store_error: str
+    marks: Mapping[str, Marks] = field(default_factory=dict)
+    """By alert."""
+    recent: Sequence[Alert] = ()
+    """The last changes of alerts, oldest first."""

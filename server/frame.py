@@ -89,6 +89,8 @@ class Frame:
             ),
             sources=sources,
             telling=telling,
+            marks=state.marks,
+            recent=state.recent,
             first_steps=None if self.config.sensors else self.first_steps,
         )
 

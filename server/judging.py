@@ -14,6 +14,7 @@ from server.faults import Faults
 from server.reading import Finding
 from server.rules.base import Rule, RuleView
 from server.rules.lot_rule import LotRule
+from server.rules.suppressing import Around, kept_back
 
 MINUTE_MS = 60_000
 
@@ -40,13 +41,14 @@ class Judging:
         if view.lots is not self._lots or beside != self._with:
             self._lots, self._with, self._said = view.lots, beside, {}
         findings: list[Finding] = []
+        around = Around.of(view)
         unjudged: set[str] = set()
         for rule in rules:
             said = self._of_lots(rule, view, faults) if isinstance(rule, LotRule) else rule.findings(view)
             if said is None:
                 unjudged.add(rule.name)
             else:
-                findings += said
+                findings += kept_back(rule, said, around)
         return Judged(findings, frozenset(unjudged))
 
     def _of_lots(self, rule: LotRule, view: RuleView, faults: Faults) -> Sequence[Finding] | None:

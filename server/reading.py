@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import IntFlag
 from typing import Literal
 
+from server.reason import Reason
+
 ZONE_QUANTITIES = ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")
 Word = Literal["ready", "wait", "look", "act"]
 Lean = Literal["dry", "damp", "none"]
@@ -231,15 +233,6 @@ class JournalEntry:
     data: dict[str, object]
 
 
-DAILY_FOR_DAYS, MONTH_DAYS = 100, 30
-"""Of checkpoints older than so many days before the newest, one day in so many stays."""
-
-
-def worth_keeping(at_ms: int, newest_ms: int) -> bool:
-    """Whether a checkpoint of that midnight stays when there are some of ``newest_ms``."""
-    return at_ms >= newest_ms - DAILY_FOR_DAYS * 86_400_000 or at_ms // 86_400_000 % MONTH_DAYS == 0
-
-
 @dataclass(frozen=True, slots=True)
 class Checkpoint:
     """The state of a lot's wood at a midnight of UTC, as the model keeps it."""
@@ -278,6 +271,7 @@ class Finding:
     clear_after_s: float = 0.0
     asks: Asks = "now"
     stays: Word | None = None  # an alert of this word keeps it, though it was not raised with it: for words on a limit
+    suppressed_by: Reason | None = None
 
 
 AlertState = Literal["normal", "unacknowledged", "acknowledged", "returned", "shelved", "suppressed"]
@@ -298,3 +292,4 @@ class Alert:
     changed_ms: int
     shelved_until_ms: int | None
     values: dict[str, float | int | str]
+    suppressed_by: Reason | None = None

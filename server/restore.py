@@ -13,9 +13,10 @@ from itertools import groupby
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import catch_up
+from server.alerts.marks import raises_of
 from server.bins import BIN_MS, HOLD_MS, KEPT, Bins
 from server.clock import Instant
-from server.engine import Engine
+from server.engine import RECENT_MOST, Engine
 from server.reading import Reading
 from server.rules.base import RuleView
 from server.screening import FUTURE_LIMIT_MS
@@ -33,7 +34,9 @@ Row = tuple[int, tuple[float, float, float]]
 
 def restore(engine: Engine, now: Instant) -> None:
     """Fill a fresh engine from its own history. Reads only; blocks, so it is called before the loop has work."""
-    engine.book = AlertBook.restore(engine.history.alerts())
+    day = engine.history.alert_changes(now.wall_ms - DAY_MS, now.wall_ms + FUTURE_LIMIT_MS)
+    engine.book = AlertBook.restore(engine.history.alerts(), raises_of(day, now.wall_ms, now.mono_s))
+    engine.recent = tuple(day[-RECENT_MOST:])
     for zone in engine.aims:
         readings = _recent(engine, zone, now)
         newest_ms = readings[-1].t_ms if readings else now.wall_ms

@@ -7,15 +7,18 @@ rounded here to what can be seen, so that a version changes only when a picture 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 
+from server.alerts.marks import Marks
+from server.alerts.shelving import DEEDS
 from server.documents import (
     AimPart,
     AirPart,
     AlertPart,
     BandPart,
+    ChangePart,
     EmptyPart,
     NoticePart,
     Said,
@@ -28,7 +31,9 @@ from server.reading import Aim, Alert, ClosedBin, Flag, OutlookPoint, SourceStat
 from server.verdict import Notice, Verdict
 from server.words import Sentence, Telling, Units, Words, render
 from server.words.figures import stamp_text
-from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
+from server.words.of_alert import alert_caution, alert_note, alert_since, alert_title, alert_why, unheard_why
+from server.words.of_band import alert_words
+from server.words.of_change import change_stood_s, change_text
 from server.words.of_lot_alert import is_of_lot
 from server.words.of_notice import empty_wall
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
@@ -71,6 +76,10 @@ class ShopView:
     notices: Sequence[Notice]
     sources: Sequence[SourceState]
     telling: Telling
+    marks: Mapping[str, Marks] = field(default_factory=dict)
+    """Of each alert."""
+    recent: Sequence[Alert] = ()
+    """The last changes of alerts, oldest first."""
     first_steps: str | None = None
     """Where the configuration lies, while there is no sensor yet."""
 
@@ -113,6 +122,7 @@ def document(view: ShopView, version: str, lang: str, units: Units) -> SnapshotD
         band=_band(view.verdict, speaker),
         zones=[_zone(zone, view, speaker) for zone in view.zones],
         alerts=[_alert(alert, view, speaker) for alert in view.alerts],
+        changes=[change_part(one, view.telling, speaker) for one in reversed(view.recent) if _is_news(one, view)],
         notices=[_notice(notice, speaker) for notice in view.notices],
         empty=None if view.first_steps is None else _empty(view.first_steps, speaker),
     )
@@ -184,7 +194,8 @@ def _yesterday(bins: Iterable[ClosedBin], now_ms: int) -> float | None:
 def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
     telling = view.telling
     zone = None if is_of_lot(alert) else next((z for z in view.zones if z.zone == alert.subject), None)
-    unheard = zone is not None and zone.air is None and alert.state != "returned"
+    unheard = zone is not None and zone.air is None and alert.state not in ("returned", "suppressed")
+    marks = view.marks.get(alert.id, Marks())
     return AlertPart(
         id=alert.id,
         rule=alert.rule,
@@ -194,10 +205,38 @@ def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
         lean=alert.lean,
         raised_ms=alert.raised_ms,
         raised_text=speaker.say(alert_since(telling, alert)),
+        changed_ms=alert.changed_ms,
         title=speaker.say(alert_title(telling, alert)),
         why=speaker.say(unheard_why(telling, zone.heard_ms) if zone and unheard else alert_why(telling, alert)),
+        deed=None if alert.state == "returned" or unheard else speaker.say(alert_words(telling, alert).why),
         caution=speaker.maybe(alert_caution(alert)),
+        note=speaker.maybe(alert_note(marks.raises, stale=marks.stale, chattering=marks.chattering)),
+        stale=marks.stale,
+        chattering=marks.chattering,
+        raises_in_a_day=marks.raises,
+        deeds=list(DEEDS[alert.state]),
         shelved_until_ms=alert.shelved_until_ms,
+    )
+
+
+def _is_news(change: Alert, view: ShopView) -> bool:
+    """For a day. What a clock that ran ahead has dated is no news of later."""
+    return abs(view.now_ms - change.changed_ms) < DAY_MS
+
+
+def change_part(change: Alert, telling: Telling, speaker: Speaker) -> ChangePart:
+    """A change of an alert as it goes out."""
+    return ChangePart(
+        alert=change.id,
+        rule=change.rule,
+        subject=change.subject,
+        state=change.state,
+        word=change.word,
+        at_ms=change.changed_ms,
+        raised_ms=change.raised_ms,
+        stood_s=change_stood_s(change),
+        title=speaker.say(alert_title(telling, change)),
+        text=speaker.say(change_text(telling, change)),
     )
 
 

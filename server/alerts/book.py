@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Self
 
 from server.reading import Alert
 
 Key = tuple[str, str]
 """(rule, subject): there is one alert for each."""
+RAISES_KEPT_S = 86_400.0
+"""For so long it is remembered when an alert was raised."""
 
 
 class AlertError(Exception):
@@ -46,13 +48,18 @@ class Watch:
 
     ``active`` is whether the condition counts as present after its times; None until the first finding after a restart
     where the stored state does not tell. ``since_s`` (monotonic) is since when what would change ``active`` has held.
-    ``shelf_ends_s`` (monotonic) is when a shelved alert comes back.
+    ``shelf_ends_s`` (monotonic) is when a shelved alert comes back. ``raised_s`` (monotonic) is when the alert was
+    raised; None after a restart, where its label has to do. ``over_s`` (monotonic) is when the condition went, None
+    while it is present. ``raises`` (monotonic, oldest first) are those of the last :data:`RAISES_KEPT_S`.
     """
 
     alert: Alert | None = None
     active: bool | None = False
     since_s: float | None = None
     shelf_ends_s: float | None = None
+    raised_s: float | None = None
+    over_s: float | None = None
+    raises: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +69,17 @@ class AlertBook:
     watches: Mapping[Key, Watch] = field(default_factory=dict)
 
     @classmethod
-    def restore(cls, alerts: Iterable[Alert]) -> Self:
+    def restore(cls, alerts: Iterable[Alert], raises: Mapping[Key, tuple[float, ...]] | None = None) -> Self:
         """The book as it stood: each alert keeps its id, state and figures. Waits that had begun start
-        anew, unless :func:`server.alerts.lifecycle.catch_up` is told what has been found meanwhile."""
+        anew, unless :func:`server.alerts.lifecycle.catch_up` is told what has been found meanwhile. ``raises``
+        (monotonic) are those of the last day, as :func:`server.alerts.marks.raises_of` finds them."""
         watches: dict[Key, Watch] = {}
+        raised = {} if raises is None else raises
         for alert in sorted(alerts, key=lambda a: a.changed_ms):
             watches.pop((alert.rule, alert.subject), None)
             if alert.state != "normal":
                 watches[alert.rule, alert.subject] = Watch(alert, active=_ACTIVE_IN.get(alert.state))
-        return cls(watches)
+        return cls({k: replace(watches.get(k, Watch()), raises=raised.get(k, ())) for k in {**watches, **raised}})
 
     @property
     def alerts(self) -> list[Alert]:
@@ -78,6 +87,11 @@ class AlertBook:
         return sorted(
             (w.alert for w in self.watches.values() if w.alert), key=lambda a: (a.raised_ms, a.rule, a.subject)
         )
+
+    @property
+    def standing(self) -> frozenset[Key]:
+        """(rule, subject) of the alerts whose condition is present, in whatever state they are."""
+        return frozenset(key for key, watch in self.watches.items() if watch.alert is not None and watch.active)
 
     def find(self, alert_id: str) -> tuple[Key, Watch, Alert]:
         """The watch whose alert has this id. Raises :class:`UnknownAlert`."""
@@ -91,5 +105,5 @@ class AlertBook:
         return AlertBook({**self.watches, key: watch})
 
 
-_ACTIVE_IN = {"unacknowledged": True, "acknowledged": True, "returned": False}
-"""Whether the condition is present in a state; shelved and suppressed do not tell."""
+_ACTIVE_IN = {"unacknowledged": True, "acknowledged": True, "suppressed": True, "returned": False}
+"""Whether the condition is present in a state; shelved does not tell."""

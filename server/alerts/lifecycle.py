@@ -3,8 +3,10 @@
 States and transitions are those of ISA-18.2 / IEC 62682 (alarm state diagram; from memory, no copy was read):
 normal -> unacknowledged on raise; unacknowledged -> acknowledged by a person, -> returned when the condition clears;
 acknowledged -> normal when it clears; returned -> normal when acknowledged, -> unacknowledged when it is raised again;
-any that stands -> shelved by a person, and back when the shelf ends. Ours on top: a condition that got markedly worse
-is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal.
+any that stands -> shelved by a person, and back when the shelf ends; any that stands -> suppressed by design while its
+rule gives a reason, raised meanwhile without a word, and -> unacknowledged when the reason goes, or -> normal when the
+condition does. A shelf lasts its time, whatever is suppressed meanwhile. Ours on top: a condition that got markedly
+worse is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal.
 
 Durations are measured on the monotonic clock; wall times are labels only.
 """
@@ -16,12 +18,15 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid4
 
-from server.alerts.book import AlertBook, Key, Watch
+from server.alerts.book import RAISES_KEPT_S, AlertBook, Key, Watch
 from server.reading import Alert, AlertState, Finding
+from server.reason import Reason
 
 WORSE_BY_PCT = 0.5
 """How much further past its limit, in % EMC, is worth saying again."""
 LONGEST_SHELF_H = 72.0
+UNWATCHED = "unwatched"
+"""Among the values of an alert that went to normal because nobody looks any more: its zone or sensor is gone."""
 RANK = {"ready": 0, "wait": 1, "look": 2, "act": 3}
 _SLACK_PCT = 1e-9
 _QUIET = Watch()
@@ -70,14 +75,15 @@ def apply(
             watches[key] = before
             continue
         watches[key] = _step(before, finding, turn)
-        _note(changes, before.alert, watches[key].alert, turn)
+        _note(changes, before, watches[key], turn)
     for key, gone in book.watches.items():
         if key in watches:
             continue
         if key[0] in unjudged:
             watches[key] = gone
-        else:
-            _note(changes, gone.alert, None, turn)
+        elif gone.alert is not None:
+            left = replace(gone, alert=replace(gone.alert, values={**gone.alert.values, UNWATCHED: 1}))
+            changes.append(to_state(how_long(left, now_ms, mono_s), "normal", now_ms))
     return AlertBook(watches), changes
 
 
@@ -102,32 +108,72 @@ def catch_up(book: AlertBook, findings: Iterable[Finding], mono_s: float) -> Ale
     return AlertBook(watches)
 
 
-def to_state(alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None) -> Alert:
-    """The alert in another state from now on. What was on the wall then counts as said."""
+def to_state(
+    alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None, why: Reason | None = None
+) -> Alert:
+    """The alert in another state from now on, suppressed for the reason ``why``. What was on the wall then counts as
+    said."""
     values = dict(alert.values)
     if "past_limit_pct" in values:
         values["said_past_pct"] = values["past_limit_pct"]
-    return replace(alert, state=state, changed_ms=now_ms, shelved_until_ms=shelved_until_ms, values=values)
+    return replace(
+        alert, state=state, changed_ms=now_ms, shelved_until_ms=shelved_until_ms, values=values, suppressed_by=why
+    )
 
 
-def _note(changes: list[Alert], before: Alert | None, after: Alert | None, turn: _Turn) -> None:
-    if after is None:
-        if before is not None:
-            changes.append(to_state(before, "normal", turn.now_ms))
-    elif before is None or _said(before) != _said(after):
-        changes.append(after)
+def how_long(watch: Watch, now_ms: int, mono_s: float) -> Alert:
+    """The watch's alert, telling how long its condition stood (``stood_s``) and when that went (``returned_ms``, a
+    label). One that returned before has told so already. Raises ValueError where there is none."""
+    alert = watch.alert
+    if alert is None:
+        raise ValueError("watch: found no alert; would be right: one with an alert")
+    return alert if alert.state == "returned" else _telling_how_long(watch, alert, now_ms, mono_s)
+
+
+def _telling_how_long(watch: Watch, alert: Alert, now_ms: int, mono_s: float) -> Alert:
+    raised_s = _raised_s(watch, alert, now_ms, mono_s)
+    over_s = mono_s if watch.over_s is None else watch.over_s
+    went = {"stood_s": round(max(0.0, over_s - raised_s)), "returned_ms": now_ms - round(1000.0 * (mono_s - over_s))}
+    return replace(alert, values={**alert.values, **went})
+
+
+def _raised_s(watch: Watch, alert: Alert, now_ms: int, mono_s: float) -> float:
+    """Restored from the record, only the label is left."""
+    return mono_s - max(0.0, (now_ms - alert.raised_ms) / 1000.0) if watch.raised_s is None else watch.raised_s
+
+
+def _note(changes: list[Alert], before: Watch, after: Watch, turn: _Turn) -> None:
+    if after.alert is None:
+        if before.alert is not None:
+            over = replace(before, over_s=after.over_s)
+            changes.append(to_state(how_long(over, turn.now_ms, turn.mono_s), "normal", turn.now_ms))
+    elif before.alert is None or _said(before.alert) != _said(after.alert):
+        changes.append(after.alert)
 
 
 def _said(alert: Alert) -> tuple[object, ...]:
-    return alert.state, alert.raised_ms, alert.word, alert.values.get("said_past_pct")
+    why = alert.suppressed_by
+    return alert.state, alert.raised_ms, alert.word, alert.values.get("said_past_pct"), why and why.key
 
 
 def _step(watch: Watch, finding: Finding, turn: _Turn) -> Watch:
     active, since_s = _condition(watch, finding, turn.mono_s)
+    over_s = None if active else turn.mono_s if watch.over_s is None and watch.active is not False else watch.over_s
     shelf_ends_s = _shelf_end(watch, turn)
-    alert = _follow(watch.alert, finding) if watch.alert and active else watch.alert
+    before = watch.alert
+    alert = _follow(before, finding) if before and active else before
     alert = _next_alert(alert, finding, active, shelf_ends_s, turn)
-    return Watch(alert, active, since_s, shelf_ends_s if alert and alert.state == "shelved" else None)
+    if alert is None:
+        return Watch(None, active, since_s, None, None, over_s, watch.raises)
+    ends_s, raises = shelf_ends_s if alert.state == "shelved" else None, watch.raises
+    if before is None or (before.state == "returned" and alert.state != "returned"):
+        raises = (*(at_s for at_s in raises if at_s > turn.mono_s - RAISES_KEPT_S), turn.mono_s)
+        return Watch(alert, active, since_s, ends_s, turn.mono_s, over_s, raises)
+    raised_s = _raised_s(watch, alert, turn.now_ms, turn.mono_s)
+    after = Watch(alert, active, since_s, ends_s, raised_s, over_s, raises)
+    if alert.state == "returned" and before.state != "returned":
+        return replace(after, alert=_telling_how_long(after, alert, turn.now_ms, turn.mono_s))
+    return after
 
 
 def _condition(watch: Watch, finding: Finding, mono_s: float) -> tuple[bool, float | None]:
@@ -163,14 +209,27 @@ def _follow(alert: Alert, finding: Finding) -> Alert:
 def _next_alert(alert: Alert | None, finding: Finding, active: bool, shelf_ends_s: float, turn: _Turn) -> Alert | None:
     if alert is None:
         return _raised(finding, turn.new_id(), turn.now_ms) if active else None
-    if alert.state == "suppressed" or (alert.state == "shelved" and turn.mono_s < shelf_ends_s):
+    if alert.state == "shelved" and turn.mono_s < shelf_ends_s:
         return alert
-    return _while_active(alert, finding, turn) if active else _once_over(alert, turn)
+    if not active:
+        return _once_over(alert, turn)
+    return _while_active(alert, finding, turn) if finding.suppressed_by is None else _kept_back(alert, finding, turn)
+
+
+def _kept_back(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
+    """Suppressed. The reason's figures follow; another reason is a change."""
+    why, before = finding.suppressed_by, alert.suppressed_by
+    if alert.state == "returned":
+        return _raised(finding, alert.id, turn.now_ms)
+    alert = replace(alert, word=finding.word)
+    if why is not None and before is not None and why.key == before.key:
+        return replace(alert, suppressed_by=why)
+    return to_state(alert, "suppressed", turn.now_ms, why=why)
 
 
 def _while_active(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
-    if alert.state == "shelved":
-        return to_state(alert, "unacknowledged", turn.now_ms)
+    if alert.state in ("shelved", "suppressed"):
+        return to_state(replace(alert, word=finding.word), "unacknowledged", turn.now_ms)
     if alert.state == "returned":
         return _raised(finding, alert.id, turn.now_ms)
     return _said_again(alert, finding, turn)
@@ -195,7 +254,8 @@ def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
         shelved_until_ms=None,
         values=dict(finding.values),
     )
-    return to_state(alert, "unacknowledged", now_ms)
+    why = finding.suppressed_by
+    return to_state(alert, "unacknowledged" if why is None else "suppressed", now_ms, why=why)
 
 
 def _said_again(alert: Alert, finding: Finding, turn: _Turn) -> Alert:

@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Literal
 
 from server.alerts.book import AlertBook, AlertError, ShelfTime, UnknownAlert, WrongState
-from server.alerts.lifecycle import LONGEST_SHELF_H, to_state
-from server.reading import Alert
+from server.alerts.lifecycle import LONGEST_SHELF_H, how_long, to_state
+from server.reading import Alert, AlertState
 
 __all__ = ["AlertError", "ShelfTime", "UnknownAlert", "WrongState", "acknowledge", "shelve", "unshelve"]
 
 SHORTEST_SHELF_H = 0.25
+Deed = Literal["acknowledge", "shelve", "unshelve"]
+DEEDS: Mapping[AlertState, tuple[Deed, ...]] = {
+    "unacknowledged": ("acknowledge", "shelve"),
+    "acknowledged": ("shelve",),
+    "returned": ("acknowledge",),
+    "shelved": ("unshelve",),
+    "suppressed": (),
+    "normal": (),
+}
+"""What changes an alert in that state."""
+PUT_AWAY = "put_away"
+"""Among the values of an alert that went to normal because a person acknowledged its return."""
 
 
 def acknowledge(book: AlertBook, alert_id: str, now_ms: int) -> tuple[AlertBook, Alert]:
@@ -22,7 +36,8 @@ def acknowledge(book: AlertBook, alert_id: str, now_ms: int) -> tuple[AlertBook,
     if alert.state == "acknowledged":
         return book, alert
     if alert.state == "returned":
-        return book.with_watch(key, replace(watch, alert=None)), to_state(alert, "normal", now_ms)
+        seen = replace(alert, values={**alert.values, PUT_AWAY: 1})
+        return book.with_watch(key, replace(watch, alert=None)), to_state(seen, "normal", now_ms)
     if alert.state != "unacknowledged":
         raise WrongState("alert", alert.state, "an alert that is unacknowledged or returned; unshelve this one first")
     after = to_state(alert, "acknowledged", now_ms)
@@ -43,7 +58,7 @@ def shelve(book: AlertBook, alert_id: str, hours: float, *, now_ms: int, mono_s:
     return book.with_watch(key, replace(watch, alert=after, shelf_ends_s=mono_s + hours * 3600.0)), after
 
 
-def unshelve(book: AlertBook, alert_id: str, now_ms: int) -> tuple[AlertBook, Alert]:
+def unshelve(book: AlertBook, alert_id: str, *, now_ms: int, mono_s: float) -> tuple[AlertBook, Alert]:
     """Off the shelf before its time: unacknowledged if its condition still holds, else normal.
 
     Raises UnknownAlert, and WrongState for one that is not shelved.
@@ -52,5 +67,6 @@ def unshelve(book: AlertBook, alert_id: str, now_ms: int) -> tuple[AlertBook, Al
     if alert.state != "shelved":
         raise WrongState("alert", alert.state, "an alert that is shelved")
     over = watch.active is False
-    after = to_state(alert, "normal" if over else "unacknowledged", now_ms)
+    told = how_long(watch, now_ms, mono_s) if over else alert
+    after = to_state(told, "normal" if over else "unacknowledged", now_ms)
     return book.with_watch(key, replace(watch, alert=None if over else after, shelf_ends_s=None)), after

@@ -64,7 +64,7 @@ class ChangeDestination(Signed):
 
 
 class ChangeZone(Signed):
-    """The keys that change: name, destination, and what is said of the room."""
+    """The keys that change: name, destination, off_season, and what is said of the room."""
 
     zone: dict[str, Any] = Field(max_length=20)
 

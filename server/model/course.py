@@ -16,8 +16,8 @@ from server.bins import BIN_MS
 from server.model.air import ShopAir
 from server.model.run import Programs, Run, in_turn, needed, through
 from server.model.woods import NONE, Woods, joined
-from server.reading import worth_keeping
 from server.shop.acts import Done, End
+from server.stores.port import worth_keeping
 
 DAY_MS = 86_400_000
 LONGEST_DAYS = 7

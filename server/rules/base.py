@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -21,7 +21,7 @@ class SensorView:
     the start. ``stuck`` says that what it sends has not moved for too long, ``wet`` that it has stood at 100 % for so
     long that it is wet itself, or has failed. ``talking`` says that something came from it lately, believed or not;
     ``quiet_for_s`` is since that, or since the start. ``check_due_ms`` is when its last salt check grows too old; None
-    if it never had one."""
+    if it never had one. ``over_salt``: it hangs in a jar and not in its zone."""
 
     sensor: str
     zone: str
@@ -33,6 +33,7 @@ class SensorView:
     check_due_ms: int | None = None
     talking: bool = False
     quiet_for_s: float = 0.0
+    over_salt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +128,22 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
+class ShopFacts:
+    """What the shop says of itself. ``off_until_ms``: of each zone that is switched off for the season, noon of the
+    last day; ``away_to_ms``: nobody is there until then; ``open_lots``: how many lots of a zone are not wrapped."""
+
+    off_until_ms: Mapping[str, int] = field(default_factory=dict)
+    away_to_ms: int | None = None
+    open_lots: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class RuleView:
     """Everything a rule may look at. ``zones`` are those held against an aim. ``lots`` is None until they are first
     worked out, which goes on beside the loop; ``panels`` are those of them that were glued; ``work`` are the hours of
     the days around now in which somebody works, none where the shop tells none; ``away`` the times in which nobody is
-    there, as told. ``standing`` are (rule, subject) of the alerts that stand, so that one thing is not told twice."""
+    there, as told. ``standing`` are (rule, subject) of the alerts whose condition was present at
+    the turn before, so that one thing is not told twice."""
 
     now_ms: int
     zones: Sequence[ZoneView] = ()
@@ -147,6 +159,7 @@ class RuleView:
     work: tuple[Span, ...] = ()
     away: tuple[Span, ...] = ()
     panels: tuple[PanelView, ...] = ()
+    shop: ShopFacts = field(default_factory=ShopFacts)
 
     @property
     def nobody_until_ms(self) -> int | None:

@@ -9,6 +9,7 @@ from pydantic import BaseModel
 from server.reading import Finding
 from server.rules.base import RuleView
 from server.rules.past_limit import PastLimitParameters, past_limit_finding
+from server.rules.suppressing import Suppressor, away_wrapped, off_season, over_salt
 from server.rules.unwatched import without_air
 
 
@@ -21,6 +22,7 @@ class DampLimit:
 
     name: str = "damp-limit"
     schema: type[BaseModel] = DampLimitParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season, away_wrapped)
 
     def __init__(self, parameters: DampLimitParameters | None = None) -> None:
         self._own = parameters or DampLimitParameters()

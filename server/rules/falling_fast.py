@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from server.reading import Finding
 from server.rules.base import RuleView, ZoneView
 from server.rules.past_limit import SLACK_PCT
+from server.rules.suppressing import Suppressor, away_wrapped, off_season, over_salt, spoken_by
 from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
@@ -91,6 +92,7 @@ class FallingFast:
 
     name: str = "falling-fast"
     schema: type[BaseModel] = FallingFastParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season, away_wrapped, spoken_by("dry-limit", "dry"))
 
     def __init__(self, parameters: FallingFastParameters | None = None) -> None:
         self._own = parameters or FallingFastParameters()

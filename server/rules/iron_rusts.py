@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field
 from server.reading import Finding
 from server.rules.base import RoomView, RuleView
 from server.rules.room_finding import RoomParameters, Values, room_finding, speaks
+from server.rules.suppressing import Suppressor, off_season, over_salt
 
 SWEATS_PCT = 100.0
 
@@ -31,6 +32,7 @@ class IronRusts:
 
     name: str = "iron-rusts"
     schema: type[BaseModel] = IronRustsParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
 
     def __init__(self, parameters: IronRustsParameters | None = None) -> None:
         self._own = parameters or IronRustsParameters()

@@ -14,6 +14,7 @@ from pydantic import BaseModel, Field
 from server.reading import Finding
 from server.rules.base import RoomView, RuleView
 from server.rules.room_finding import RoomParameters, Values, room_finding, speaks
+from server.rules.suppressing import Suppressor, off_season, over_salt
 
 
 class MouldGrowsParameters(RoomParameters):
@@ -29,6 +30,7 @@ class MouldGrows:
 
     name: str = "mould-grows"
     schema: type[BaseModel] = MouldGrowsParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
 
     def __init__(self, parameters: MouldGrowsParameters | None = None) -> None:
         self._own = parameters or MouldGrowsParameters()

@@ -19,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from server.reading import Finding, OutlookPoint
 from server.rules.base import RuleView, ZoneView
 from server.rules.past_limit import SLACK_PCT
+from server.rules.suppressing import Suppressor, away_wrapped, off_season, over_salt, spoken_by
 from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
@@ -63,6 +64,13 @@ class OutlookCrosses:
 
     name: str = "outlook-crosses"
     schema: type[BaseModel] = OutlookCrossesParameters
+    suppressed_by: tuple[Suppressor, ...] = (
+        over_salt,
+        off_season,
+        away_wrapped,
+        spoken_by("dry-limit", "dry"),
+        spoken_by("damp-limit", "damp"),
+    )
 
     def __init__(self, parameters: OutlookCrossesParameters | None = None) -> None:
         self._own = parameters or OutlookCrossesParameters()

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView, SensorView
+from server.rules.suppressing import Suppressor, off_season, over_salt
 
 
 class SensorSilentParameters(BaseModel):
@@ -26,6 +27,7 @@ class SensorSilent:
 
     name: str = "sensor-silent"
     schema: type[BaseModel] = SensorSilentParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
 
     def __init__(self, parameters: SensorSilentParameters | None = None) -> None:
         self._own = parameters or SensorSilentParameters()

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from server.reading import Finding
 from server.rules.base import RuleView
 from server.rules.instrument import InstrumentParameters, instrument_finding
+from server.rules.suppressing import Suppressor, off_season, over_salt
 
 
 class SensorStuckParameters(InstrumentParameters):
@@ -22,6 +23,7 @@ class SensorStuck:
 
     name: str = "sensor-stuck"
     schema: type[BaseModel] = SensorStuckParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
 
     def __init__(self, parameters: SensorStuckParameters | None = None) -> None:
         self.parameters: BaseModel = parameters or SensorStuckParameters()

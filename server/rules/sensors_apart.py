@@ -9,6 +9,7 @@ from pydantic import BaseModel, Field
 from server.reading import Finding, Flag
 from server.rules.base import RuleView, ZoneView
 from server.rules.instrument import InstrumentParameters, instrument_finding
+from server.rules.suppressing import Suppressor, off_season, over_salt
 from server.rules.unwatched import without_air
 
 
@@ -24,6 +25,7 @@ class SensorsApart:
 
     name: str = "sensors-apart"
     schema: type[BaseModel] = SensorsApartParameters
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
 
     def __init__(self, parameters: SensorsApartParameters | None = None) -> None:
         self._own = parameters or SensorsApartParameters()

@@ -63,6 +63,15 @@ class Rollup:
     count: int
 
 
+DAILY_FOR_DAYS, MONTH_DAYS = 100, 30
+"""Of checkpoints older than so many days before the newest, one day in so many stays."""
+
+
+def worth_keeping(at_ms: int, newest_ms: int) -> bool:
+    """Whether a checkpoint of that midnight stays when there are some of ``newest_ms``."""
+    return at_ms >= newest_ms - DAILY_FOR_DAYS * 86_400_000 or at_ms // 86_400_000 % MONTH_DAYS == 0
+
+
 @dataclass(frozen=True, slots=True)
 class Boot:
     """A stretch of one boot's time. ``token`` names the run of the machine's monotonic clock, ``wall_minus_mono_ms`` is

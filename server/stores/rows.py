@@ -21,6 +21,7 @@ from server.reading import (
     Refused,
     Word,
 )
+from server.reason import Reason
 
 log = logging.getLogger(__name__)
 
@@ -118,6 +119,10 @@ def to_made(row: Row) -> Made:
     return Made(kind, made_id, json.loads(data), made_ms)
 
 
+_WHY = "suppressed_by"
+"""Beside an alert's figures in its row."""
+
+
 def alert_row(alert: Alert) -> Row:
     """(id, rule, subject, state, word, lean, raised_ms, changed_ms, shelved_until_ms, data)."""
     where = f"alert {alert.id!r}"
@@ -125,7 +130,9 @@ def alert_row(alert: Alert) -> Row:
     check_time(where, alert.changed_ms)
     times = (alert.raised_ms, alert.changed_ms, alert.shelved_until_ms)
     words = (alert.id, alert.rule, alert.subject, alert.state, alert.word, alert.lean)
-    return *words, *times, to_json(where, alert.values)
+    why = alert.suppressed_by
+    data = alert.values if why is None else {**alert.values, _WHY: {"key": why.key, "values": why.values}}
+    return *words, *times, to_json(where, data)
 
 
 def to_alert(row: Row) -> Alert:
@@ -133,7 +140,17 @@ def to_alert(row: Row) -> Alert:
     for found, known in zip(row[3:6], (get_args(AlertState), get_args(Word), get_args(Lean)), strict=True):
         if found not in known:
             raise ValueError(f"alert {row[0]!r}: found {found!r}; would be right: one of {', '.join(known)}")
-    return Alert(*row[:-1], values=json.loads(row[-1]))  # type: ignore[misc]  # rows have no types
+    values = json.loads(row[-1])
+    why = _to_reason(row[0], values.pop(_WHY, None))
+    return Alert(*row[:-1], values=values, suppressed_by=why)  # type: ignore[misc]  # rows have no types
+
+
+def _to_reason(alert_id: object, why: Any) -> Reason | None:
+    if why is None:
+        return None
+    if not isinstance(why, dict) or why.keys() != {"key", "values"}:
+        raise ValueError(f"alert {alert_id!r}: found {_WHY} {why!r}; would be right: a key and its values")
+    return Reason(why["key"], why["values"])
 
 
 def understood(make: Callable[[Row], T], found: Iterable[Row]) -> list[T]:

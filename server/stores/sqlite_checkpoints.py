@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterable, Sequence
 
-from server.reading import DAILY_FOR_DAYS, MONTH_DAYS
+from server.stores.port import DAILY_FOR_DAYS, MONTH_DAYS
 from server.stores.rows import Row
 
 DAY_MS = 86_400_000

@@ -1,6 +1,6 @@
 # Every sentence about air and wood, in English. The catalogue of keys and their values is keys.py.
 # Air "draws wood to" a figure; that figure is never called the wood's moisture.
-# FIGURE() shows one decimal and a true minus sign, GIVEN() the same of a length somebody gave, without a nought behind the point; THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for.
+# FIGURE() shows one decimal and a true minus sign, GIVEN() the same of a length somebody gave, without a nought behind the point; THE() sets an English article before a zone's name, TEMPERATURE() follows the units asked for; SPAN() says how long something lasted.
 
 ## When
 
@@ -186,6 +186,20 @@ alert-talking-never-why = { $sensor } talks, but what it says is no air. Look at
 alert-unheard-why = No sensor there is heard now; it stood when one last was, at { $at }.
 alert-unheard-never-why = No sensor there has been heard since the start; it stood before.
 alert-returned-why = Over since { $at }. Acknowledge it to put it away.
+alert-back-why = Back at { $at }, after { SPAN($stood_s) }. Acknowledge it to put it away.
+alert-stale = It has stood for more than a day: mend what it is about, or change its limit.
+alert-chattering = It came { $times } times in a day: it sits on its limit, or something switches on and off.
+suppressed-over-salt = Kept back while { $sensor } hangs over a salt.
+suppressed-off-season = Kept back until { $date }: { THE($zone) } is off for the season.
+suppressed-away = Kept back until { $at }: nobody is in the shop, and all that lies there is wrapped.
+suppressed-dry-limit = Kept back while the alert stands that says it is too dry already.
+suppressed-damp-limit = Kept back while the alert stands that says it is too damp already.
+change-seen = Seen by somebody.
+change-shelved = Put aside until { $at }.
+change-back = Back after { SPAN($stood_s) }.
+change-put-away = Put away; it had stood for { SPAN($stood_s) }.
+change-unwatched = Watched no longer; it had stood for { SPAN($stood_s) }.
+change-over = Over.
 alert-stuck-title = { $zone }: sensor stuck
 alert-stuck-why = { $sensor } has sent the same figures for too long to be measuring. Unplug it for a minute; if it stays so, replace it.
 alert-wet-title = { $zone }: sensor wet

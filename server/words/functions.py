@@ -72,6 +72,16 @@ def _is_common(name: str) -> bool:
     return len(first) > 1 and first.isalpha() and first[1:].islower()
 
 
+def span_text(seconds: float) -> str:
+    """A time that something lasted, in its two greatest units: ``3 d 4 h``, ``6 h 20 min``, ``12 min``, ``40 s``."""
+    whole = max(0, round(seconds))
+    for least_s, unit, rest_s, rest in ((86_400, "d", 3600, "h"), (3600, "h", 60, "min")):
+        if whole >= least_s:
+            more = whole % least_s // rest_s
+            return f"{whole // least_s} {unit}" + (f" {more} {rest}" if more else "")
+    return f"{whole // 60} min" if whole >= 60 else f"{whole} s"
+
+
 def functions(units: Units) -> Mapping[str, Callable[..., str | int]]:
     """By the name a sentence calls them."""
     return {
@@ -82,6 +92,7 @@ def functions(units: Units) -> Mapping[str, Callable[..., str | int]]:
         "MM": lambda mm: length_text(float(mm)),
         "FINE": lambda mm: fine_text(float(mm)),
         "WITHIN": lambda mm: within_text(float(mm)),
+        "SPAN": lambda seconds: span_text(float(seconds)),
         "WHOLE": lambda value: round(float(value)),
         "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
     }

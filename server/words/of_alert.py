@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from server.reading import Alert
+from server.reason import Reason
 from server.words.of_room import own_words, room_caution
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
@@ -30,7 +31,11 @@ def alert_title(telling: Telling, alert: Alert) -> Sentence:
 def alert_why(telling: Telling, alert: Alert) -> Sentence:
     """The figures behind it; once it is over, that it is."""
     if alert.state == "returned":
-        return Sentence("alert-returned-why", {"at": telling.at(alert.changed_ms)})
+        at: dict[str, Value] = {"at": telling.at(alert.changed_ms)}
+        stood = given(alert, stood_s="stood_s")
+        return Sentence("alert-back-why" if stood else "alert-returned-why", {**at, **stood})
+    if alert.suppressed_by is not None:
+        return reason_words(telling, alert.suppressed_by)
     if own := own_words(telling, alert):
         return own.why
     if stem(alert) == "falling":
@@ -39,6 +44,29 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
     if stem(alert) == "silent":
         return silence(telling, alert, "alert")
     return Sentence(f"alert-{stem(alert)}-why", past_limit(alert))
+
+
+def reason_words(telling: Telling, reason: Reason) -> Sentence:
+    """Why nobody is told of it now."""
+    values: dict[str, Value] = {}
+    for name, value in reason.values.items():
+        match name:
+            case "to_ms":
+                values["at"] = telling.at(int(value))
+            case "last_day_ms":
+                values["date"] = telling.date(int(value))
+            case "sensor" | "zone":
+                values[name] = telling.name(str(value))
+            case _:
+                values[name] = value
+    return Sentence(reason.key, values)
+
+
+def alert_note(raises: int, *, stale: bool, chattering: bool) -> Sentence | None:
+    """That it comes and goes, or has stood for more than a day."""
+    if chattering:
+        return Sentence("alert-chattering", {"times": raises})
+    return Sentence("alert-stale") if stale else None
 
 
 def unheard_why(telling: Telling, heard_ms: int | None) -> Sentence:

@@ -158,6 +158,8 @@ class Bench:
         shown["notices"] = [n for n in shown["notices"] if n["key"] != "server-restarted"]
         for alert in shown["alerts"]:
             del alert["id"]  # made by chance
+        for change in shown["changes"]:
+            del change["alert"]
         del shown["band"]["alert"]
         return shown
 

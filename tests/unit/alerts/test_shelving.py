@@ -80,10 +80,10 @@ def test_a_clock_not_set_at_start_shelves_for_72_hours_at_most() -> None:
 
 def test_unshelving_goes_back_to_what_is_true() -> None:
     turns = shelved()
-    book, back = unshelve(turns.book, ID, turns.now_ms)
+    book, back = unshelve(turns.book, ID, now_ms=turns.now_ms, mono_s=turns.mono_s)
     assert (back.state, book.alerts) == ("unacknowledged", [back])
     turns.air(8.0, minutes=60)
-    book, over = unshelve(turns.book, ID, turns.now_ms)
+    book, over = unshelve(turns.book, ID, now_ms=turns.now_ms, mono_s=turns.mono_s)
     assert (over.state, book.alerts) == ("normal", [])
 
 
@@ -112,7 +112,7 @@ def test_deeds_that_do_not_fit_the_state_are_refused() -> None:
         acknowledge(turns.book, ID, 0)
     turns = dry()
     with pytest.raises(WrongState, match="found 'unacknowledged'; would be right: an alert that is shelved"):
-        unshelve(turns.book, ID, 0)
+        unshelve(turns.book, ID, now_ms=0, mono_s=0.0)
     turns.air(8.0, minutes=60)
     with pytest.raises(WrongState, match="found 'returned'; would be right: an alert that stands"):
         shelve(turns.book, ID, 1.0, now_ms=0, mono_s=0.0)

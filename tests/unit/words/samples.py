@@ -12,16 +12,32 @@ from sensors.mqtt.source import MqttSource
 from server.advice.asking import NOT_WORKED_OUT, advise, ask_one
 from server.advice.base import Line
 from server.alerts.book import AlertBook
-from server.alerts.lifecycle import apply
+from server.alerts.lifecycle import UNWATCHED, apply
+from server.alerts.shelving import PUT_AWAY
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
 from server.book.settle import _wait
 from server.config import OwnSpecies
+from server.faults import Faults
 from server.heard import Place, Told, notes
-from server.reading import Aim, Alert, Flag, OutlookPoint, RecordState, RemoteState, SourceState, Surroundings, ZoneAir
+from server.judging import Judging
+from server.reading import (
+    Aim,
+    Alert,
+    Finding,
+    Flag,
+    OutlookPoint,
+    RecordState,
+    RemoteState,
+    SourceState,
+    Surroundings,
+    ZoneAir,
+)
 from server.room.catalog import answered
-from server.rules.base import NeighbourView, RoomView, RuleView, SensorView, ShelfView, ZoneView
-from server.rules.catalog import make_rules, not_watched
+from server.rules.base import NeighbourView, RoomView, RuleView, SensorView, ShelfView, ShopFacts, ZoneView
+from server.rules.catalog import WatchingRule, make_rules, not_watched
+from server.rules.suppressing import Around
+from server.rules.suppressing import kept_back as kept_back_by
 from server.shop.own_species import species_table
 from server.shop.salt_check import Waiting
 from server.snapshot import Speaker
@@ -29,7 +45,8 @@ from server.verdict import Verdict, notices, verdict
 from server.wood.settle import Days, Settling
 from server.words import Sentence, Telling, When, Words
 from server.words.of_adhesive import CAUTION as ADHESIVE_CAUTION
-from server.words.of_alert import alert_caution, alert_since, alert_title, alert_why, unheard_why
+from server.words.of_alert import alert_caution, alert_note, alert_since, alert_title, alert_why, unheard_why
+from server.words.of_change import change_text
 from server.words.of_notice import empty_wall
 from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
@@ -175,6 +192,39 @@ def in_states(one: Alert) -> Iterator[Alert]:
     yield replace(one, state="acknowledged", changed_ms=NOW_MS - 60_000)
     yield replace(one, state="shelved", shelved_until_ms=NOW_MS + 8 * HOUR_MS)
     yield replace(one, state="returned", changed_ms=NOW_MS - 60_000)
+    yield replace(one, state="returned", changed_ms=NOW_MS - 60_000, values={**one.values, "stood_s": 22_800})
+
+
+def judged_by(rules: list[WatchingRule], seen: RuleView) -> list[Finding]:
+    return Judging().judged(rules, seen, Faults()).findings
+
+
+def suppressed() -> Iterator[Alert]:
+    """An alert with every reason there is for keeping it back, as the real rules and the real lifecycle make it."""
+    (falling,) = (r for r in make_rules() if r.name == "falling-fast")
+    seen, subject = view(6.3), "bench-room"
+    salt = SensorView("finishing-1", subject, NOW_MS, 0.0, 60.0, over_salt=True)
+    for why in (
+        replace(seen, sensors=(salt,)),
+        replace(seen, shop=ShopFacts(off_until_ms={subject: NOW_MS + 90 * 24 * HOUR_MS})),
+        replace(seen, shop=ShopFacts(away_to_ms=NOW_MS + 60 * HOUR_MS)),
+        replace(seen, standing={("dry-limit", subject)}),
+    ):
+        _, (kept_back,) = apply(AlertBook(), judged_by([falling], why), NOW_MS - HOUR_MS, 0.0)
+        yield kept_back
+    crossing = Finding("outlook-crosses", subject, True, False, "look", "damp", {})
+    around = Around.of(replace(seen, standing={("damp-limit", subject)}))
+    (outlook,) = (r for r in make_rules() if r.name == "outlook-crosses")
+    _, (kept_back,) = apply(AlertBook(), kept_back_by(outlook, [crossing], around), NOW_MS - HOUR_MS, 0.0)
+    yield kept_back
+
+
+def changes() -> Iterator[Alert]:
+    """Every way of a change that goes out."""
+    yield from in_states(alert("dry-limit"))
+    over: dict[str, float | int | str] = {"stood_s": 22_800, "returned_ms": NOW_MS}
+    for more in ({}, {PUT_AWAY: 1}, {UNWATCHED: 1}):
+        yield replace(alert("dry-limit"), state="normal", values={**over, **more})
 
 
 def verdicts(zone: str = "bench-room") -> Iterator[Verdict]:
@@ -202,6 +252,11 @@ def every_sentence() -> Iterator[Sentence]:
                 yield from (alert_title(TELLING, stage), alert_why(TELLING, stage), alert_since(TELLING, stage))
                 if caution := alert_caution(stage):
                     yield caution
+    yield from (alert_why(TELLING, one) for one in suppressed())
+    yield from (change_text(TELLING, one) for one in changes())
+    for stale, chattering in ((True, False), (False, True)):
+        if note := alert_note(4, stale=stale, chattering=chattering):
+            yield note
     for notice in every_notice():
         yield from (notice.title, notice.why)
     yield from zone_sentences()

@@ -1,0 +1,79 @@
+"""What suppresses an alert by design: a rule lists these in ``suppressed_by``, and its alert is kept back while one of
+them gives a reason. The condition is watched all the while, so the alert comes out by itself when the reason goes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from server.reading import Finding, Lean
+from server.reason import Reason
+from server.rules.base import Rule, RuleView, SensorView
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """A view with what is looked up in it for every finding."""
+
+    view: RuleView
+    sensors: dict[str, SensorView]
+    in_zone: dict[str, list[SensorView]]
+
+    @staticmethod
+    def of(view: RuleView) -> Around:
+        """One a turn."""
+        in_zone: dict[str, list[SensorView]] = {}
+        for sensor in view.sensors:
+            in_zone.setdefault(sensor.zone, []).append(sensor)
+        return Around(view, {sensor.sensor: sensor for sensor in view.sensors}, in_zone)
+
+    def zone(self, finding: Finding) -> str:
+        """The zone a finding is of: its subject, or where its sensor hangs."""
+        sensor = self.sensors.get(finding.subject)
+        return str(finding.values.get("zone", finding.subject)) if sensor is None else sensor.zone
+
+
+Suppressor = Callable[[Around, Finding], Reason | None]
+
+
+def over_salt(around: Around, finding: Finding) -> Reason | None:
+    """The sensor it is about hangs over a salt; or the zone's sensors all do, so that nobody measures its air."""
+    sensor = around.sensors.get(finding.subject)
+    some = around.in_zone.get(around.zone(finding), []) if sensor is None else [sensor]
+    if not some or not all(one.over_salt for one in some):
+        return None
+    return Reason("suppressed-over-salt", {"sensor": some[0].sensor})
+
+
+def off_season(around: Around, finding: Finding) -> Reason | None:
+    """The zone is switched off for the season, by ``off_season`` in its table."""
+    zone = around.zone(finding)
+    last_day_ms = around.view.shop.off_until_ms.get(zone)
+    return None if last_day_ms is None else Reason("suppressed-off-season", {"zone": zone, "last_day_ms": last_day_ms})
+
+
+def away_wrapped(around: Around, finding: Finding) -> Reason | None:
+    """Nobody is in the shop, and every lot that lies in the zone is wrapped."""
+    shop = around.view.shop
+    if shop.away_to_ms is None or shop.open_lots.get(around.zone(finding), 0):
+        return None
+    return Reason("suppressed-away", {"to_ms": shop.away_to_ms})
+
+
+def spoken_by(rule: str, lean: Lean) -> Suppressor:
+    """The alert of another rule stands for the same subject, and has said that side of it."""
+
+    def spoken(around: Around, finding: Finding) -> Reason | None:
+        says_it = finding.lean in (lean, "none") and (rule, finding.subject) in around.view.standing
+        return Reason(f"suppressed-{rule}", {}) if says_it else None
+
+    return spoken
+
+
+def kept_back(rule: Rule, found: Sequence[Finding], around: Around) -> Sequence[Finding]:
+    """What the rule found, each finding with the first reason why nobody is to be told of it now."""
+    suppressors: Sequence[Suppressor] = getattr(rule, "suppressed_by", ())
+    if not suppressors:
+        return found
+    whys = ((one, next((why for by in suppressors if (why := by(around, one)) is not None), None)) for one in found)
+    return [one if why is None else replace(one, suppressed_by=why) for one, why in whys]
