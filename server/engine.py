@@ -204,7 +204,7 @@ class Engine:
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
             await self.store.add_journal([entry_of(command, alert, now)])
             await self.store.put_alerts([alert], (command.command_id, done.model_dump()))
-            self.book = book
+            self.book, self.recent = book, (*self.recent, alert)[-RECENT_MOST:]
         await self.publish()
         done.version = self.board.version
         return done

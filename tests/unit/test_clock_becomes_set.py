@@ -99,6 +99,7 @@ class Board:
         hours = {series: history.rollups(series, "hour", *ALWAYS) for series in rows}
         document = self.bench.pictured()
         document["notices"] = [n for n in document["notices"] if n["key"] != "clock-not-set"]
+        document["changes"] = [c for c in document["changes"] if c["rule"] != "clock-unset"]
         return {
             "rows": rows,
             "hours": [(s, h.start_ms, h.count, round(h.mean, 9)) for s, found in hours.items() for h in found],
