@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench import (
+    alerts,
     forward,
     glueup,
     idle,
@@ -33,6 +34,7 @@ MEASURES: tuple[tuple[Measure, tuple[str, ...]], ...] = (
     (idle.measure, ("server_idle_cpu_pct", "server_rss_mb", "kiosk_idle_cpu_pct", "kiosk_rss_mb")),
     (pixels.measure_first, ("kiosk_first_picture_s",)),
     (pixels.measure, ("message_to_pixels_p99_ms",)),
+    (alerts.measure, ("alert_to_wall_s",)),
     (wood.measure, ("wood_speedup_to_solve_ivp", "wood_mean_error_pct_mc")),
     (wood.measure_growth, ("wood_cost_exponent",)),
     (wood.measure_bandwidth, ("wood_bandwidth_share_pct",)),
