@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from server.alerts.book import AlertBook
+from server.alerts.book import AlertBook, UnknownAlert, WrongState
 from server.alerts.shelving import Deed, acknowledge, shelve, unshelve
 from server.clock import Instant
 from server.reading import Alert, AlertState, JournalEntry
@@ -24,7 +24,8 @@ class AlertCommand:
 
 
 class CommandDone(BaseModel):
-    """The answer to a command; ``repeated`` when the id had been carried out before."""
+    """The answer to a command; ``repeated`` when the id had been carried out before, ``already`` when somebody else, or
+    the air, had seen to it before this one came: then it changed nothing."""
 
     model_config = ConfigDict(extra="forbid")
     done: bool
@@ -32,6 +33,7 @@ class CommandDone(BaseModel):
     alert: str
     state: AlertState
     version: str
+    already: bool = False
 
 
 def answered_before(command: AlertCommand, earlier: Reply, version: str) -> CommandDone:
@@ -54,6 +56,16 @@ def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[A
             return shelve(book, command.alert, command.hours, now_ms=now.wall_ms, mono_s=now.mono_s)
         case "unshelve":
             return unshelve(book, command.alert, now_ms=now.wall_ms, mono_s=now.mono_s)
+
+
+def over_already(command: AlertCommand, alert: Alert | None) -> Alert:
+    """The alert of a command for which none stands any more, as the record has it: to acknowledge it is done already.
+    Raises UnknownAlert for one that never was, WrongState for what cannot be done to one that is over."""
+    if alert is None:
+        raise UnknownAlert("alert", command.alert, "the id of an alert in the snapshot")
+    if command.deed != "acknowledge":
+        raise WrongState("alert", alert.state, "an alert that stands; this one is over")
+    return alert
 
 
 def entry_of(command: AlertCommand, alert: Alert, now: Instant) -> JournalEntry:

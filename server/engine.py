@@ -13,14 +13,14 @@ from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sensors.sample import Heard
-from server.alerts.book import AlertBook
+from server.alerts.book import AlertBook, UnknownAlert
 from server.alerts.lifecycle import apply
 from server.alerts.marks import marks_of
 from server.bins import Bins
 from server.board import Board
 from server.clock import Clock, Instant
 from server.config import Sensor
-from server.deeds import AlertCommand, CommandDone, answered_before, carried_out, entry_of
+from server.deeds import AlertCommand, CommandDone, answered_before, carried_out, entry_of, over_already
 from server.documents import ZoneState
 from server.engine_state import Counts, EngineState
 from server.faults import Faults
@@ -200,11 +200,18 @@ class Engine:
             if earlier is not None:
                 return answered_before(command, earlier, self.board.version)
             await self.alert_keeper.settle(self.store)
-            book, alert = carried_out(self.book, command, now)
+            try:
+                book, alert = carried_out(self.book, command, now)
+            except UnknownAlert:
+                kept = await asyncio.to_thread(self.history.alert, command.alert)
+                book, alert = self.book, over_already(command, kept)
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
-            await self.store.add_journal([entry_of(command, alert, now)])
-            await self.store.put_alerts([alert], (command.command_id, done.model_dump()))
-            self.book, self.recent = book, (*self.recent, alert)[-RECENT_MOST:]
+            done.already = book is self.book
+            changed, said = ([], []) if done.already else ([alert], [entry_of(command, alert, now)])
+            earlier = await self.store.put_alerts(changed, (command.command_id, done.model_dump()), said)
+            if earlier is not None:
+                return answered_before(command, earlier, self.board.version)
+            self.book, self.recent = book, (*self.recent, *changed)[-RECENT_MOST:]
         await self.publish()
         done.version = self.board.version
         return done

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from server.alerts.book import RAISES_KEPT_S, AlertBook, Key, Watch
-from server.reading import Alert
+from server.reading import Alert, AlertState
 
 STALE_S = 86_400.0
 """An alert that has been shown without a break for longer is stale (the standards': more than a day; memory)."""
@@ -16,7 +16,7 @@ CHATTER_RAISES = 3
 CHATTER_S = RAISES_KEPT_S
 """So many raises within so long are chatter on the wall. Ours, common practice, no source: three raises in a minute,
 as the standards count in a plant, cannot be where a limit waits half an hour. The report counts those too."""
-SHOWN = frozenset({"unacknowledged", "acknowledged"})
+SHOWN: frozenset[AlertState] = frozenset({"unacknowledged", "acknowledged"})
 """States in which an alert is before people's eyes because its condition is present."""
 
 

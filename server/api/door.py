@@ -12,6 +12,7 @@ from fastapi import FastAPI
 
 from server.api import (
     advice,
+    alerts,
     arranging,
     away,
     closing_round,
@@ -53,6 +54,7 @@ def application(rooms: Rooms) -> FastAPI:
         questions,
         remotes,
         salt_checks,
+        alerts,
         listening,
         arranging,
         places,

@@ -1,4 +1,4 @@
-"""What a client may read: the snapshot and its next version, history, zones, sources, alerts, health, the book."""
+"""What a client may read: the snapshot and its next version, history, zones, sources, health, the book."""
 
 from __future__ import annotations
 
@@ -44,13 +44,6 @@ async def zones(request: Request, lang: Lang = "en", units: Units = "metric") ->
     """The zones of the newest snapshot."""
     document = await snapshot(request, lang, units)
     return [zone.model_dump() for zone in document.zones]
-
-
-@router.get("/alerts")
-async def alerts(request: Request, lang: Lang = "en", units: Units = "metric") -> list[dict[str, Any]]:
-    """The alerts that stand, worst first."""
-    document = await snapshot(request, lang, units)
-    return [alert.model_dump() for alert in document.alerts]
 
 
 @router.get("/history")

@@ -121,10 +121,13 @@ class Store(Protocol):
         """Delete some of the checkpoints that are no longer true where there were too many for one transaction; whether
         there are more. None of them is read any more, and none is kept before all have gone."""
 
-    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
+    async def put_alerts(
+        self, alerts: Sequence[Alert], command: Command | None = None, entries: Sequence[JournalEntry] = ()
+    ) -> Reply | None:
         """Keep each alert's newest state and append the change to its history, fully synced; one that is as it was kept
-        is left alone. With a command, its reply is kept in the same transaction; if its id was there already, nothing
-        at all is written and the reply given then is returned, so that asking twice is asking once. Else None."""
+        is left alone. With a command, its reply and what the journal says of it are kept in the same transaction; if
+        its id was there already, nothing at all is written and the reply given then is returned, so that asking twice
+        is asking once. Else None."""
 
     async def remember_command(self, command_id: str, t_ms: int, reply: Reply) -> Reply | None:
         """Keep what was answered to a command, fully synced. Returns the earlier reply if the id was there already
@@ -255,3 +258,14 @@ class History(Protocol):
 
     def alert_changes(self, from_ms: int, to_ms: int) -> list[Alert]:
         """Every change of every alert in the range, in time order."""
+
+    def alert(self, alert_id: str) -> Alert | None:
+        """An alert as it was last kept, also one that is normal; None if it never was."""
+
+    def alert_story(self, from_ms: int, to_ms: int) -> list[Alert]:
+        """Every change in the range, and before it every change of the alerts that stood at its beginning, in the
+        order they were made."""
+
+    def alert_page(self, from_ms: int, to_ms: int, before: int, most: int) -> list[tuple[int, Alert]]:
+        """The newest ``most`` changes in the range that were made before the one of number ``before``, each with its
+        number, the newest first."""

@@ -97,8 +97,10 @@ class SqliteStore:
     async def forget_stale(self) -> bool:
         return bool(await self._writer.submit(Job(self._ledger.forget_stale, rows=AT_ONCE)))
 
-    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
-        lines = [rows.alert_row(alert) for alert in alerts]
+    async def put_alerts(
+        self, alerts: Sequence[Alert], command: Command | None = None, entries: Sequence[JournalEntry] = ()
+    ) -> Reply | None:
+        lines, said = [rows.alert_row(alert) for alert in alerts], [rows.journal_row(entry) for entry in entries]
         if command is not None:
             command_id, reply = command
             kept = self._command_row(command_id, self._clock.now().wall_ms, reply)
@@ -106,7 +108,7 @@ class SqliteStore:
             kept = None
         else:
             return None
-        earlier: Reply | None = await self._synced(lambda: self._ledger.put_alerts(lines, kept))
+        earlier: Reply | None = await self._synced(lambda: self._ledger.put_alerts(lines, kept, said))
         return earlier
 
     async def remember_command(self, command_id: str, t_ms: int, reply: Reply) -> Reply | None:

@@ -217,3 +217,25 @@ class SqliteHistory:
             (from_ms, to_ms),
         )
         return rows.understood(rows.to_alert, found)
+
+    def alert(self, alert_id: str) -> Alert | None:
+        found = self._ask(f"SELECT {_ALERT} FROM alert WHERE id = ?", (alert_id,))  # noqa: S608
+        return next(iter(rows.understood(rows.to_alert, found)), None)
+
+    def alert_story(self, from_ms: int, to_ms: int) -> list[Alert]:
+        found = self._ask(
+            f"WITH last AS (SELECT max(number) AS number FROM alert_change WHERE changed_ms < ?1 GROUP BY id),"  # noqa: S608
+            " stood AS (SELECT id FROM alert_change JOIN last USING (number) WHERE state <> 'normal')"
+            f" SELECT {_ALERT} FROM alert_change WHERE changed_ms >= ?1 AND changed_ms < ?2"
+            " OR changed_ms < ?1 AND id IN stood ORDER BY number",
+            (from_ms, to_ms),
+        )
+        return rows.understood(rows.to_alert, found)
+
+    def alert_page(self, from_ms: int, to_ms: int, before: int, most: int) -> list[tuple[int, Alert]]:
+        found = self._ask(
+            f"SELECT number, {_ALERT} FROM alert_change WHERE changed_ms >= ? AND changed_ms < ? AND number < ?"  # noqa: S608
+            " ORDER BY number DESC LIMIT ?",
+            (from_ms, to_ms, before, most),
+        )
+        return rows.understood(lambda row: (int(row[0]), rows.to_alert(row[1:])), found)

@@ -254,7 +254,7 @@ class Ledger:
             sqlite_checkpoints.unsettle(self._connection, after_ms, lots)
         return new
 
-    def put_alerts(self, alerts: list[Row], command: Row | None) -> Reply | None:
+    def put_alerts(self, alerts: list[Row], command: Row | None, entries: Sequence[Row] = ()) -> Reply | None:
         if command is not None:
             earlier = self._connection.execute("SELECT reply FROM command WHERE id = ?", command[:1]).fetchone()
             if earlier is not None:
@@ -265,6 +265,7 @@ class Ledger:
             if self._connection.execute("SELECT * FROM alert WHERE id = ?", row[:1]).fetchone() != row:
                 self._connection.execute("INSERT OR REPLACE INTO alert VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
                 self._connection.execute("INSERT INTO alert_change VALUES (NULL, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+        self.add_journal([*entries])
         return None
 
     def change_made(

@@ -223,6 +223,38 @@ async def test_alerts_keep_their_newest_state_and_every_change(record: Pair) -> 
     assert history.alert_changes(T0 + 5, T0 + 9) == [second]
 
 
+async def test_what_the_journal_says_of_a_deed_is_kept_with_it_or_not_at_all(record: Pair) -> None:
+    store, history = record
+    entry = JournalEntry("c1", T0, "acknowledged", "loft", {})
+    assert await store.put_alerts([alert("acknowledged", T0 + 5)], ("c1", {"done": True}), [entry]) is None
+    assert history.journal() == [entry]
+    again = await store.put_alerts([alert("shelved", T0 + 6)], ("c1", {}), [JournalEntry("c2", T0, "shelved", "l", {})])
+    assert (again, history.journal()) == ({"done": True}, [entry])
+    with pytest.raises(ValueError, match="journal entry 'c3'"):
+        await store.put_alerts(
+            [alert("normal", T0 + 7)], ("c3", {}), [JournalEntry("c3", T0, "x", "l", {"a": object()})]
+        )
+    assert history.alerts() == [alert("acknowledged", T0 + 5)]
+
+
+async def test_the_story_of_a_span_begins_with_what_stood_and_pages_follow_each_other(record: Pair) -> None:
+    store, history = record
+    changes = [
+        alert(alert_id="over"), alert("normal", T0 + 1, alert_id="over"), alert(changed_ms=T0 + 2, alert_id="stood"),
+        alert("shelved", T0 + 3, alert_id="stood"), alert(changed_ms=T0 + 10, alert_id="new"),
+        alert("normal", T0 + 11, alert_id="stood"), alert("normal", T0 + 20, alert_id="new"),
+    ]  # fmt: skip
+    for one in changes:
+        await store.put_alerts([one])
+    assert history.alert_story(T0 + 10, T0 + 20) == changes[2:6]
+    assert history.alert_story(0, T0 + 10) == changes[:4]
+    assert history.alert("over") == changes[1]
+    assert history.alert("none") is None
+    newest = history.alert_page(T0, T0 + 20, 2**53, 4)
+    assert [one for _, one in newest] == changes[5:1:-1]
+    assert [one for _, one in history.alert_page(T0, T0 + 20, newest[-1][0], 4)] == changes[1::-1]
+
+
 async def test_a_command_asked_twice_is_done_once(record: Pair) -> None:
     store, history = record
     done = {"done": True, "alert": "a1"}

@@ -15,7 +15,7 @@ from sensors.sample import Heard, RawSample, RefusedPayload
 from server.alerts.book import ShelfTime, UnknownAlert, WrongState
 from server.deeds import AlertCommand
 from server.keeping_alerts import AlertKeeper
-from server.reading import Alert, AlertState, Flag, Reading, Refused
+from server.reading import Alert, AlertState, Flag, JournalEntry, Reading, Refused
 from server.stores.port import Command, Reply, Store, StoreFull
 from server.wood.emc import emc_pct
 from server.zones import SLOT_MS
@@ -40,11 +40,13 @@ class Full:
         self.appended.append((readings, refused))
         await self.store.append(readings, refused)
 
-    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
+    async def put_alerts(
+        self, alerts: Sequence[Alert], command: Command | None = None, entries: Sequence[JournalEntry] = ()
+    ) -> Reply | None:
         if self.alerts:
             self.alerts -= 1
             raise StoreFull("record.sqlite: no room")
-        return await self.store.put_alerts(alerts, command)
+        return await self.store.put_alerts(alerts, command, entries)
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.store, name)
@@ -343,10 +345,12 @@ class Slow(Full):
         super().__init__(store)
         self.asked, self.go_on = asyncio.Event(), asyncio.Event()
 
-    async def put_alerts(self, alerts: Sequence[Alert], command: Command | None = None) -> Reply | None:
+    async def put_alerts(
+        self, alerts: Sequence[Alert], command: Command | None = None, entries: Sequence[JournalEntry] = ()
+    ) -> Reply | None:
         self.asked.set()
         await self.go_on.wait()
-        return await super().put_alerts(alerts, command)
+        return await super().put_alerts(alerts, command, entries)
 
 
 async def test_a_command_given_while_a_turn_is_at_its_alerts_is_not_lost(bench: Bench):

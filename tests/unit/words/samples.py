@@ -13,6 +13,7 @@ from server.advice.asking import NOT_WORKED_OUT, advise, ask_one
 from server.advice.base import Line
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import UNWATCHED, apply
+from server.alerts.measures import report
 from server.alerts.shelving import PUT_AWAY
 from server.book.base import ask
 from server.book.catalog import QUESTIONS
@@ -254,6 +255,7 @@ def every_sentence() -> Iterator[Sentence]:
                     yield caution
     yield from (alert_why(TELLING, one) for one in suppressed())
     yield from (change_text(TELLING, one) for one in changes())
+    yield from (Sentence(one.title_key) for one in report((), NOW_MS - HOUR_MS, NOW_MS).measures)
     for stale, chattering in ((True, False), (False, True)):
         if note := alert_note(4, stale=stale, chattering=chattering):
             yield note
