@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from server.rules.away import Away
 from server.rules.base import Rule, RuleView
 from server.rules.check_due import CheckDue
+from server.rules.clearance_used import ClearanceUsed
 from server.rules.clock_unset import ClockUnset
 from server.rules.damp_limit import DampLimit
 from server.rules.dry_limit import DryLimit
@@ -23,6 +24,8 @@ from server.rules.lots_unconfirmed import LotsUnconfirmed
 from server.rules.milled_open import MilledOpen
 from server.rules.mould_grows import MouldGrows
 from server.rules.outlook_crosses import OutlookCrosses
+from server.rules.panel_cures import PanelCures
+from server.rules.panel_flat import PanelFlat
 from server.rules.record_copies import RecordCopies
 from server.rules.record_failing import RecordFailing
 from server.rules.record_space import RecordSpace
@@ -75,6 +78,9 @@ RULES: tuple[type[WatchingRule], ...] = (
     WrapSweating,
     LotGood,
     Away,
+    PanelCures,
+    PanelFlat,
+    ClearanceUsed,
 )
 
 SCHEMAS: dict[str, type[BaseModel]] = {rule.name: rule.schema for rule in RULES}

@@ -60,6 +60,57 @@ alert-away-why = Nobody is there from { $from } to { $to }. As they lie, { $name
        *[other] { " " }and { $more } more
     } would go out of flat, out of their aim or in danger of checks meanwhile; in a wrap less so.
 band-away-far = Wrap stock before leaving
+alert-panel-cures-title = { $deed ->
+        [warm] Keep { $name } at { TEMPERATURE($keep_c) } or more
+        [clamps] { $on ->
+            [yes] Leave { $name } in its clamps until { $at }
+           *[no] Put no load on { $name } yet
+        }
+       *[wrap] Lay film over { $name }
+    }
+alert-panel-cures-why = { $deed ->
+        [warm] { $when ->
+            [now] Its wood is at { TEMPERATURE($wood_c) }
+           *[coming] Its wood cools to { TEMPERATURE($wood_c) } by { $at }, if { THE($room) } goes as on the last day
+        }; below { TEMPERATURE($lowest_c) } its glue does not set. Heat { THE($room) } until it is cured, or move it, in its clamps, to a room that is warm.
+        [clamps] { $on ->
+            [yes] Its wood is at { TEMPERATURE($wood_c) }; at that its glue needs the clamps for longer than until { $off }, as was told.
+           *[no] It was to leave its clamps at { $off }, before its glue had the time it needs at { TEMPERATURE($wood_c) }. If they are still on, leave them until { $at }; if not, break a test joint of the same hour, and load it only once it is cured.
+        }
+       *[wrap] The air, at { TEMPERATURE($air_c) }, draws its faces { FIGURE($drier_pct) } % below its mean: its ends open while the glue is soft. Film that lets no damp through, over its ends first, until it is cured; keep it from the heater.
+    }
+band-panel-cures-far = { $name } cures badly
+band-panel-cures-far-short = A panel cures badly
+alert-panel-flat-title = { $name } may be flattened
+alert-panel-flat-why = Since { $at } its glue lines have had the time they need to dry and sink, and its shell and core are within 1 % of each other.
+band-panel-flat-far = { $name } has rested
+band-panel-flat-far-short = A panel has rested
+alert-clearance-used-title = { $deed ->
+        [ease] Take { MM($take_mm) } mm off { $name }
+        [slots] Lengthen the slots of { $name }
+        [wrap] Wrap { $name }
+       *[look] Look at the fit of { $name }
+    }
+alert-clearance-used-why = { $which ->
+        [wide] { $when ->
+            [now] It is { MM($now_mm) } mm wider than when it was fitted, and where it stands it comes to { MM($moved_mm) } mm
+           *[coming] Where it stands it grows, to { MM($moved_mm) } mm more than when it was fitted, past its room from { $at } on
+        }, { MM($most_mm) } mm at the most over { GIVEN($width_mm) } mm; it was given { MM($room_mm) } mm.
+       *[narrow] { $when ->
+            [now] It is { MM($now_mm) } mm narrower than when it was fitted, and where it stands it comes to { MM($moved_mm) } mm
+           *[coming] Where it stands it shrinks, by { MM($moved_mm) } mm since it was fitted, past its hold from { $at } on
+        }, { MM($most_mm) } mm at the most over { GIVEN($width_mm) } mm; { $fit ->
+            [groove] a groove of the usual depth holds it for { MM($room_mm) } mm.
+           *[other] its slots let it go { MM($room_mm) } mm.
+        }
+    }{ $deed ->
+        [slots] { " " }{ MM($take_mm) } mm longer in all would do.
+        [wrap] { " " }A wrap keeps off what is still to come.
+       *[other] { "" }
+    }
+band-clearance-used-far = { $name } is tight
+band-clearance-used-far-short = A fitted panel is tight
+not-watched-no-panel = not watched, because no panel is in the shop
 not-watched-no-lot = not watched, because no lot is in the shop, or none was worked out yet
 not-watched-no-hours = not watched, because no working hours are told
 not-watched-no-wrap = not watched, because no lot is wrapped

@@ -32,7 +32,9 @@ def lot_caution(alert: Alert) -> str | None:
     """The key of the caution beside it, that of the question of the lot which asks for the same."""
     if alert.rule in {"lot-checks", "lot-cup", "milled-open", "wrap-sweating", "away"}:
         return "lot-caution-stop"
-    return "lot-caution-mill" if alert.rule == "lot-good" else None
+    if alert.rule == "panel-cures":
+        return "caution-adhesive"
+    return "lot-caution-mill" if alert.rule in {"lot-good", "panel-flat", "clearance-used"} else None
 
 
 def is_of_lot(alert: Alert) -> bool:
@@ -56,6 +58,8 @@ def _given(telling: Telling, alert: Alert, names: tuple[str, ...]) -> dict[str, 
         if key is not None:
             if key in alert.values:
                 found[name] = telling.at(int(alert.values[key]))
+        elif name == "room":
+            found[name] = telling.name(str(alert.values.get("zone", "")))
         elif name == "to_zone":
             found[name] = telling.name(str(alert.values.get(name, alert.values.get("zone", ""))))
         elif name in alert.values:
@@ -65,9 +69,13 @@ def _given(telling: Telling, alert: Alert, names: tuple[str, ...]) -> dict[str, 
 
 _MOMENTS: Mapping[tuple[str, str], str] = {
     ("lot-cup", "at"): "by_ms", ("milled-open", "at"): "by_ms", ("wrap-sweating", "at"): "at_ms",
-    ("away", "from"): "from_ms", ("away", "to"): "to_ms",
+    ("away", "from"): "from_ms", ("away", "to"): "to_ms", ("panel-cures", "at"): "at_ms",
+    ("panel-cures", "off"): "off_ms", ("panel-flat", "at"): "rested_since_ms", ("clearance-used", "at"): "at_ms",
 }  # fmt: skip
-_RULES = ("lot-checks", "lot-cup", "milled-open", "lots-unconfirmed", "wrap-sweating", "lot-good", "away")
+_RULES = (
+    "lot-checks", "lot-cup", "milled-open", "lots-unconfirmed", "wrap-sweating", "lot-good", "away", "panel-cures",
+    "panel-flat", "clearance-used",
+)  # fmt: skip
 _ASKED: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     rule: (LOT_ALERTS[f"alert-{rule}-title"], LOT_ALERTS[f"alert-{rule}-why"]) for rule in _RULES
 }

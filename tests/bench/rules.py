@@ -1,9 +1,10 @@
-"""All rules on a large shop, a tick at which everything is another: a thousand series, five hundred lots.
+"""All rules on a large shop, a tick at which everything is another: a thousand series, five hundred lots, fifty of
+them panels.
 
 Five hundred sensors say two quantities each in twenty zones, and every lot was worked out anew with three ways of
-leaving it; a tenth of them is in some trouble. What is measured is the processor time of asking every rule, and of what
-that makes of the alerts. An ordinary tick asks no rule about lots: they are asked once a minute, and when a lot is
-another.
+leaving it; a tenth of them is in some trouble, and a fifth of the panels. What is measured is the processor time of
+asking every rule, and of what that makes of the alerts. An ordinary tick asks no rule about lots: they are asked once a
+minute, and when a lot is another.
 """
 
 from __future__ import annotations
@@ -20,11 +21,13 @@ from server.reading import Aim, OutlookPoint, ZoneAir
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.rules.catalog import make_rules
 from server.rules.lot_view import Course, LotView, Point
+from server.rules.panel_view import PanelView
 from tests.bench.figure import Figure
 from tests.unit.rules.lot_cases import bending, in_danger, sweating
 from tests.unit.rules.lots import HOUR_MS, NOW_MS, band, lot, shop
+from tests.unit.rules.panel_cases import cure, fit, longer, panel
 
-SENSORS, ZONES, LOTS, TICKS = 500, 20, 500, 60
+SENSORS, ZONES, LOTS, PANELS, TICKS = 500, 20, 500, 50, 60
 MARKS_H = (0, 1, 2, 4, 8, 12, 16, 24, 36, 48, 72)
 AIM = Aim(6.0, 10.0, "heated rooms", "")
 
@@ -44,7 +47,7 @@ def measure() -> list[Figure]:
     apply(book, judged.findings, view.now_ms, 60.0 * TICKS)
     usual_ms = 1000 * (time.process_time() - began_s)
     assert not faults.all()
-    assert len({f.rule for f in judged.findings if f.raise_holds}) >= 5
+    assert len({f.rule for f in judged.findings if f.raise_holds}) >= 8
     note = (
         f"{len(judged.findings)} findings, {len(book.alerts)} alerts stand; {usual_ms:.1f} ms where no lot is another"
     )
@@ -57,7 +60,7 @@ def _view(step: int) -> RuleView:
     sensors = [SensorView(f"s-{n}", zones[n % ZONES], now_ms, 1.0 + step, 60.0) for n in range(SENSORS)]
     return replace(
         shop(*_lots(now_ms), now_ms=now_ms, away=((NOW_MS + 30 * HOUR_MS, NOW_MS + 200 * HOUR_MS),)),
-        zones=[_zone(zone, n, now_ms) for n, zone in enumerate(zones)], sensors=sensors,
+        zones=[_zone(zone, n, now_ms) for n, zone in enumerate(zones)], sensors=sensors, panels=tuple(_panels(now_ms)),
     )  # fmt: skip
 
 
@@ -74,7 +77,19 @@ def _lots(now_ms: int) -> Iterator[LotView]:
     for n in range(LOTS):
         one = trouble[n // 10 % 4] if n % 10 == 0 else lot(danger=band(0.3))
         courses = tuple(_full(course, now_ms) for course in one.courses)
-        yield replace(one, id=f"lot-{n:03}", zone=f"zone-{n % ZONES}", at_ms=now_ms, courses=courses)
+        more = {"panel": n < PANELS, "at_ms": now_ms, "courses": courses}
+        yield replace(one, id=f"lot-{n:03}", zone=f"zone-{n % ZONES}", **more)
+
+
+def _panels(now_ms: int) -> Iterator[PanelView]:
+    well = panel(cure=cure()), panel(), panel(fit=fit("door", 0.2, 0.4, 0.6)), panel()
+    trouble = (
+        longer(2.4, 2.6), panel(cure=cure(coldest_c=6.0)), panel(fit=fit("drawer", 0.5, 2.4, 2.6)),
+        panel(flat=True, flat_since_ms=NOW_MS - 2 * HOUR_MS),
+    )  # fmt: skip
+    for n in range(PANELS):
+        one = (trouble if n % 5 == 0 else well)[n % 4]
+        yield replace(one, id=f"lot-{n:03}", zone=f"zone-{n % ZONES}", at_ms=now_ms)
 
 
 def _full(course: Course, now_ms: int) -> Course:

@@ -12,6 +12,8 @@ import pytest
 from server import panel_seen
 from server.lot_documents import LotDocument
 from server.reading import Reading
+from server.rules.catalog import make_rules
+from server.rules.panel_rule import PanelRule
 from server.rules.panel_view import Cure, PanelView
 from server.wood.air import saturation_pressure_pa
 from server.wood.emc import emc_pct
@@ -64,6 +66,13 @@ def seen(bench: Bench, name: str = "top") -> PanelView:
     return found
 
 
+def raised(bench: Bench) -> set[tuple[str, str]]:
+    """Rule and subject of what is found wrong, or good, with panels now."""
+    view = bench.spine.engine.rule_view(bench.clock.now())
+    rules = (rule for rule in make_rules() if isinstance(rule, PanelRule))
+    return {(f.rule, f.subject) for rule in rules for f in rule.findings(view) if f.raise_holds}
+
+
 async def glued(bench: Bench, entry: str = "glue", **more: Any) -> Cure:
     await tell(bench, entry, **{**TOP, **more})
     await bench.spine.lot_verdicts.catch_up()
@@ -80,7 +89,14 @@ async def test_a_cold_night_is_seen_from_the_afternoon_before_and_comes_as_it_wa
     await weather(bench, 0.1, 3.0, cold_nights)
     assert bench.spine.engine.seen.panels == ()
     await glued(bench)
-    await weather(bench, 3.0, 3.1, cold_nights)
+    engine = bench.spine.engine
+    for day in (3.04, 3.1):
+        await weather(bench, day - 0.04, day, cold_nights)
+        await engine.turn(())
+    (alert,) = (one for one in engine.book.alerts if one.rule == "panel-cures")
+    assert (alert.subject, alert.word, alert.values["deed"], alert.values["when"]) == (
+        "top-cold", "act", "warm", "coming",
+    )  # fmt: skip
     cure = seen(bench).cure
     assert cure is not None
     assert cure.wood_c == pytest.approx(20.0, abs=0.2)
@@ -130,9 +146,11 @@ async def test_its_rest_ends_when_its_glue_has_dried_and_is_remembered_by_the_re
     await bench.spine.stockroom.opened()
     await bench.spine.lot_verdicts.catch_up()
     assert seen(bench).flat_since_ms == rested_ms
+    assert raised(bench) == {("panel-flat", "top")}
     await tell(bench, "mill", kind="milled", lot="top", take_top_mm=1, take_bottom_mm=1)
     await bench.spine.lot_verdicts.catch_up()
     assert (seen(bench).flat, seen(bench).cure) == (False, None)
+    assert raised(bench) == set()
 
 
 async def test_what_it_grows_since_it_was_fitted_is_what_its_moisture_makes_of_its_width(bench: Bench) -> None:
@@ -159,6 +177,7 @@ async def test_what_it_grows_since_it_was_fitted_is_what_its_moisture_makes_of_i
     later = seen(bench).fit
     assert later is not None
     assert later.grown[0].mm.middle == pytest.approx(week.mm.middle, abs=0.1)
+    assert raised(bench) == {("clearance-used", "top-wide")}
     await tell(bench, "out", kind="delivered", lot="top", to="the mill house")
     await bench.spine.lot_verdicts.catch_up()
     assert bench.spine.engine.seen.panels == ()

@@ -99,7 +99,8 @@ def test_a_record_that_cannot_be_written_is_act_and_comes_first() -> None:
 
 def test_only_the_record_and_a_named_lot_with_a_named_deed_make_the_band_amber() -> None:
     amber = {v.title.key for v in verdicts() if v.word == "act"}
-    lots = {f"alert-{rule}-title" for rule in ("lot-checks", "lot-cup", "milled-open", "wrap-sweating", "away")}
+    of_lots = ("lot-checks", "lot-cup", "milled-open", "wrap-sweating", "away", "panel-cures", "clearance-used")
+    lots = {f"alert-{rule}-title" for rule in of_lots}
     assert amber == {"band-store-title", "notice-store-full-title", *lots}
 
 

@@ -11,6 +11,7 @@ from server.rules.catalog import RULES, SCHEMAS, make_rules, not_watched
 from server.rules.dry_limit import DryLimitParameters
 from tests.unit.rules.views import view
 
+PANEL_RULES = ("panel-cures", "panel-flat", "clearance-used")
 LOT_RULES = ("lot-checks", "lot-cup", "milled-open", "lots-unconfirmed", "wrap-sweating", "lot-good", "away")
 
 
@@ -40,6 +41,7 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
             "clock-unset",
         ),
         *LOT_RULES,
+        *PANEL_RULES,
     ]
     assert len(SCHEMAS) == len(RULES)
     for schema in SCHEMAS.values():
@@ -96,6 +98,7 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
         "source-lost": "not-watched-no-source",
         "remote-lagging": "not-watched-no-remote",
         **dict.fromkeys(LOT_RULES, "not-watched-no-lot"),
+        **dict.fromkeys(PANEL_RULES, "not-watched-no-panel"),
     }
     told = replace(view(None), not_watched={"shelf-gap": "not-watched-no-sensor"})
     always = {"record-failing", "record-space", "record-copies", "clock-unset"}

@@ -58,6 +58,7 @@ from tests.unit.model.readings_for_tests import readings
 from tests.unit.room.nights_for_tests import nights
 from tests.unit.rules.lot_cases import lot_cases
 from tests.unit.rules.lots import lot, shop
+from tests.unit.rules.panel_cases import panel_cases
 
 NOW_MS = 1_799_757_720_000
 HOUR_MS = 3_600_000
@@ -168,7 +169,7 @@ def around(
 
 def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
     """One of every alert about the instrument, a room or lots, as the real rule and the real lifecycle make it."""
-    for rule, seen in (*instrument_views(zone), *room_views(zone), *lot_cases()):
+    for rule, seen in (*instrument_views(zone), *room_views(zone), *lot_cases(), *panel_cases()):
         (one,) = (r for r in make_rules() if r.name == rule)
         findings = [replace(finding, raise_after_s=0.0) for finding in one.findings(seen)]
         new_id = partial(str, f"{rule}-id")
