@@ -82,6 +82,7 @@ class PanelPart(_Part):
     finished_ms: int | None
     fitting: FittingPart | None
     crated_ms: int | None
+    house: House
     home: HomePart | None
     read_there: list[ReadTherePart]
 
@@ -95,7 +96,8 @@ def panel_part(panel: Panel) -> PanelPart:
         glued_ms=panel.glued_ms, entry=panel.entry, boards=boards, adhesive=panel.adhesive, sheet=_sheet(panel),
         clamp_h=panel.clamp_h, rings=panel.rings, against=list(panel.against), stage=panel.stage,
         flattened_ms=panel.flattened_ms, finished_ms=panel.finished_ms, fitting=_fitting(panel),
-        crated_ms=panel.crated_ms, home=_home(panel), read_there=[_read_there(one) for one in panel.read_there],
+        crated_ms=panel.crated_ms, house=panel.house, home=_home(panel),
+        read_there=[_read_there(one) for one in panel.read_there],
     )  # fmt: skip
 
 

@@ -18,7 +18,6 @@ from server.advice.panel.curing import Glue, glue_of
 from server.advice.panel.flatten import Flatten
 from server.advice.view import Seeing
 from server.bins import BIN_MS
-from server.book.panel import MOVEMENT_CV
 from server.lot_seen import GoodSince
 from server.model.air import ShopAir
 from server.rules.lot_view import Band
@@ -34,7 +33,7 @@ from server.wood.curing import left_h
 from server.wood.ensemble import END_OF_80, spread_of
 from server.wood.lag import first_order
 from server.wood.milling import Cut
-from server.wood.movement import Across, change
+from server.wood.movement import MOVEMENT_CV, Across, change
 from server.wood.pieces import Pieces, doubted, going_of_each
 
 HOUR_MS, DAY_MS = 3_600_000, 86_400_000

@@ -26,14 +26,11 @@ from server.wood.cup import cup_mm
 from server.wood.emc import emc_pct as most_emc_pct
 from server.wood.emc import humidity_for_emc
 from server.wood.ensemble import END_OF_80
-from server.wood.movement import RING_ANGLE_DEG, Across, change
+from server.wood.movement import MOVEMENT_CV, RING_ANGLE_DEG, Across, change
 from server.wood.panel import Ends, Panel, PanelYear, panel_year
 from server.wood.restraint import Held, held
 from server.wood.year import MIDDLES, YEAR_DAYS, Year
 
-MOVEMENT_CV = 0.15
-"""Scatter of shrinkage within a species: Wood Handbook ch. 4 gives a coefficient of variation of about 15 % (recalled).
-"""
 HOLD_MM = 3.0
 """What of a tongue must stay in its groove at the driest. Common practice, no source."""
 _HALF_YEAR_DAYS = 182.0

@@ -139,15 +139,16 @@ class Fitted(OfLot):
         return self
 
 
-class Crated(OfLot):
-    """Packed for the road, in a vapour-tight wrap or not."""
-
-    kind: Literal["crated"] = "crated"
-    wrapped: Truth = Field(True, description="whether it is wrapped in film within its crate")
-
-
 class House(Deed):
     """What was asked of the house a panel goes to; None is not asked."""
 
     heated: Truth | None = Field(None, description="whether it is heated and lived in")
     new_plaster: Truth | None = Field(None, description="whether plaster or screed there is new and still drying")
+
+
+class Crated(OfLot):
+    """Packed for the road, in a vapour-tight wrap or not."""
+
+    kind: Literal["crated"] = "crated"
+    wrapped: Truth = Field(True, description="whether it is wrapped in film within its crate")
+    house: House | None = Field(None, description="what was asked of the house it goes to, if it was asked by then")

@@ -15,6 +15,9 @@ Stage = Literal["glued", "flattened", "finished", "fitted", "crated", "delivered
 """What was last done to it. Of a glued one, advice says whether it cures or rests."""
 
 
+NOT_ASKED = House()
+
+
 @dataclass(frozen=True, slots=True)
 class Board:
     """So many pieces of a lot in a panel, how wide each was, and which share of its width they make."""
@@ -65,7 +68,7 @@ class ReadThere:
 @dataclass(frozen=True, slots=True)
 class Panel:
     """``adhesive`` is a family's key, None where only the maker's ``sheet`` is known. ``flattened_ms`` is when both
-    faces were last planed; what is None has not happened."""
+    faces were last planed; what is None has not happened. ``house`` is what was asked of it before it left."""
 
     glued_ms: int
     entry: str
@@ -80,5 +83,6 @@ class Panel:
     finished_ms: int | None = None
     fitting: Fitting | None = None
     crated_ms: int | None = None
+    house: House = NOT_ASKED
     home: Home | None = None
     read_there: tuple[ReadThere, ...] = ()

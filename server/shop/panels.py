@@ -14,7 +14,7 @@ from dataclasses import replace
 from server.shop import entries as e
 from server.shop.acts import Hear
 from server.shop.deed import OfLot
-from server.shop.gluing import Crated, Fitted, Glued, House
+from server.shop.gluing import Crated, Fitted, Glued
 from server.shop.journal import Fact, NotPossible
 from server.shop.lot import SAME_THICKNESS_MM, Lot, Seen
 from server.shop.panel import Board, Fitting, Home, Panel, ReadThere, Stage
@@ -144,7 +144,7 @@ def after(fact: Fact, lot: Lot, deed: OfLot) -> Lot:
             )  # fmt: skip
             panel = replace(panel, stage="fitted", fitting=fitting)
         case Crated():
-            panel = replace(panel, stage="crated", crated_ms=fact.t_ms)
+            panel = replace(panel, stage="crated", crated_ms=fact.t_ms, house=deed.house or panel.house)
         case e.Laid() | e.Moved() if panel.crated_ms is not None and getattr(deed, "lying", "said") is not None:
             panel = replace(panel, stage=_before_the_crate(panel), crated_ms=None)
     return replace(lot, panel=panel)
@@ -166,7 +166,7 @@ def delivered(fact: Fact, lot: Lot, deed: e.Delivered) -> Lot:
             right = "nothing: only of a panel it is kept where it lives"
             raise NotPossible(fact.id, field, f"something, and {lot.id!r} is no panel", right)
         return lot
-    home = Home(fact.t_ms, fact.id, deed.to, deed.aim, deed.house or House())
+    home = Home(fact.t_ms, fact.id, deed.to, deed.aim, deed.house or lot.panel.house)
     return replace(lot, panel=replace(lot.panel, stage="delivered", home=home))
 
 

@@ -31,6 +31,9 @@ from server.wood.ranges import within
 from server.wood.species import FIBRE_SATURATION_PCT, Species, coefficients, per_pct
 
 COEFFICIENT_RANGE_PCT = (6.0, 14.0)
+MOVEMENT_CV = 0.15
+"""Scatter of shrinkage within a species: Wood Handbook ch. 4 gives a coefficient of variation of about 15 % (recalled).
+"""
 WIDTH_RANGE_MM = (1.0, 3000.0)
 Cut = Literal["flat", "rift", "quarter"]
 Method = Literal["coefficient", "shrinkage", "both"]

@@ -29,6 +29,8 @@ HEAT_FILM_FACTOR = 1.5
 practice, no source."""
 TERMS = 40
 LONGEST_H = 240.0
+NEAR_K = 0.1
+"""A room that is no warmer than that above its dew point is as good as saturated: no sensor tells the two apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +81,7 @@ def wrapped_h(plate: Plate, start_c: float, room_c: float, above_c: float) -> fl
     where the room is not warmer itself, or it would take ten days."""
     if start_c > above_c:
         return 0.0
-    if room_c <= above_c:
+    if room_c - above_c < NEAR_K:
         return None
     share = (room_c - above_c) / (room_c - start_c)
     low, high = 0.0, LONGEST_H

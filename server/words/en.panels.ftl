@@ -44,3 +44,99 @@ panel-flat-limit = { $known ->
         [no] Until it is cured: this adhesive brings no water of its own, or nobody says how much.
        *[yes] { FIGURE($days) } days from the clamps.
     }
+panel-finish-asked = On one side or both, and now?
+panel-finish-cups = With a finish on one face only it goes hollow by { MM($one_mm) } mm across { GIVEN($width_mm) } mm within a year there, the { $face ->
+        [top] top
+       *[bottom] bottom
+    } hollow, { MM($far_mm) } mm at the most; finished alike on both, { MM($both_mm) } mm.
+panel-finish-swings = Bare it moves { MM($bare_mm) } mm through the year, finished on both faces { MM($both_mm) } mm.
+panel-finish-other-title = Finish the other face
+panel-finish-other = { $name } is finished unlike on its two faces and may go { MM($cup_mm) } mm out of flat within a year: give the other face the same.
+panel-finish-aim-title = Not at its aim yet
+panel-finish-aim = { $name } is at { FIGURE($mean_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: a finish would keep it there longer.
+panel-finish-uneven-title = Let it even out first
+panel-finish-uneven = { $name }: shell and core are more than 1 % apart; a finish would lock that in for weeks.
+panel-finish-ready-title = Ready to finish
+panel-finish-ready = { $name } may be finished: it is even inside and within its aim. Both faces alike keep it flat.
+panel-finish-limit = Hollow by no more than { GIVEN($flat_mm) } mm over { GIVEN($width_mm) } mm.
+panel-caution-finish = At most: wood gives way with time. The finish maker's sheet comes first: gloves, fresh air, no flame or heater near its vapours. Oily rags heat themselves: lay them out flat or under water.
+panel-fit-asked = Has it the room it needs?
+panel-fit-used = { $name } has swollen { MM($now_mm) } mm since it was fitted and has used up its { GIVEN($room_mm) } mm: take { MM($plane_mm) } mm off it before it pushes its frame apart.
+panel-fit-plane-title = Plane it free
+panel-fit-binds = { $name } has used { MM($now_mm) } of its { GIVEN($room_mm) } mm; within a year it needs { MM($most_mm) } mm, { MM($far_mm) } mm at the most: it would bind. Take { MM($plane_mm) } mm off.
+panel-fit-binds-title = It will bind
+panel-fit-enough = { $name } has used { MM($now_mm) } of its { GIVEN($room_mm) } mm, and within a year needs { MM($most_mm) } mm, { MM($far_mm) } mm at the most.
+panel-fit-unknown = { $name } swells { MM($most_mm) } mm within a year from how it was fitted, { MM($far_mm) } mm at the most; what room it was given nobody has said.
+panel-fit-limit = The { GIVEN($clearance_mm) } mm it was given.
+panel-fit-slot = { $name } needs slots { MM($needed_mm) } mm long; they are { GIVEN($slot_mm) } mm.
+panel-fit-slot-title = Lengthen its slots
+panel-fit-slot-limit = The { GIVEN($slot_mm) } mm of its slots.
+panel-fit-free-title = { $rank ->
+        [fails] Free it to move
+       *[yields] Held fast: look
+    }
+panel-fit-held = { $name } is held fast: at its driest it would be stretched by { NUMBER($stretch_pct, minimumFractionDigits: 2, maximumFractionDigits: 2) } %, { $rank ->
+        [within] which wood stands
+        [yields] past what wood stands without giving way
+       *[fails] past what wood breaks at: free it, or it opens
+    }.{ $set ->
+        [yes] {" "}At its dampest it is squeezed so far that it keeps it, and opens the more in the next dry time.
+       *[no] {""}
+    }
+panel-fit-held-limit = Stretched by { NUMBER($yields_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % wood gives way, by { NUMBER($fails_pct, minimumFractionDigits: 1, maximumFractionDigits: 1) } % it breaks.
+panel-caution-fit = An estimate for dry lumber, elastic and without creep: it ranks danger and foretells no crack. Frames, grooves and ends hold back some of it. Never plane a piece that is not held safely.
+panel-crate-asked = Does it need a wrap on the road?
+panel-crate-moves = In { GIVEN($days) } days like these it { $way ->
+        [shrinks] shrinks
+       *[swells] swells
+    } by { MM($open_mm) } mm in an open crate and goes { MM($cup_mm) } mm out of flat, by { MM($wrapped_mm) } mm wrapped in film. { $wrap ->
+        [yes] Wrap it.
+       *[no] It needs no wrap against the air.
+    }
+panel-crate-limit = A wrap where the road would move its mean by { GIVEN($needs_pct) } % or more.
+panel-caution-crate = Wrap dry wood only: damp wood moulds under film. A fresh finish under film sticks: its maker's sheet comes first. Lift heavy crates with help.
+panel-home-asked = What becomes of it there, and may it go?
+panel-home-year = It is { MM($width_mm) } mm wide today; within a year there it is narrowest about { $narrow_at } with { MM($narrow_mm) } mm and widest about { $wide_at } with { MM($wide_mm) } mm, { MM($least_mm) } to { MM($most_mm) } mm at the far ends.
+panel-home-gap = { $fit ->
+        [drawer] For a drawer front plane a gap of { MM($gap_mm) } mm in all today
+        [door] For an inset door plane a gap of { MM($gap_mm) } mm in all today
+       *[groove] Leave { MM($gap_mm) } mm at the bottom of each groove today
+    }; at its driest that is { MM($dry_mm) } mm.
+panel-home-slot = Its slots have to be { MM($slot_mm) } mm long for { GIVEN($screw_mm) } mm screws.
+panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap for { FIGURE($hours) } h, { FIGURE($most_hours) } h at the most: unwrapped before its face is above { TEMPERATURE($dew_c) } it runs wet.
+panel-home-dry = Coming in at { TEMPERATURE($cold_c) } it may be unwrapped at once: the room's dew point is { TEMPERATURE($dew_c) }.
+panel-home-never-warm = That room is { TEMPERATURE($room_c) } and its dew point { TEMPERATURE($dew_c) }: a cold piece runs wet there for days. Let the room dry first.
+panel-home-refused-title = { $why ->
+        [plaster] Not while plaster dries
+       *[unheated] Not to a cold house
+    }
+panel-home-refused = { $why ->
+        [plaster] { $name } stays here: new plaster or screed gives off water for weeks, and no figure tells how damp that house is. Ask for its humidity over a week, and wait until it is within the aim.
+       *[unheated] { $name } stays here: a house that is not heated is colder and damper than what it was made for. Wait until it is heated and lived in, or make it for that air.
+    }
+panel-home-off-title = Not at its aim yet
+panel-home-off = { $name } is at { FIGURE($mean_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: let it come there first, or leave it room for the way.
+panel-home-fit-title = Ready to fit
+panel-home-fit = { $name } may be fitted: it is finished, and within its aim.
+panel-home-ask-title = Ask about the house
+panel-home-ask = Before { $name } goes, ask two things: is the house heated and lived in, and is any plaster or screed there new?
+panel-home-ready-title = Ready to deliver
+panel-home-ready = { $name } may go: it is within its aim, and the house is heated and dry.
+panel-home-limit = Its moisture between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
+panel-caution-home = An estimate for dry lumber, for the middle of a panel in a year that goes evenly; bare ends run ahead. Keep it away from stoves and radiators. Fresh finish and adhesive: their makers' sheets come first.
+panel-there-asked = How does it fare at the customer's place?
+panel-there-title = { $inside ->
+        [yes] Well at home
+       *[no] Outside its aim there
+    }
+panel-there-held = { $name } is held to be at { FIGURE($mean_pct) } % by now, between { FIGURE($low_pct) } and { FIGURE($high_pct) } %.
+panel-there-unread = Nobody has measured it there: its air is taken from where it was to live.
+panel-there-read = { $used ->
+        [yes] The meter on { $at } brought it from { FIGURE($before_pct) } to { FIGURE($after_pct) } %.
+       *[no] The meter on { $at } was too far from the { FIGURE($before_pct) } % expected to be believed: read again, at another place.
+    }
+panel-there-changed = Its year from now on: { MM($narrow_mm) } to { MM($wide_mm) } mm wide, where { MM($was_narrow_mm) } to { MM($was_wide_mm) } mm was expected without it.
+panel-there-air = The air there draws it to { FIGURE($emc_pct) } %, { $fits ->
+        [yes] as was reckoned with
+       *[no] out of what was reckoned with
+    }.

@@ -11,12 +11,11 @@ import numpy as np
 from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Limit, Line
 from server.advice.glue_up.base import GlueView
 from server.book.gap import CLEARANCE_MM
-from server.book.panel import MOVEMENT_CV
 from server.wood import covers
 from server.wood.coming_year import ComingYear, coming_year
 from server.wood.emc import humidity_for_emc
 from server.wood.ensemble import END_OF_80
-from server.wood.movement import Across, change
+from server.wood.movement import MOVEMENT_CV, Across, change
 from server.wood.panel import Panel
 from server.wood.year import YEAR_DAYS, Year
 from server.words import Sentence, When

@@ -60,7 +60,7 @@ def seen(
     others = [other for other in shop.lots.values() if other.id != lot]
     alike = tuple(other for other in others if other.received.log and other.received.log == one.received.log)
     kin = tuple(other for other in others if other.received.lot == one.received.lot)
-    if lot not in programs or now_ms == START_MS:
+    if lot not in programs or now_ms == START_MS or one.ended:
         veneers = veneers_of(one, species.find)
         return LotView(one, aim, now_ms, telling, species=known, alike=alike, kin=kin, veneers=veneers)
     recorded = constant(air, START_MS, now_ms, loft)

@@ -54,12 +54,44 @@ def panel_seen(
 
 
 FLATTENED: dict[str, Any] = {"kind": "milled", "take_top_mm": 1.5, "take_bottom_mm": 1.5}
+FINISHED: dict[str, Any] = {"kind": "finished", "cover": "shellac-3"}
+ONE_FACE: dict[str, Any] = {**FINISHED, "faces": "one"}
+FITTED: dict[str, Any] = {
+    "kind": "fitted",
+    "held": "free",
+    "fit": "slot",
+    "clearance_mm": 12,
+    "slot_mm": 25,
+    "screw_mm": 5,
+}
+CRATED: dict[str, Any] = {"kind": "crated"}
+DELIVERED: dict[str, Any] = {
+    "kind": "delivered",
+    "to": "the mill house",
+    "house": {"heated": True, "new_plaster": False},
+}
+AT_HOME: dict[str, Any] = {
+    "kind": "customer-read", "reading_pct": 7.5, "method": "dielectric", "temperature_c": 21, "humidity_pct": 35,
+}  # fmt: skip
 
 
-def panel_views() -> Iterator[LotView]:
-    """Panels in every state that a sentence is made for."""
-    yield from _curing()
-    yield from _resting()
+def panels_asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
+    """Panels in every state that a sentence is made for, each with the question that makes it."""
+    every = (
+        ("curing", _curing()), ("flatten", _resting()), ("finish", _finishing()), ("fitted", _fitted()),
+        ("delivery", _going_home()), ("there", _at_home()),
+    )  # fmt: skip
+    for question, some in every:
+        for view in some:
+            yield view, question, {}
+    one = panel_seen((9.0, FLATTENED), (10.0, FINISHED), days=12.0)
+    for fit in ("drawer", "door", "groove", "slot"):
+        yield one, "delivery", {"fit": fit, "cold_c": -5.0, "house_humidity_pct": 40.0}
+    yield one, "delivery", {"cold_c": 15.0, "house_humidity_pct": 40.0}
+    yield one, "delivery", {"house_humidity_pct": 100.0}
+    for humidity_pct in (20.0, 85.0):
+        yield one, "crate", {"days": 3.0, "temperature_c": 20.0, "humidity_pct": humidity_pct}
+    yield one, "crate", {"days": 0.2, "temperature_c": 20.0, "humidity_pct": 40.0}
 
 
 def _curing() -> Iterator[LotView]:
@@ -77,6 +109,7 @@ def _curing() -> Iterator[LotView]:
 
 
 def _resting() -> Iterator[LotView]:
+    yield panel_seen(days=0.55)
     yield panel_seen(days=4.0)
     yield panel_seen(days=12.0)
     yield panel_seen(days=12.0, air=lambda d: (20.0, 40.0 if d < 11 else 85.0), received={"thickness_mm": 60})
@@ -84,6 +117,38 @@ def _resting() -> Iterator[LotView]:
     yield panel_seen((9.0, FLATTENED), days=12.0)
 
 
-def panels_asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
-    """Panels, and questions with something said."""
-    yield panel_seen(days=4.0), "flatten", {}
+def _finishing() -> Iterator[LotView]:
+    yield panel_seen((9.0, FLATTENED), days=12.0)
+    yield panel_seen((9.0, FLATTENED), days=60.0, air=lambda _: (20.0, 18.0))
+    yield panel_seen((9.0, FLATTENED), (10.0, ONE_FACE), days=12.0)
+    damp = lambda d: (20.0, 40.0 if d < 11.5 else 95.0)  # noqa: E731
+    yield panel_seen((9.0, FLATTENED), days=13.0, air=damp, received={"thickness_mm": 60})
+
+
+def _fitted() -> Iterator[LotView]:
+    before = ((9.0, FLATTENED), (10.0, FINISHED))
+    for more in ({}, {"clearance_mm": 1.0, "slot_mm": None}, {"slot_mm": 6}, {"clearance_mm": None, "slot_mm": None}):
+        fit = {key: value for key, value in {**FITTED, **more}.items() if value is not None}
+        yield panel_seen(*before, (11.0, fit), days=12.0)
+    damp = lambda d: (20.0, 40.0 if d < 12 else 80.0)  # noqa: E731
+    yield panel_seen(*before, (11.0, {**FITTED, "clearance_mm": 1.0}), days=60.0, air=damp)
+    for held in ("yields", "fails"):
+        air: AirOf = (lambda _: (20.0, 40.0)) if held == "yields" else (lambda _: (20.0, 75.0))
+        fast = {"kind": "fitted", "held": "restrained"}
+        yield panel_seen(*before, (11.0 if held == "yields" else 50.0, fast), days=60.0, air=air)
+
+
+def _going_home() -> Iterator[LotView]:
+    before = ((9.0, FLATTENED), (10.0, FINISHED))
+    for day, house in enumerate(({}, {"heated": True, "new_plaster": False}, {"new_plaster": True}, {"heated": False})):
+        yield panel_seen(*before, (11.0 + day / 24, {**CRATED, "house": house}), days=12.5)
+    yield panel_seen(*before, days=12.0)
+    yield panel_seen(*before, days=90.0, air=lambda _: (20.0, 15.0))
+
+
+def _at_home() -> Iterator[LotView]:
+    gone = ((9.0, FLATTENED), (10.0, FINISHED), (12.0, DELIVERED))
+    yield panel_seen(*gone, days=60.0)
+    yield panel_seen(*gone, (50.0, AT_HOME), days=60.0)
+    yield panel_seen(*gone, (50.0, {**AT_HOME, "reading_pct": 24.0, "humidity_pct": 80}), days=60.0)
+    yield panel_seen(*gone, (50.0, {**AT_HOME, "reading_pct": 3.5}), (50.1, {**AT_HOME, "reading_pct": 3.5}), days=51.0)

@@ -53,7 +53,7 @@ from server.words.of_salt import check_line
 from server.words.of_zone import aim_line, outlook_note, zone_age, zone_heard
 from tests.unit.advice.glue_ups_for_tests import advised
 from tests.unit.advice.lots_for_tests import asked, views
-from tests.unit.advice.panels_for_tests import panel_views, panels_asked
+from tests.unit.advice.panels_for_tests import panels_asked
 from tests.unit.model.readings_for_tests import readings
 from tests.unit.room.nights_for_tests import nights
 from tests.unit.rules.lot_cases import lot_cases
@@ -295,9 +295,6 @@ def _of_lots() -> Iterator[Sentence]:
         found = advise(view)
         yield from (s for s in (found.title, found.why, found.if_still) if s is not None)
         for line in found.lines:
-            yield from sentences_of(line)
-    for view in panel_views():
-        for line in advise(view).lines:
             yield from sentences_of(line)
     for view, question, given in (*asked(), *panels_asked()):
         one = ask_one(view, question, given)
