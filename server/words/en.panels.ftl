@@ -100,10 +100,14 @@ panel-home-year = It is { MM($width_mm) } mm wide today; within a year there it 
 panel-home-gap = { $fit ->
         [drawer] For a drawer front plane a gap of { MM($gap_mm) } mm in all today
         [door] For an inset door plane a gap of { MM($gap_mm) } mm in all today
-       *[groove] Leave { MM($gap_mm) } mm at the bottom of each groove today
+        [groove] Leave { MM($gap_mm) } mm at the bottom of each groove today
+       *[edges] Leave { MM($gap_mm) } mm in all beside its edges today
     }; at its driest that is { MM($dry_mm) } mm.
 panel-home-slot = Its slots have to be { MM($slot_mm) } mm long for { GIVEN($screw_mm) } mm screws.
-panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap for { FIGURE($hours) } h, { FIGURE($most_hours) } h at the most: unwrapped before its face is above { TEMPERATURE($dew_c) } it runs wet.
+panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap for { $unit ->
+        [min] { NUMBER($count, maximumFractionDigits: 0) } minutes, { NUMBER($most_count, maximumFractionDigits: 0) } at the most
+       *[h] { FIGURE($count) } h, { FIGURE($most_count) } h at the most
+    }: unwrapped before its face is above { TEMPERATURE($dew_c) } it runs wet.
 panel-home-dry = Coming in at { TEMPERATURE($cold_c) } it may be unwrapped at once: the room's dew point is { TEMPERATURE($dew_c) }.
 panel-home-never-warm = That room is { TEMPERATURE($room_c) } and its dew point { TEMPERATURE($dew_c) }: a cold piece runs wet there for days. Let the room dry first.
 panel-home-refused-title = { $why ->
@@ -122,7 +126,7 @@ panel-home-ask-title = Ask about the house
 panel-home-ask = Before { $name } goes, ask two things: is the house heated and lived in, and is any plaster or screed there new?
 panel-home-ready-title = Ready to deliver
 panel-home-ready = { $name } may go: it is within its aim, and the house is heated and dry.
-panel-home-limit = Its moisture between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
+panel-home-limit = Its mean between { GIVEN($low_pct) } and { GIVEN($high_pct) } %.
 panel-caution-home = An estimate for dry lumber, for the middle of a panel in a year that goes evenly; bare ends run ahead. Keep it away from stoves and radiators. Fresh finish and adhesive: their makers' sheets come first.
 panel-there-asked = How does it fare at the customer's place?
 panel-there-title = { $inside ->

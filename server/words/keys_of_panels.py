@@ -70,7 +70,7 @@ PANELS: dict[str, tuple[str, ...]] = {
     "panel-home-year": ("width_mm", "narrow_at", "narrow_mm", "wide_at", "wide_mm", "least_mm", "most_mm"),
     "panel-home-gap": ("fit", "gap_mm", "dry_mm"),
     "panel-home-slot": ("slot_mm", "screw_mm"),
-    "panel-home-wrapped": ("cold_c", "hours", "most_hours", "dew_c"),
+    "panel-home-wrapped": ("cold_c", "unit", "count", "most_count", "dew_c"),
     "panel-home-dry": ("cold_c", "dew_c"),
     "panel-home-never-warm": ("room_c", "dew_c"),
     "panel-home-refused-title": ("why",),

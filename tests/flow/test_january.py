@@ -1,6 +1,7 @@
 """A scripted January in the demo's workshop, all of it through the API: receive, meter, rest, mill, stop, wrap, forget,
-confirm, rip, weigh. What is advised at each step must be what a careful joiner would do, and every figure must be
-traced to readings, journal and source by one call.
+confirm, rip, weigh; then glue, cure, flatten, finish, fit, crate, deliver, read at the customer's place. What is
+advised at each step must be what a careful joiner would do, and every figure must be traced to readings, journal and
+source by one call.
 
 The air is the demo's: typical-year weather through its rooms (``server/demo/indoor.py``). The figures asked for are
 bounds that follow from the wood model's own proofs; which deed is sensible when is common practice, no source.
@@ -51,6 +52,13 @@ async def test_a_january(tmp_path: Path) -> None:
         await may_the_lid_be_glued(shop)
         for lot in ("ash-rails", "lid", "sample"):
             await every_figure_is_traced(shop, lot)
+        await shop.until(at(1, 30, 9))
+        await the_lid_is_glued_and_cures(shop)
+        await shop.until(at(2, 7, 9))
+        await it_is_flattened_and_finished(shop)
+        await it_is_fitted_crated_and_delivered(shop)
+        await shop.until(at(2, 14, 9))
+        await it_is_read_where_it_stands(shop)
 
 
 async def ash_comes_in_and_is_metered(shop: Month) -> None:
@@ -192,6 +200,103 @@ async def may_the_lid_be_glued(shop: Month) -> None:
     assert lines["room-against-boards"]["figures"]["apart_pct_high"] < -1.0
     assert "wrap the panel after it" in lines["room-against-boards"]["caution"]["text"]
     assert 2.0 < lines["year-of-width"]["figures"]["swing_mm"] < 7.0  # 500 mm of cherry between 6 and 10 %
+
+
+async def the_lid_is_glued_and_cures(shop: Month) -> None:
+    """Two boards become a panel with their moisture; glue goes by the wood's warmth, and its lines have to sink."""
+    boards = (await shop.get("lots/lid"))["moisture"]["mean"]
+    glued = {
+        "kind": "glued", "lot": "top", "name": "Chest lid", "boards": [{"lot": "lid", "pieces": 2}], "width_mm": 440,
+        "length_mm": 880, "rings": "alternating", "adhesive": "pva", "zone": "bench-room",
+        "aim": {"destination": "heated-homes"},
+    }  # fmt: skip
+    twice = {**glued, "boards": [{"lot": "lid", "pieces": 2}, {"lot": "lid", "pieces": 2}]}
+    assert "each lot once" in (await shop.tell(409, clamp_h=2, **twice))["would_be_right"]
+    many = {**glued, "boards": [{"lot": "lid", "pieces": 9}]}
+    assert (await shop.tell(409, clamp_h=2, **many))["would_be_right"] == "1 to 6, as many as the lot has"
+    await shop.tell(422, clamp_h=0, **glued)
+    done = await shop.tell(clamp_h=3, **glued)
+    assert done["lot"]["moisture"]["mean"]["pct"] == pytest.approx(boards["pct"], abs=1e-6)
+    assert (await shop.get("lots/lid"))["pieces"] == 4
+    await shop.until(at(1, 30, 10))
+    early = await checked(shop, "top")
+    cure = early["lines"]["curing"]
+    assert (early["word"], early["title"]["text"]) == ("look", "Wrap it while it cures")  # January's heated air
+    await shop.tell(kind="wrapped", lot="top")
+    assert ((await checked(shop, "top"))["title"]["text"]) == "In its clamps"
+    assert 0.2 < cure["figures"]["clamp_done_low"] <= cure["figures"]["clamp_done_high"] < 1.0
+    assert early["lines"]["flatten"]["word"] is None
+    await shop.until(at(2, 1, 9))
+    cured = await checked(shop, "top")
+    assert (cured["word"], cured["title"]["key"]) == ("wait", "panel-flat-wait-title")
+    assert cured["lines"]["flatten"]["figures"]["left_days"] == pytest.approx(7 - 45 / 24, abs=0.1)
+    assert [one["id"] for one in await shop.get("panels")] == ["top"]
+
+
+async def it_is_flattened_and_finished(shop: Month) -> None:
+    """Eight days later its lines have sunk; finished on one face it would not stay flat."""
+    await shop.tell(kind="unwrapped", lot="top")
+    rested = await checked(shop, "top")
+    assert (rested["word"], rested["title"]["text"]) == ("ready", "It may be flattened")
+    await shop.tell(kind="milled", lot="top", take_top_mm=0.8, take_bottom_mm=0.8)
+    flat = await checked(shop, "top")
+    finish = flat["lines"]["finish"]["figures"]
+    assert abs(finish["one_cup_mm"]) > 3 * abs(finish["both_cup_mm"])
+    assert finish["both_swing_mm"] < finish["bare_swing_mm"]
+    await shop.tell(kind="finished", lot="top", cover="shellac-3", faces="one")
+    one = await checked(shop, "top")
+    assert (one["lines"]["finish"]["word"], one["lines"]["finish"]["title"]["text"]) == (
+        "look",
+        "Finish the other face",
+    )
+    await shop.tell(kind="finished", lot="top", cover="shellac-3")
+    assert (await checked(shop, "top"))["lines"]["finish"]["word"] is None
+
+
+async def it_is_fitted_crated_and_delivered(shop: Month) -> None:
+    """With too little room it would bind in the first summer; and it does not go where plaster dries."""
+    await shop.tell(kind="fitted", lot="top", held="free", fit="groove", clearance_mm=0.5)
+    tight = await checked(shop, "top")
+    assert tight["lines"]["fitted"]["word"] == "look"
+    enough = tight["lines"]["fitted"]["figures"]["most_used_mm_high"] + 0.5
+    await shop.tell(kind="fitted", lot="top", held="free", fit="groove", clearance_mm=round(enough, 1) + 0.1)
+    assert (await checked(shop, "top"))["lines"]["fitted"]["word"] is None
+    for house, title in (
+        ({}, "Ask about the house"), ({"heated": True, "new_plaster": True}, "Not while plaster dries"),
+        ({"heated": True, "new_plaster": False}, None),
+    ):  # fmt: skip
+        await shop.tell(kind="crated", lot="top", house=house)
+        home = (await checked(shop, "top"))["lines"]["delivery"]
+        assert (home["word"], home["title"]["text"]) == (("look", title) if title else ("ready", "Ready to deliver"))
+    cold = await shop.post("lots/top/advice/delivery", {"cold_c": -10, "house_humidity_pct": 35})
+    assert 0.0 < cold["figures"]["wrapped_h"] < 3.0
+    months = cold["figures"]["months"]
+    assert len(months) == 12
+    assert max(row["width_mm"] for row in months) > cold["figures"]["width_mm"] + 0.5
+    road = (await shop.post("lots/top/advice/crate", {"days": 10}))["figures"]
+    assert abs(road["wrapped_moved_mm"]) < abs(road["open_moved_mm"])
+    told = {entry["id"] for entry in await shop.get("journal?lot=top&limit=1000")}
+    traced = {entry["id"] for entry in (await shop.get("lots/top/trace"))["entries"]}
+    assert told <= traced, "and those of its boards"
+    await shop.tell(kind="delivered", lot="top", to="The house at the ford")
+
+
+async def it_is_read_where_it_stands(shop: Month) -> None:
+    """A week later a meter says what it has come to; the year is told anew from there."""
+    before = (await shop.advice("top"))["lines"]["there"]["figures"]
+    read = {"kind": "customer-read", "lot": "top", "method": "dielectric", "temperature_c": 20, "humidity_pct": 35}
+    await shop.tell(422, **{**read, "humidity_pct": None}, reading_pct=7.0)
+    assert (
+        "a panel that was delivered"
+        in (await shop.tell(409, **{**read, "lot": "lid"}, reading_pct=7))["would_be_right"]
+    )
+    await shop.tell(**read, reading_pct=round(before["mean_pct"] + 0.8, 1))
+    after = (await shop.advice("top"))["lines"]["there"]["figures"]
+    (one,) = after["readings"]
+    assert one["believed"]
+    assert before["mean_pct"] < after["mean_pct"] < before["mean_pct"] + 0.8
+    assert after["mean_pct_high"] - after["mean_pct_low"] < before["mean_pct_high"] - before["mean_pct_low"]
+    assert (await shop.get("panels?ended=true"))[0]["panel"]["stage"] == "delivered"
 
 
 async def checked(shop: Month, lot: str) -> dict[str, Any]:

@@ -75,8 +75,9 @@ class Delivery:
 
     def answer(self, view: LotView, given: DeliveryInputs, /) -> Line | None:
         """``width_mm`` today, ``widest_mm`` and ``narrowest_mm`` of the year ahead, each with its ends and day
-        (``…_ms``); ``months``, a row for the middle of each; ``gap_today_mm`` in all for what it is fitted by,
-        ``slot_needed_mm``; ``wrapped_h`` with its ends, None where the room does not warm it; ``dew_point_c``."""
+        (``…_ms``); ``months``, a row for the middle of each; ``gap_today_mm`` in all for what it is fitted by (at the
+        bottom of each groove), ``slot_needed_mm``; ``wrapped_h`` with its ends, None where the room does not warm it;
+        ``dew_point_c``."""
         lot, across = view.lot, panel_across(view)
         if lot.panel is None or view.held is None or across is None:
             return None
@@ -170,7 +171,7 @@ def _months(view: LotView, ahead: Ahead, place: Living) -> list[dict[str, Any]]:
 def _gaps(view: LotView, given: DeliveryInputs, ahead: Ahead, across: Across) -> dict[str, Any]:
     """By ``book gap``: what is left at the dampest, and what it swells by until then; to the far ends."""
     fitting = None if view.lot.panel is None else view.lot.panel.fitting
-    fit = given.fit or (None if fitting is None else fitting.fit) or "drawer"
+    fit = given.fit or (None if fitting is None else fitting.fit)
     mean = ahead.mean()
     low, high = float(np.clip(mean.low.min(), 0.0, 200.0)), float(np.clip(mean.high.max(), 0.0, 200.0))
     share = 0.5 if fit == "groove" else 1.0
@@ -213,8 +214,8 @@ def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list
     if figures["gap_today_mm"] is None:
         said.append(Sentence("panel-home-slot", {"slot_mm": figures["slot_needed_mm"], "screw_mm": given.screw_mm}))
     else:
-        said.append(Sentence("panel-home-gap", {
-            "fit": figures["fit"], "gap_mm": figures["gap_today_mm"], "dry_mm": figures["gap_dry_mm"]}))  # fmt: skip
+        gap: Said = {"gap_mm": figures["gap_today_mm"], "dry_mm": figures["gap_dry_mm"]}
+        said.append(Sentence("panel-home-gap", {**gap, "fit": figures["fit"] or "edges"}))
     warm: Said = {"cold_c": given.cold_c, "dew_c": figures["dew_point_c"]}
     hours, most = figures["wrapped_h"], figures["wrapped_h_high"]
     if hours is None:
@@ -222,5 +223,7 @@ def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list
     elif hours == 0.0:
         said.append(Sentence("panel-home-dry", warm))
     else:
-        said.append(Sentence("panel-home-wrapped", {**warm, "hours": hours, "most_hours": most or hours}))
+        unit, each = ("h", 1.0) if hours >= 1.0 else ("min", 60.0)
+        counted: Said = {"unit": unit, "count": each * hours, "most_count": each * (most or hours)}
+        said.append(Sentence("panel-home-wrapped", {**warm, **counted}))
     return said

@@ -54,6 +54,7 @@ def panel_seen(
 
 
 FLATTENED: dict[str, Any] = {"kind": "milled", "take_top_mm": 1.5, "take_bottom_mm": 1.5}
+WET = {"start": {"kind": "metered", "mc_pct": 13.0}}
 FINISHED: dict[str, Any] = {"kind": "finished", "cover": "shellac-3"}
 ONE_FACE: dict[str, Any] = {**FINISHED, "faces": "one"}
 FITTED: dict[str, Any] = {
@@ -87,6 +88,7 @@ def panels_asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     one = panel_seen((9.0, FLATTENED), (10.0, FINISHED), days=12.0)
     for fit in ("drawer", "door", "groove", "slot"):
         yield one, "delivery", {"fit": fit, "cold_c": -5.0, "house_humidity_pct": 40.0}
+    yield one, "delivery", {"cold_c": -20.0, "house_humidity_pct": 60.0}
     yield one, "delivery", {"cold_c": 15.0, "house_humidity_pct": 40.0}
     yield one, "delivery", {"house_humidity_pct": 100.0}
     for humidity_pct in (20.0, 85.0):
@@ -119,7 +121,7 @@ def _resting() -> Iterator[LotView]:
 
 def _finishing() -> Iterator[LotView]:
     yield panel_seen((9.0, FLATTENED), days=12.0)
-    yield panel_seen((9.0, FLATTENED), days=60.0, air=lambda _: (20.0, 18.0))
+    yield panel_seen((9.0, FLATTENED), days=10.0, received=WET)
     yield panel_seen((9.0, FLATTENED), (10.0, ONE_FACE), days=12.0)
     damp = lambda d: (20.0, 40.0 if d < 11.5 else 95.0)  # noqa: E731
     yield panel_seen((9.0, FLATTENED), days=13.0, air=damp, received={"thickness_mm": 60})
@@ -130,12 +132,12 @@ def _fitted() -> Iterator[LotView]:
     for more in ({}, {"clearance_mm": 1.0, "slot_mm": None}, {"slot_mm": 6}, {"clearance_mm": None, "slot_mm": None}):
         fit = {key: value for key, value in {**FITTED, **more}.items() if value is not None}
         yield panel_seen(*before, (11.0, fit), days=12.0)
-    damp = lambda d: (20.0, 40.0 if d < 12 else 80.0)  # noqa: E731
-    yield panel_seen(*before, (11.0, {**FITTED, "clearance_mm": 1.0}), days=60.0, air=damp)
-    for held in ("yields", "fails"):
-        air: AirOf = (lambda _: (20.0, 40.0)) if held == "yields" else (lambda _: (20.0, 75.0))
-        fast = {"kind": "fitted", "held": "restrained"}
-        yield panel_seen(*before, (11.0 if held == "yields" else 50.0, fast), days=60.0, air=air)
+    damp = lambda d: (20.0, 40.0 if d < 12 else 95.0)  # noqa: E731
+    yield panel_seen(*before, (11.0, {**FITTED, "clearance_mm": 0.3}), days=20.0, air=damp)
+    fast: dict[str, Any] = {"kind": "fitted", "held": "restrained"}
+    for start in ({}, {"start": {"kind": "metered", "mc_pct": 14.0}}):
+        yield panel_seen(*before, (11.0, fast), days=12.0, received=start)
+    yield panel_seen(*before, (11.0, fast), days=12.0, aim=Aim(7.6, 8.4, "A museum", "typed in"))
 
 
 def _going_home() -> Iterator[LotView]:
@@ -143,12 +145,11 @@ def _going_home() -> Iterator[LotView]:
     for day, house in enumerate(({}, {"heated": True, "new_plaster": False}, {"new_plaster": True}, {"heated": False})):
         yield panel_seen(*before, (11.0 + day / 24, {**CRATED, "house": house}), days=12.5)
     yield panel_seen(*before, days=12.0)
-    yield panel_seen(*before, days=90.0, air=lambda _: (20.0, 15.0))
+    yield panel_seen(*before, days=12.0, received=WET)
 
 
 def _at_home() -> Iterator[LotView]:
     gone = ((9.0, FLATTENED), (10.0, FINISHED), (12.0, DELIVERED))
-    yield panel_seen(*gone, days=60.0)
-    yield panel_seen(*gone, (50.0, AT_HOME), days=60.0)
-    yield panel_seen(*gone, (50.0, {**AT_HOME, "reading_pct": 24.0, "humidity_pct": 80}), days=60.0)
-    yield panel_seen(*gone, (50.0, {**AT_HOME, "reading_pct": 3.5}), (50.1, {**AT_HOME, "reading_pct": 3.5}), days=51.0)
+    yield panel_seen(*gone, days=20.0)
+    yield panel_seen(*gone, (18.0, AT_HOME), days=20.0)
+    yield panel_seen(*gone, (18.0, {**AT_HOME, "reading_pct": 24.0, "humidity_pct": 80}), days=20.0)
