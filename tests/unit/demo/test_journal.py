@@ -5,19 +5,26 @@ from __future__ import annotations
 import re
 from collections import Counter
 from datetime import datetime
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from server.advice.asking import advise
+from server.advice.base import Held, LotView
+from server.advice.looks import PanelLooks
+from server.bins import BIN_MS
 from server.clock import ManualClock
 from server.demo import make_journal
 from server.demo.journal import FILE, tell_year, truths, year
 from server.demo.play import demo_config
 from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, TOWN
+from server.lot_outlook import expected_air
+from server.model.air import ShopAir
 from server.model.run import Run, programs, run
 from server.model.woods import NONE
+from server.reading import Aim
 from server.shop.acts import edge_of
 from server.shop.entries import KINDS, Away, Corrected, Entry, Undone
 from server.shop.journal import facts
@@ -26,7 +33,9 @@ from server.stockroom import Stockroom
 from server.stores.catalog import open_store
 from server.wood import meter, sheet_goods, species
 from server.wood.belief import boards_of
+from server.wood.believed import settle_believed
 from server.wood.ensemble import END_OF_80
+from server.words import Telling as Spoken
 
 DAY_MS = 86_400_000
 PEOPLE = {"Maren", "Tobias"}
@@ -101,6 +110,38 @@ def test_some_twenty_lots_of_several_species_and_thicknesses() -> None:
     logs = Counter(r.log for r in received if r.log)
     assert max(logs.values()) == 2
     assert {lot.not_modelled for lot in lots.values()} == {"", "sheet-goods", "no-specific-gravity"}
+
+
+def _since(air: ShopAir, from_ms: int) -> ShopAir:
+    i = (edge_of(from_ms) - air.from_ms) // BIN_MS
+    return ShopAir(edge_of(from_ms), air.zones, air.temperature_c[i:], air.pressure_pa[i:], air.known[i:])
+
+
+def _panel(name: str) -> LotView:
+    """A panel as it is advised on when the demo begins."""
+    lot, wood, air = shop().lots[name], ran()[0].woods.one(name).caught_up(), make_journal.demo_air()
+    ahead = expected_air(_since(air, air.to_ms - 7 * DAY_MS), wood.zone, ())
+    looks = PanelLooks(partial(_since, air), lambda _: wood, lambda _: None, {})
+    aim = Aim(6.0, 10.0, "heated homes", "")
+    held = Held(wood, ahead, settle_believed(wood.stock, wood.belief, ahead, aim_pct=(6.0, 10.0)))
+    telling = Spoken(air.to_ms, "America/New_York")
+    return LotView(lot, aim, air.to_ms, telling, held, species.find(lot.species or ""), looks=looks)
+
+
+def test_of_its_panels_one_cures_one_may_be_flattened_and_one_was_delivered_and_read_there() -> None:
+    curing, rested = (advise(_panel(name)).lines for name in ("chest-end", "poplar-back"))
+    glue = next(line for line in curing if line.question == "curing")
+    assert (glue.figures["cured"], glue.word) == (False, "wait")
+    assert glue.figures["since_h"] < shop().lots["chest-end"].panel.clamp_h  # type: ignore[union-attr]
+    assert next(line.word for line in rested if line.question == "flatten") == "ready"
+    home = shop().lots["first-top"].panel
+    assert home is not None
+    assert home.home is not None
+    assert home.home.house.heated
+    assert home.fitting is not None
+    assert (home.stage, len(home.read_there)) == ("delivered", 1)
+    for panel in (lot.panel for lot in shop().lots.values() if lot.panel is not None and lot.panel.flattened_ms):
+        assert panel.flattened_ms - panel.glued_ms > 7 * DAY_MS + 3_600_000 * panel.clamp_h, "its lines had dried"
 
 
 def test_what_was_told_late_put_right_and_taken_back_is_there() -> None:
