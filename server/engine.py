@@ -154,7 +154,7 @@ class Engine:
             bins.close_due(now.wall_ms)
 
     async def _judge(self, view: RuleView, now: Instant) -> None:
-        judged = self.judging.judged(self.rules, view, self.faults)
+        judged = self.judging.judged(self.rules, view, self.faults, self.book.watches)
         self.book, changes = apply(self.book, judged.findings, now.wall_ms, now.mono_s, unjudged=judged.unjudged)
         self.recent = (*self.recent, *changes)[-RECENT_MOST:]
         await self.alert_keeper.keep(self.store, changes, now)

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict
 from server.reading import Asks, Finding, Lean, Word
 from server.rules.base import RuleView
 from server.rules.lot_view import LotView
+from server.rules.suppressing import Suppressor, nobody_there
 
 Values = dict[str, float | int | str]
 
@@ -27,6 +28,7 @@ class LotRule(ABC):
     name: str
     schema: type[BaseModel]
     parameters: BaseModel
+    suppressed_by: tuple[Suppressor, ...] = (nobody_there,)
 
     @abstractmethod
     def findings(self, view: RuleView) -> Sequence[Finding]:

@@ -60,6 +60,12 @@ def away_wrapped(around: Around, finding: Finding) -> Reason | None:
     return Reason("suppressed-away", {"to_ms": shop.away_to_ms})
 
 
+def nobody_there(around: Around, _: Finding) -> Reason | None:
+    """Nobody is in the shop, so nobody could do anything to the lot it is about."""
+    until_ms = around.view.nobody_until_ms
+    return None if until_ms is None else Reason("suppressed-nobody", {"to_ms": until_ms})
+
+
 def spoken_by(rule: str, lean: Lean) -> Suppressor:
     """The alert of another rule stands for the same subject, and has said that side of it."""
 

@@ -192,6 +192,7 @@ alert-chattering = It came { $times } times in a day: it sits on its limit, or s
 suppressed-over-salt = Kept back while { $sensor } hangs over a salt.
 suppressed-off-season = Kept back until { $date }: { THE($zone) } is off for the season.
 suppressed-away = Kept back until { $at }: nobody is in the shop, and all that lies there is wrapped.
+suppressed-nobody = Kept back until { $at }: nobody is in the shop, and this wants hands.
 suppressed-dry-limit = Kept back while the alert stands that says it is too dry already.
 suppressed-damp-limit = Kept back while the alert stands that says it is too damp already.
 measure-alarms-per-day = Alarms a day, on average

@@ -114,6 +114,7 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "suppressed-over-salt": ("sensor",),
     "suppressed-off-season": ("date", "zone"),
     "suppressed-away": ("at",),
+    "suppressed-nobody": ("at",),
     "suppressed-dry-limit": (),
     "suppressed-damp-limit": (),
     "measure-alarms-per-day": (),

@@ -11,9 +11,11 @@ from server.faults import Faults
 from server.judging import MINUTE_MS, Judging
 from server.reading import Finding
 from server.rules.base import RuleView
+from server.rules.catalog import make_rules
 from server.rules.lot_rule import LotParameters, LotRule
 from server.rules.lot_view import Course
 from server.rules.spans import joined, span_with, without
+from tests.unit.rules.lot_cases import in_danger
 from tests.unit.rules.lots import HOUR_MS, NOW_MS, course, lot, shop
 
 
@@ -48,6 +50,19 @@ def test_a_rule_about_lots_is_asked_again_when_lots_or_the_minute_are_others() -
     judging.judged([rule], replace(view, lots=(lot("tops"),)), faults)
     judging.judged([rule], replace(view, lots=(lot("tops"),), away=((NOW_MS, NOW_MS + 1),)), faults)
     assert rule.asked == 4
+
+
+def test_a_lot_that_rests_is_no_finding_unless_something_was_the_matter_with_it() -> None:
+    """Thousands of them rest at every turn."""
+    rules, judging, faults, book = make_rules(), Judging(), Faults(), AlertBook()
+    view = shop(in_danger(3.0), lot("rails"))
+    judged = judging.judged(rules, view, faults, book.watches)
+    assert [f.subject for f in judged.findings if f.rule == "lot-checks"] == ["tops"]
+    book, _ = apply(book, judged.findings, NOW_MS, 0.0)
+    book, (raised,) = apply(book, judged.findings, NOW_MS, 3600.0)
+    over = judging.judged(rules, shop(lot("tops"), lot("rails")), faults, book.watches)
+    book, (returned,) = apply(book, over.findings, NOW_MS, 3601.0, unjudged=over.unjudged)
+    assert (returned.id, returned.state) == (raised.id, "returned"), "it is over, not gone"
 
 
 def test_alerts_stand_while_no_lot_is_worked_out_yet_and_while_a_bug_stops_their_rule() -> None:

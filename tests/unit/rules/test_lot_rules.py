@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
+from server.faults import Faults
+from server.judging import Judging
 from server.reading import Finding
 from server.rules.base import RuleView
 from server.rules.catalog import make_rules
@@ -257,3 +259,13 @@ def test_good_news_and_the_round_do_not_flap_with_their_reason() -> None:
 def test_an_act_index_below_the_look_index_is_refused() -> None:
     with pytest.raises(ValueError, match=r"act_index: found 1; would be right: at least look_index \(2\)"):
         make_rules({"lot-checks": {"act_index": 1.0}})
+
+
+def test_while_nobody_is_there_what_wants_hands_is_kept_back_and_comes_out_when_somebody_is() -> None:
+    rules, judging, faults, book = make_rules(), Judging(), Faults(), AlertBook()
+    away = ((NOW_MS - HOUR_MS, NOW_MS + 50 * HOUR_MS),)
+    for hours, state in ((0, None), (2, "suppressed"), (49, "suppressed"), (51, "unacknowledged")):
+        view = shop(in_danger(3.4), now_ms=NOW_MS + hours * HOUR_MS, away=away)
+        judged = judging.judged(rules, view, faults, book.watches)
+        book, _ = apply(book, judged.findings, view.now_ms, 3600.0 * hours, unjudged=judged.unjudged)
+        assert [a.state for a in book.alerts if a.rule == "lot-checks"] == ([] if state is None else [state]), hours

@@ -56,7 +56,7 @@ from tests.unit.advice.lots_for_tests import asked, views
 from tests.unit.advice.panels_for_tests import panels_asked
 from tests.unit.model.readings_for_tests import readings
 from tests.unit.room.nights_for_tests import nights
-from tests.unit.rules.lot_cases import lot_cases
+from tests.unit.rules.lot_cases import in_danger, lot_cases
 from tests.unit.rules.lots import lot, shop
 from tests.unit.rules.panel_cases import panel_cases
 
@@ -214,6 +214,10 @@ def suppressed() -> Iterator[Alert]:
     ):
         _, (kept_back,) = apply(AlertBook(), judged_by([falling], why), NOW_MS - HOUR_MS, 0.0)
         yield kept_back
+    nobody = shop(in_danger(3.0), away=((NOW_MS - HOUR_MS, NOW_MS + 60 * HOUR_MS),))
+    found = judged_by([rule for rule in make_rules() if rule.name == "lot-checks"], nobody)
+    _, (kept_back,) = apply(AlertBook(), [replace(one, raise_after_s=0.0) for one in found], NOW_MS - HOUR_MS, 0.0)
+    yield kept_back
     crossing = Finding("outlook-crosses", subject, True, False, "look", "damp", {})
     around = Around.of(replace(seen, standing={("damp-limit", subject)}))
     (outlook,) = (r for r in make_rules() if r.name == "outlook-crosses")
