@@ -8,10 +8,14 @@ from typing import Any
 
 import pytest
 
+from server.api.lots import LotInShop
 from server.api.problems import ProblemDocument
 from server.lot_documents import LotDocument
-from tests.unit.spine import Bench
+from server.wood import species
+from server.wood.movement import across_width, change
+from tests.unit.spine import START_MS, Bench
 from tests.unit.test_lots_api import LOT, get, live, tell
+from tests.unit.test_salt_checks import client
 
 TOP: dict[str, Any] = {
     "kind": "glued", "lot": "top", "name": "Hall table top",
@@ -30,8 +34,8 @@ async def bench(tmp_path: Path) -> AsyncIterator[Bench]:
     await made.close()
 
 
-async def panel(bench: Bench, name: str = "top") -> LotDocument:
-    return LotDocument.model_validate(await get(bench, f"panels/{name}"))
+async def panel(bench: Bench, name: str = "top") -> LotInShop:
+    return LotInShop.model_validate(await get(bench, f"panels/{name}"))
 
 
 async def test_a_panel_is_a_lot_that_begins_as_its_boards(bench: Bench) -> None:
@@ -54,6 +58,11 @@ async def test_a_panel_is_a_lot_that_begins_as_its_boards(bench: Bench) -> None:
     assert [one["id"] for one in await get(bench, "panels")] == ["top"]
     assert {one["id"] for one in await get(bench, "lots")} == {"ash-1", "ash-2", "top"}
     assert [e["deed"]["kind"] for e in await get(bench, "journal?lot=ash-2")] == ["glued", "received"]
+    await bench.spine.lot_verdicts.catch_up()
+    advice, verdict = await get(bench, "lots/top/advice"), (await panel(bench)).verdict
+    assert verdict is not None
+    assert (verdict.word, verdict.title.text) == (advice["word"], advice["title"]["text"])
+    assert {"curing", "flatten", "delivery"} <= {line["question"] for line in advice["lines"]}
     outlook = await get(bench, "lots/top/outlook")
     assert outlook["way_left_mm"]["middle"] < 0
 
@@ -78,9 +87,28 @@ async def test_a_late_entry_runs_it_again(bench: Bench) -> None:
     assert "no panel" in ProblemDocument.model_validate(await get(bench, "panels/ash-1", 404)).found
 
 
+async def test_what_it_was_when_it_was_fitted_is_worked_out_again(bench: Bench) -> None:
+    """From the record, whatever has happened since: what its document said at that half hour."""
+    await live(bench, 0, 6)
+    await tell(bench, "c", t_h=1, **TOP)
+    await bench.spine.stockroom.catch_up()
+    then = (await panel(bench)).moisture
+    assert then is not None
+    await tell(bench, "d", t_h=(then.at_ms - START_MS) / 3_600_000, kind="fitted", lot="top", held="free")
+    await live(bench, 6, 40)
+    now = (await panel(bench)).moisture
+    assert now is not None
+    assert now.mean.pct < then.mean.pct
+    (line,) = [one for one in (await get(bench, "lots/top/advice"))["lines"] if one["question"] == "fitted"]
+    assert line["figures"]["fitted_pct"] == pytest.approx(then.mean.pct, abs=1e-9)
+    per_pct = across_width(species.find("ash_white"), 0.0)
+    moved = float(change(per_pct, 580.0, then.mean.pct, now.mean.pct))
+    assert line["figures"]["used_mm"] == pytest.approx(moved, abs=1e-6)
+
+
 async def test_a_panel_goes_out_and_is_read_there(bench: Bench) -> None:
     await live(bench, 0, 6)
-    await tell(bench, "c", **TOP)
+    await tell(bench, "c", t_h=2, **TOP)
     await tell(bench, "d", kind="fitted", lot="top", held="free", clearance_mm=3)
     await tell(bench, "e", kind="crated", lot="top")
     await tell(bench, "f", kind="delivered", lot="top", to="the mill house", house={"heated": True})
@@ -94,6 +122,36 @@ async def test_a_panel_goes_out_and_is_read_there(bench: Bench) -> None:
     )
     assert await get(bench, "panels") == []
     assert [one["id"] for one in await get(bench, "panels?ended=true")] == ["top"]
+    advice = await get(bench, "lots/top/advice")
+    (line,) = [line for line in advice["lines"] if line["question"] == "there"]
+    assert line["figures"]["readings"][0]["entry"] == "wall-0000000g"
+
+
+@pytest.mark.parametrize(
+    ("question", "given", "field"),
+    [
+        ("delivery", {"dry_limit_pct": 9, "damp_limit_pct": 7}, "dry_limit_pct"),
+        ("delivery", {"destination": "moon"}, "destination"),
+        ("delivery", {"zone": "bench"}, "zone"),
+        ("fitted", {"driest_day": 0}, "driest_day"),
+        ("finish", {"cover": "shelac"}, "cover"),
+        ("crate", {"days": 0}, "days"),
+        ("there", {"zone": "nowhere"}, "zone"),
+    ],
+)
+async def test_what_cannot_be_asked_names_its_field(
+    bench: Bench, question: str, given: dict[str, Any], field: str
+) -> None:
+    await live(bench, 0, 6)
+    await tell(bench, "c", t_h=1, **TOP)
+    await tell(bench, "d", t_h=2, kind="fitted", lot="top", held="free", clearance_mm=3)
+    if question == "there":
+        await tell(bench, "e", t_h=5, kind="delivered", lot="top")
+    await bench.spine.stockroom.catch_up()
+    async with client(bench) as door:
+        reply = await door.post(f"/api/lots/top/advice/{question}", json=given)
+    assert reply.status_code == 422, reply.text
+    assert ProblemDocument.model_validate(reply.json()).field == field
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Inputs, Limit, Line, LotView, NotToBeAsked
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Inputs, Limit, Line, LotView
 from server.advice.panel.ahead import ahead_of, panel_across
 from server.advice.panel.living import Living, LivingInputs, living
 from server.advice.time_words import Said
@@ -80,7 +80,7 @@ class FittedQuestion:
             or view.species is None
         ):
             return None
-        fitting, place = lot.panel.fitting, _place(view, given)
+        fitting, place = lot.panel.fitting, living(view, given)
         used = used_of(view, fitting, across, ahead_of(view, view.held.wood, place, across))
         figures: dict[str, Any] = {
             **_three("used_mm", used.now), **_three("most_used_mm", used.widest),
@@ -99,13 +99,6 @@ class FittedQuestion:
             self.name, word, Sentence("panel-fit-asked"), said, figures, limit, sources,
             Sentence("panel-caution-fit"), (fitting.entry,), title,
         )  # fmt: skip
-
-
-def _place(view: LotView, given: LivingInputs) -> Living:
-    try:
-        return living(view, given)
-    except ValueError as wrong:
-        raise NotToBeAsked("driest_day", str(wrong), "limits that air can have") from None
 
 
 Found = tuple[Word | None, Sentence | None, tuple[Sentence, ...], Limit | None, dict[str, Any]]

@@ -100,7 +100,8 @@ def _of(view: LotView, aimed: Aimed) -> Aim:
     low, high = aimed.dry_limit_pct, aimed.damp_limit_pct
     if low is not None and high is not None:
         return Aim(low, high, "two numbers", "Typed in.")
-    return _place(view, aimed.destination or "")
+    known = {} if view.looks is None else view.looks.destinations
+    return known.get(aimed.destination or "", view.aim)  # one that the file has lost since
 
 
 def _place(view: LotView, key: str) -> Aim:
