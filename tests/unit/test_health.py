@@ -70,6 +70,19 @@ async def test_rejected_counts_a_sensors_last_day_by_reason_and_leaves_the_zones
     assert document(bench).rejected_since_start == {"bench-1/temperature_c": {"range": 2}}
 
 
+ABOUT_LOTS = ("lot-checks", "lot-cup", "milled-open", "lots-unconfirmed", "wrap-sweating", "lot-good", "away")
+ABOUT_PANELS = ("panel-cures", "panel-flat", "clearance-used")
+OF_NO_ROOM_OR_WORK = {
+    "remote-lagging": "not watched, because no remote is configured",
+    "extractor-cold": "not watched, because no zone is said to be outdoors",
+    "shelf-freezing": "not watched, because no zone or sensor is marked as a shelf",
+    "iron-rusts": "not watched, because no zone is marked as having bare iron",
+    "mould-grows": "not watched, because no zone was heard for most of a week",
+    **dict.fromkeys(ABOUT_LOTS, "not watched, because no lot is in the shop, or none was worked out yet"),
+    **dict.fromkeys(ABOUT_PANELS, "not watched, because no panel is in the shop"),
+}
+
+
 async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench):
     await bench.spine.engine.turn(())
     found = document(bench).not_watched
@@ -77,11 +90,18 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
         "dry-limit": "not-watched-no-air",
         "damp-limit": "not-watched-no-air",
         "falling-fast": "not-watched-no-air",
+        "outlook-crosses": "not-watched-no-air",
         "sensors-apart": "not-watched-no-air",
         "sensors-parting": "not-watched-no-pair",
         "check-due": "not-watched-no-check",
         "source-lost": "not-watched-no-source",
         "remote-lagging": "not-watched-no-remote",
+        "extractor-cold": "not-watched-no-outdoors",
+        "shelf-freezing": "not-watched-no-shelf",
+        "iron-rusts": "not-watched-no-iron",
+        "mould-grows": "not-watched-no-week",
+        **dict.fromkeys(ABOUT_LOTS, "not-watched-no-lot"),
+        **dict.fromkeys(ABOUT_PANELS, "not-watched-no-panel"),
     }
     assert found["dry-limit"].text == "not watched, because no zone has air to speak of"
     assert found["dry-limit"].values == {}
@@ -90,26 +110,28 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
         "sensors-parting": "not watched, because no two sensors of a zone were heard for two weeks",
         "check-due": "not watched, because no sensor was checked over a salt",
         "source-lost": "not watched, because there is no wire yet",
-        "remote-lagging": "not watched, because no remote is configured",
+        **OF_NO_ROOM_OR_WORK,
     }
     assert {r: reason.text for r, reason in document(bench).not_watched.items()} == {
         "falling-fast": "not watched, because the record is shorter than five hours",
+        "outlook-crosses": "not watched, because no zone has an outlook yet",
         **never,
     }
     await bench.hear([sample("bench-1", n * 10 * MINUTE, 20.0 + n / 1000) for n in range(4, 40)])
-    assert document(bench).not_watched.keys() == never.keys()
+    assert document(bench).not_watched.keys() == {*never, "outlook-crosses"}
 
 
 async def test_without_a_zone_or_a_sensor_every_rule_says_so(tmp_path: Path):
     empty = Bench(tmp_path / "empty", replace(config(), zones=(), sensors=()))
     texts = {rule: reason.text for rule, reason in document(empty).not_watched.items()}
     assert texts == dict.fromkeys(
-        ("dry-limit", "damp-limit", "falling-fast", "sensors-apart"), "not watched, because no zone is named yet"
+        ("dry-limit", "damp-limit", "falling-fast", "outlook-crosses", "sensors-apart"),
+        "not watched, because no zone is named yet",
     ) | dict.fromkeys(("sensor-silent", "sensor-stuck"), "not watched, because there is no sensor yet") | {
         "sensors-parting": "not watched, because no two sensors of a zone were heard for two weeks",
         "check-due": "not watched, because no sensor was checked over a salt",
         "source-lost": "not watched, because there is no wire yet",
-        "remote-lagging": "not watched, because no remote is configured",
+        **OF_NO_ROOM_OR_WORK,
     }
     await empty.close()
 

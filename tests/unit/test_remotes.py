@@ -141,7 +141,7 @@ async def door(tmp_path: Path, server: FakeServer) -> AsyncIterator[tuple[httpx.
         app = FastAPI()
         problems.install(app)
         app.include_router(router)
-        app.state.rooms = Rooms(*[None] * 12, remotes=remotes)  # type: ignore[arg-type]
+        app.state.rooms = Rooms(*[None] * 13, remotes=remotes)  # type: ignore[arg-type]
         client = httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url="http://127.0.0.1")
         async with client:
             yield client, store, remotes

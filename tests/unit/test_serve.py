@@ -66,7 +66,7 @@ def test_a_file_that_is_there_is_read_and_never_rewritten(tmp_path: Path):
 
 
 def test_with_everything_in_it_used_the_example_is_a_whole_shop(full: Config):
-    assert [z.id for z in full.zones] == ["bench-room", "rack-loft"]
+    assert [z.id for z in full.zones] == ["bench-room", "rack-loft", "yard"]
     assert [(s.id, s.source, s.zone) for s in full.sensors] == [
         ("bench-1", "bench-line", "bench-room"),
         ("loft-1", "shop-broker", "rack-loft"),
