@@ -24,7 +24,7 @@ from server.words import Sentence
 class GlueAdvice:
     """A glue-up's verdict, with title and first sentence of the line that made it, and all lines. ``days`` is until
     nothing that passes by itself stands against it (nan: never as far as is looked), ``when`` says so; ``sooner`` what
-    would bring it nearer. ``if_still`` names what of it nobody has confirmed for too long."""
+    would bring it nearer. ``if_still`` is what it rests on that nobody has confirmed for too long, by lot."""
 
     word: Word
     lean: Lean
@@ -34,7 +34,7 @@ class GlueAdvice:
     days: Spread
     when: Sentence | None
     sooner: tuple[Way, ...]
-    if_still: tuple[Sentence, ...]
+    if_still: tuple[tuple[str, Sentence], ...]
 
     @property
     def not_this_season(self) -> bool:
@@ -60,7 +60,7 @@ def advise(view: GlueView) -> GlueAdvice:
     word = first.word
     wait = word != "ready" and float(np.nan_to_num(days.middle[0], nan=1.0)) > 0.0
     found = ways(view, days) if wait else ()
-    still = tuple(said for board in view.boards if (said := if_still(board.view)) is not None)
+    still = tuple((board.id, said) for board in view.boards if (said := if_still(board.view)) is not None)
     return GlueAdvice(
         word, _lean(view, word), first.title, first.said[0], lines, days, _when(view, days) if wait else None,
         found, still,

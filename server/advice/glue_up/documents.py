@@ -27,6 +27,13 @@ class AgainstDocument(Document):
     values: dict[str, float | int | str]
 
 
+class StillDocument(Document):
+    """What the verdict rests on of a lot that nobody has confirmed for too long."""
+
+    lot: str
+    said: Said
+
+
 class WayDocument(Document):
     """A way to be glued sooner; days from now, None where none are to be counted."""
 
@@ -58,7 +65,7 @@ class GlueUpDocument(Document):
     lean: Lean
     title: Said
     why: Said
-    if_still: list[Said]
+    if_still: list[StillDocument]
     width_mm: float
     thickness_mm: float
     strips: int
@@ -70,11 +77,12 @@ class GlueUpDocument(Document):
 
 def glue_up_document(view: GlueView, advice: GlueAdvice, speaker: Speaker) -> GlueUpDocument:
     """All of it."""
+    still = [StillDocument(lot=lot, said=speaker.say(said)) for lot, said in advice.if_still]
     return GlueUpDocument(
         at_ms=view.at_ms, word=advice.word, lean=advice.lean, title=speaker.say(advice.title),
-        why=speaker.say(advice.why), if_still=[speaker.say(said) for said in advice.if_still], width_mm=view.width_mm,
-        thickness_mm=view.thickness_mm, strips=len(view.strips_mm), zone=view.room.zone,
-        lines=[line_document(line, speaker) for line in advice.lines], when=_when(view, advice, speaker),
+        why=speaker.say(advice.why), if_still=still, width_mm=view.width_mm, thickness_mm=view.thickness_mm,
+        strips=len(view.strips_mm), zone=view.room.zone, lines=[line_document(line, speaker) for line in advice.lines],
+        when=_when(view, advice, speaker),
         against=[_against(line.question, speaker.say(line.said[0])) for line in advice.against],
     )  # fmt: skip
 

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from server.advice.glue_up.air_ahead import air_in
-from server.advice.glue_up.base import GlueView
+from server.advice.glue_up.base import Board, GlueView
 from server.advice.glue_up.settling import settled
 from server.advice.glue_up.warm import warm_in
 from server.advice.glue_up.when import ways_days
@@ -80,18 +80,19 @@ def _tried(view: GlueView) -> Iterator[_Tried]:
     held = [board.held.wood for board in view.boards]
     lots = [board.view.lot for board in view.boards]
     if any(lot.lying not in {"stickered", "on-edge"} for lot in lots):
-        yield "stickered", "", tuple((h.zone, _laid(h.stock, "stickered")) for h in held)
+        yield "stickered", "", tuple(_laid(board, "stickered") for board in view.boards)
     if any(lot.lying != "wrapped" for lot in lots):
-        yield "wrapped", "", tuple((h.zone, _laid(h.stock, "wrapped")) for h in held)
+        yield "wrapped", "", tuple(_laid(board, "wrapped") for board in view.boards)
     there = {view.room.zone: view.room, **view.others()}
     for zone in list(there)[:MOST_ZONES]:
         if zone != view.room.zone or any(h.zone != zone for h in held):
             yield "zone", zone, tuple((zone, h.stock) for h in held)
 
 
-def _laid(stock: Stock, lying: Literal["stickered", "wrapped"]) -> Stock:
-    top, bottom = (np.atleast_1d(film_through(r)) for r in behind(lying))
-    return replace(stock, top_film=top, bottom_film=bottom)
+def _laid(board: Board, lying: Literal["stickered", "wrapped"]) -> tuple[str, Stock]:
+    lot, wood = board.view.lot, board.held.wood
+    top, bottom = (np.atleast_1d(film_through(r)) for r in behind(lying, lot.top_finish, lot.bottom_finish))
+    return wood.zone, replace(wood.stock, top_film=top, bottom_film=bottom)
 
 
 def _outcomes(view: GlueView, tried: Sequence[_Tried]) -> list[list[Outcome]]:

@@ -106,7 +106,7 @@ def test_a_board_that_nobody_saw_for_long_is_less_sure() -> None:
     """Wrapped, and unseen for twelve days: it may lie open in a dry room by now, so it is measured before gluing."""
     wrapped = board(laid("wrapped"), pct=6.6, days=14, air=(21.0, 15.0), fresh=False)
     found = advise(glue_up(wrapped, bench=(21.0, 15.0)))
-    assert [said.key for said in found.if_still] == ["lot-if-still"]
+    assert [(lot, said.key) for lot, said in found.if_still] == [("b-1", "lot-if-still")]
     assert (found.word, found.why.key) == ("look", "glue-aim-unsure")
     seen = board(laid("wrapped"), laid("confirmed", 13.9), pct=6.6, days=14, air=(21.0, 15.0), fresh=False)
     sure = advise(glue_up(seen, bench=(21.0, 15.0)))
