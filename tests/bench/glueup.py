@@ -135,7 +135,7 @@ def _rooms(spine: Spine, place: Path) -> Rooms:
     return Rooms(
         board=spine.engine.board, engine=spine.engine, history=spine.history, store_file=place / "record.sqlite",
         maker=None, listening=None, vitals=None, salt_checks=spine.salt_checks, upkeep=None, arranger=None,  # type: ignore[arg-type]
-        stockroom=spine.stockroom, lot_verdicts=spine.lot_verdicts,
+        stockroom=spine.stockroom, lot_verdicts=spine.lot_verdicts, room_keeper=None,  # type: ignore[arg-type]
     )  # fmt: skip
 
 
