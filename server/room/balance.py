@@ -8,7 +8,7 @@ does is added by squares, as in :mod:`server.wood.ensemble`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from server.room.base import RoomView
@@ -36,6 +36,8 @@ class Leak:
     high: float
     said_by: Literal["nights", "told"]
     skins: float = 0.0
+    skins_low: float = 0.0
+    skins_high: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ def leak_of(view: RoomView) -> Leak | None:
             min(MOST_AIR_CHANGES_PER_H, one)
             for one in (known.air_changes_per_h, known.air_changes_per_h_low, known.air_changes_per_h_high)
         )
-        return Leak(middle, low, high, "nights", known.skin_times_air)
+        skins = known.skin_times_air, known.skin_times_air_low, known.skin_times_air_high
+        return Leak(middle, low, high, "nights", *skins)
     told = view.zone.air_changes_per_h
     return None if told is None else Leak(told, told, told, "told")
 
@@ -102,17 +105,21 @@ class Balance:
             down, up = math.hypot(down, middle - min(middle, *ends)), math.hypot(up, max(middle, *ends) - middle)
         return Ends(middle, middle - down, middle + up)
 
-    def extractor_kg_per_h(self, rh: float) -> float:
-        """What it takes out with each hour, held at ``rh``."""
-        blown = Room(self.volume_m3, 0.0, self.view.zone.extractor_m3_per_h, 1.0)
-        return float(water_kg_per_day(blown, self.view.night.indoor_c, rh, *self._outdoors(self.pressure_pa.middle)))
-
-    def fill_kg(self, rh: float) -> float:
-        """Once, to bring air and skins from where they are to ``rh``; negative where they are damper."""
+    def fill_kg(self, rh: float) -> Ends:
+        """Once, to bring air and skins from where they are to ``rh``; negative where they are damper. The stock's skins
+        are among them, and its flux in :meth:`water_kg` too: that much is counted twice."""
         t = self.view.night.indoor_c
         there, here = vapour_pressure_pa(t, rh), vapour_pressure_pa(t, self.view.night_rh)
         held = float(humidity_ratio(there) - humidity_ratio(here)) * float(dry_air_kg_per_m3(t, here)) * self.volume_m3
-        return held * (1.0 + self.leak.skins)
+        ends = sorted(held * (1.0 + skins) for skins in (self.leak.skins_low, self.leak.skins_high))
+        return Ends(held * (1.0 + self.leak.skins), ends[0], ends[1])
+
+    def total_kg(self, rh: float) -> Ends:
+        """Both together, to come to ``rh`` and stay there."""
+        need, fill = self.water_kg(rh), self.fill_kg(rh)
+        middle = need.middle + fill.middle
+        down = math.hypot(need.middle - need.low, fill.middle - fill.low)
+        return Ends(middle, middle - down, middle + math.hypot(need.high - need.middle, fill.high - fill.middle))
 
     def by_morning_pa(self) -> Ends:
         """The vapour pressure that the room comes to by itself, Pa: towards outdoors and its own steady source, as late
@@ -148,9 +155,19 @@ class Balance:
         outdoors = self._outdoors(pressure_pa)
         return share * float(water_kg_per_day(room, view.night.indoor_c, rh, *outdoors, gains=gains))
 
-    def without_extractor(self) -> Balance:
-        """The same with the extractor off all night."""
-        return replace(self, extractor_h=0.0)
+
+def extractor_kg_per_h(view: RoomView, rh: float) -> Ends | None:
+    """What an hour of it takes out of a room held at ``rh``; None where outdoors is not known or nothing is blown."""
+    outdoors, blown = view.night.outdoors, view.zone.extractor_m3_per_h
+    if outdoors is None or not blown:
+        return None
+
+    def by(pressure_pa: float) -> float:
+        outside = min(1.0, float(relative_humidity(outdoors.mean_c, pressure_pa)))
+        return float(water_kg_per_day(Room(1.0, 0.0, blown, 1.0), view.night.indoor_c, rh, outdoors.mean_c, outside))
+
+    low, high = by(outdoors.pressure_pa_high), by(outdoors.pressure_pa_low)
+    return Ends(by(outdoors.pressure_pa), low, high)
 
 
 def _pressure_pa(ratio: float) -> float:

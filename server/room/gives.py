@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from server.room.balance import Balance, leak_of
+from server.room.balance import extractor_kg_per_h, leak_of
 from server.room.base import BALANCE_SOURCE, RoomLine, RoomView
 from server.wood.leakiness import NIGHTS_NEEDED
 from server.wood.water import HOURS_A_DAY, WATER_PER_PROPANE
@@ -35,20 +35,22 @@ class Extractor:
             return None
         caution, hours = Sentence("caution-extractor"), view.extractor_h
         figures: dict[str, float | int | None] = {"extractor_h": hours, "extractor_m3_per_h": zone.extractor_m3_per_h}
-        balance = Balance.of(view)
-        if not zone.extractor_m3_per_h or balance is None:
-            flag = "no-balance" if zone.extractor_m3_per_h else "no-extractor-flow"
-            return RoomLine(
-                self.name, (Sentence(f"room-extractor-{flag}"),), figures, (BALANCE_SOURCE,), caution, (flag,)
-            )
-        own, per_h = zone.extractor_m3_per_h / balance.volume_m3, balance.extractor_kg_per_h(view.hold_rh)
-        need, off = (one.water_kg(view.hold_rh).middle for one in (balance, balance.without_extractor()))
-        figures |= {"water_kg_per_h": per_h, "saved_kg": need - off, "air_changes_per_h": own}
-        values: dict[str, Value] = {"kg": abs(per_h), "way": "out" if per_h > 0 else "in", "changes": own}
-        said = [Sentence("room-extractor", values)]
-        if need - off > WORTH_KG:
-            said.append(Sentence("room-extractor-off", {"kg": need - off, "hours_h": hours}))
-        return RoomLine(self.name, tuple(said), figures, (BALANCE_SOURCE,), caution)
+        per_h = extractor_kg_per_h(view, view.hold_rh)
+        if per_h is None:
+            flag = "no-outdoors" if zone.extractor_m3_per_h else "no-flow"
+            said = Sentence(f"room-extractor-{flag}")
+            return RoomLine(self.name, (said,), figures, (BALANCE_SOURCE,), caution, (flag,))
+        saved_kg = hours * per_h.middle
+        for key, times in (("water_kg_per_h", 1.0), ("saved_kg", hours)):
+            three = (("", per_h.middle), ("_low", per_h.low), ("_high", per_h.high))
+            figures |= {f"{key}{end}": times * one for end, one in three}
+        figures["air_changes_per_h"] = None if zone.volume_m3 is None else zone.extractor_m3_per_h / zone.volume_m3
+        low, high = sorted((abs(per_h.low), abs(per_h.high)))
+        way = "out" if per_h.middle > 0 else "in"
+        told = [Sentence("room-extractor", {"kg": abs(per_h.middle), "kg_low": low, "kg_high": high, "way": way})]
+        if saved_kg > WORTH_KG:
+            told.append(Sentence("room-extractor-off", {"kg": saved_kg, "hours_h": hours}))
+        return RoomLine(self.name, tuple(told), figures, (BALANCE_SOURCE,), caution)
 
 
 class Stock:

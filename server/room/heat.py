@@ -39,7 +39,8 @@ class Heat:
         if three is not None:
             figures |= _ends("morning_holds_at_c", view.hold_pct, (three.middle, three.low, three.high))
         set_c = min(now_c, morning_c) if view.side == "dry" else max(now_c, morning_c)
-        figures["set_c"] = set_c if math.isfinite(set_c) else None
+        chosen = "holds_at_c" if set_c == now_c else "morning_holds_at_c"
+        figures |= {f"set_c{end}": figures[f"{chosen}{end}"] for end in ("", "_low", "_high")}
         flags = tuple(flag for flag, beyond in ((TOO_DRY, -math.inf), (TOO_DAMP, math.inf)) if set_c == beyond)
         return RoomLine(
             self.name, tuple(_said(view, figures, set_c)), figures, (EMC_SOURCE, BAND_SOURCE),
@@ -76,7 +77,9 @@ def _said(view: RoomView, figures: Mapping[str, float | int | None], set_c: floa
         return
     enough = set_c >= view.night.indoor_c - SAME_C if view.side == "dry" else set_c <= view.night.indoor_c + SAME_C
     way = f"{view.side}-{'enough' if enough else 'set'}"
-    yield Sentence("room-heat", {**hold, "temperature_c": set_c, "way": way, "indoor_c": view.night.indoor_c})
+    lasts = "morning" if "morning_holds_at_c" in figures else "now"
+    at: dict[str, Value] = {"temperature_c": set_c, "indoor_c": view.night.indoor_c}
+    yield Sentence("room-heat", {**hold, **at, "way": way, "lasts": lasts})
     low_c, high_c = (figures[f"holds_at_c{end}"] for end in ("_low", "_high"))
     if low_c is not None and high_c is not None:
         yield Sentence("room-heat-spread", {"low_c": low_c, "high_c": high_c})

@@ -59,8 +59,8 @@ class Litres:
         beyond = view.hold_rh > top.rh and need.middle > 0
         figures |= {
             "volume_m3": balance.volume_m3, **_named("water_kg", None if beyond else need),
-            "fill_kg": None if beyond else balance.fill_kg(view.hold_rh), "most_rh_pct": 100 * top.rh,
-            "surface_c": top.surface_c, "outdoor_c": top.outdoor_c, "most_kg": _most_kg(balance, top),
+            **_named("fill_kg", None if beyond else balance.fill_kg(view.hold_rh)), "most_rh_pct": 100 * top.rh,
+            "surface_c": top.surface_c, "outdoor_c": top.outdoor_c, **_named("most_kg", _most_kg(balance, top)),
             "most_pct": float(emc_pct(view.night.indoor_c, top.rh)),
         }  # fmt: skip
         reason = MOULD if top.glazing == "none" else RUNS
@@ -70,16 +70,16 @@ class Litres:
 
 
 def total(balance: Balance, rh: float) -> Ends:
-    """What the night takes to come to ``rh`` and stay there, kg. A limit that the air stands inside of is held by less:
-    what air, walls and skins give on the way there counts, down to nothing; it never asks for the other side."""
-    need, fill_kg = balance.water_kg(rh), balance.fill_kg(rh)
+    """What the night takes, kg. A limit that the air stands inside of is held by less: what air, walls and skins give
+    on the way there counts, down to nothing; it never asks for the other side."""
+    whole = balance.total_kg(rh)
     least, most = (0.0, math.inf) if balance.view.side == "dry" else (-math.inf, 0.0)
-    three = (min(max(one + fill_kg, least), most) for one in (need.middle, need.low, need.high))
-    return Ends(*three)
+    return Ends(*(min(max(one, least), most) for one in (whole.middle, whole.low, whole.high)))
 
 
-def _most_kg(balance: Balance, top: Ceiling) -> float:
-    return max(0.0, balance.water_kg(top.rh).middle + balance.fill_kg(top.rh))
+def _most_kg(balance: Balance, top: Ceiling) -> Ends:
+    whole = balance.total_kg(top.rh)
+    return Ends(*(max(0.0, one) for one in (whole.middle, whole.low, whole.high)))
 
 
 def ceiling(view: RoomView) -> Ceiling:
@@ -109,7 +109,7 @@ def _said(view: RoomView, balance: Balance, top: Ceiling, need: Ends | None) -> 
         "volume_m3": balance.volume_m3, "hours_h": view.night.hours, "until": view.telling.at(view.night.to_ms),
         "hold_pct": view.hold_pct,
     }  # fmt: skip
-    fill_kg, most_kg = balance.fill_kg(view.hold_rh), _most_kg(balance, top)
+    fill_kg, most_kg = balance.fill_kg(view.hold_rh).middle, _most_kg(balance, top).middle
     if need is not None and abs(need.middle) < WORTH_KG:
         most = max(abs(need.low), abs(need.high))
         yield Sentence("room-water-none", {**night, "spread": "some" if most >= WORTH_KG else "none", "kg_high": most})

@@ -9,10 +9,22 @@ room-tonight = { $way ->
 room-tonight-unknown = There is no outlook for the night yet: too little has been heard of this air.
 
 room-heat = { $way ->
-    [dry-enough] Up to { TEMPERATURE($temperature_c) } this air holds { FIGURE($hold_pct) } % until morning without water: the { TEMPERATURE($indoor_c) } of other nights will do.
-    [dry-set] { TEMPERATURE($temperature_c) } tonight holds { FIGURE($hold_pct) } % until morning without water; at the { TEMPERATURE($indoor_c) } of other nights the same air is too dry.
-    [damp-enough] From { TEMPERATURE($temperature_c) } up this air stays below { FIGURE($hold_pct) } % until morning: the { TEMPERATURE($indoor_c) } of other nights will do.
-   *[damp-set] { TEMPERATURE($temperature_c) } tonight keeps it at { FIGURE($hold_pct) } % until morning without taking water out; at the { TEMPERATURE($indoor_c) } of other nights the same air is too damp.
+    [dry-enough] Up to { TEMPERATURE($temperature_c) } this air holds { FIGURE($hold_pct) } % without water, { $lasts ->
+        [morning] until morning
+       *[now] as long as no vapour leaves it or comes in
+    }: the { TEMPERATURE($indoor_c) } of other nights will do.
+    [dry-set] { TEMPERATURE($temperature_c) } tonight holds { FIGURE($hold_pct) } % without water, { $lasts ->
+        [morning] until morning
+       *[now] as long as no vapour leaves it or comes in
+    }; at the { TEMPERATURE($indoor_c) } of other nights the same air is too dry.
+    [damp-enough] From { TEMPERATURE($temperature_c) } up this air stays below { FIGURE($hold_pct) } %, { $lasts ->
+        [morning] until morning
+       *[now] as long as no vapour leaves it or comes in
+    }: the { TEMPERATURE($indoor_c) } of other nights will do.
+   *[damp-set] { TEMPERATURE($temperature_c) } tonight keeps it at { FIGURE($hold_pct) } % without taking water out, { $lasts ->
+        [morning] until morning
+       *[now] as long as no vapour leaves it or comes in
+    }; at the { TEMPERATURE($indoor_c) } of other nights the same air is too damp.
 }
 room-heat-spread = For the vapour that is there now it lies, eight times in ten, between { TEMPERATURE($low_c) } and { TEMPERATURE($high_c) }, by what the sensors may be off.
 room-heat-morning = With the air that leaks in and out, it is { TEMPERATURE($temperature_c) } by morning.
@@ -56,12 +68,12 @@ room-water-already = The air that is there passes { FIGURE($limit_pct) } % RH to
 room-water-glazing = The windows are taken to be single panes, the coldest there are, until somebody says what they are.
 
 room-extractor = Each hour that the extractor blows outdoors { $way ->
-    [in] brings { FIGURE($kg) } litres of water in: it is { FIGURE($changes) } air changes an hour of its own.
-   *[out] takes { FIGURE($kg) } litres of water out: it is { FIGURE($changes) } air changes an hour of its own. Off while no dust is made, it needs none of them.
+    [in] brings { FIGURE($kg) } litres of water in, between { FIGURE($kg_low) } and { FIGURE($kg_high) }.
+   *[out] takes { FIGURE($kg) } litres of water out of the room, between { FIGURE($kg_low) } and { FIGURE($kg_high) }. Off while no dust is made, it takes none.
 }
 room-extractor-off = Off for the { GIVEN($hours_h) } h that its table has it run tonight, { FIGURE($kg) } litres are saved.
-room-extractor-no-balance = What the extractor takes out cannot be said without the room's volume, its leak and outdoors. It is an air change of its own: off while no dust is made.
-room-extractor-no-extractor-flow = How much air the extractor blows outdoors is not told: extractor_m3_per_h of this zone, as on its plate. Off while no dust is made, it takes nothing.
+room-extractor-no-outdoors = What the extractor takes out cannot be said before something measures outdoors. It is an air change of its own: off while no dust is made.
+room-extractor-no-flow = How much air the extractor blows outdoors is not told: extractor_m3_per_h of this zone, as on its plate. Off while no dust is made, it takes nothing.
 
 room-stock = The stock there, { $lots ->
     [one] one lot

@@ -77,7 +77,7 @@ def test_limits_of_the_balance() -> None:
     assert (given.middle, given.low, given.high) == (pytest.approx(-0.7), pytest.approx(-1.0), pytest.approx(-0.4))
     burnt = replace(shut, zone=shut.zone.model_copy(update={"propane_kg_per_day": 2.0}))
     assert balance(burnt).water_kg(shut.hold_rh).middle == pytest.approx(-72 / 44, rel=2e-3), "a kg in half a day"
-    assert balance(room()).fill_kg(room().night_rh) == 0.0
+    assert balance(room()).fill_kg(room().night_rh).middle == 0.0
 
 
 def test_doubts_are_added_by_squares() -> None:
@@ -110,7 +110,9 @@ def test_what_fills_air_and_skins_by_hand() -> None:
     a kg of dry air takes 0.835 m³."""
     view = room()
     apart = magnus_g_per_kg(19.0, view.hold_rh) - magnus_g_per_kg(19.0, 0.38)
-    assert balance(view).fill_kg(view.hold_rh) == pytest.approx(10 * apart / 1000 * 150 / 0.835, rel=0.01)
+    found = balance(view).fill_kg(view.hold_rh)
+    by_hand = [(1 + skins) * apart / 1000 * 150 / 0.835 for skins in (9.0, 11.5, 7.0)]
+    assert (found.middle, found.low, found.high) == tuple(pytest.approx(one, rel=0.01) for one in by_hand)
 
 
 @pytest.mark.parametrize("rh", [0.25, 0.33, 0.38])
@@ -221,6 +223,9 @@ def test_the_extractor_is_an_air_change_of_its_own() -> None:
     per_h = theirs_kg(900.0, 1.0, 19.0, view.hold_rh, MILD)
     assert found["water_kg_per_h"] == pytest.approx(per_h, rel=1e-4)
     assert found["saved_kg"] == pytest.approx(2 * per_h, rel=1e-4)
+    with_it, without = balance(view), balance(replace(view, extractor_h=0.0))
+    off_kg = with_it.water_kg(view.hold_rh).middle - without.water_kg(view.hold_rh).middle
+    assert off_kg == pytest.approx(2 * per_h, rel=1e-4), "the night's balance has it so too"
     assert found["air_changes_per_h"] == 6.0
     assert Extractor().answer(told()) is None
 
