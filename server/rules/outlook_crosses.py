@@ -16,7 +16,7 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from server.reading import Finding, OutlookPoint
+from server.reading import Aim, Finding, OutlookPoint
 from server.rules.base import RuleView, ZoneView
 from server.rules.past_limit import SLACK_PCT
 from server.rules.suppressing import Suppressor, away_wrapped, off_season, over_salt, spoken_by
@@ -59,6 +59,17 @@ class Crossing:
     sure: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What an outlook was found to do, seen from a half hour against an aim: whether and where it crosses, and whether
+    it comes near."""
+
+    outlook: tuple[OutlookPoint, ...]
+    of: tuple[int, Aim]
+    found: Crossing | None
+    near: bool
+
+
 class OutlookCrosses:
     """One subject a zone that has an outlook; of both limits the one that is crossed first."""
 
@@ -75,10 +86,12 @@ class OutlookCrosses:
     def __init__(self, parameters: OutlookCrossesParameters | None = None) -> None:
         self._own = parameters or OutlookCrossesParameters()
         self.parameters: BaseModel = self._own
+        self._looked: dict[str, Looked] = {}
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """One finding a zone."""
-        return [self._of_zone(zone, view) for zone in view.zones]
+        """One finding a zone. An outlook stands for an hour: it is walked through once a half hour, not once a turn."""
+        before, self._looked = self._looked, {}
+        return [self._of_zone(zone, view, before.get(zone.zone)) for zone in view.zones]
 
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""
@@ -86,15 +99,16 @@ class OutlookCrosses:
             return reason
         return None if any(zone.outlook for zone in view.zones) else "not-watched-no-outlook"
 
-    def _of_zone(self, zone: ZoneView, view: RuleView) -> Finding:
+    def _of_zone(self, zone: ZoneView, view: RuleView, before: Looked | None) -> Finding:
         p, aim, air = self._own, zone.aim, zone.air
         raises = clears = False
         found: Crossing | None = None
         if air is not None and zone.outlook:
+            looked = self._look(zone, view.now_ms // SAID_TO_MS, before)
             arrived = not aim.dry_limit_pct <= air.emc_pct <= aim.damp_limit_pct
-            found = None if arrived else self._crossing(zone, view.now_ms, 0.0)
+            found = None if arrived else looked.found
             raises = found is not None and (FALLING, zone.zone) not in view.standing
-            clears = arrived or (found is None and self._crossing(zone, view.now_ms, p.clear_inside_pct) is None)
+            clears = arrived or not looked.near
         values: dict[str, float | int | str] = {}
         if found is not None and air is not None:
             limit = aim.dry_limit_pct if found.side == "dry" else aim.damp_limit_pct
@@ -115,6 +129,16 @@ class OutlookCrosses:
             raise_after_s=p.raise_after_min * 60.0,
             clear_after_s=p.clear_after_min * 60.0,
         )
+
+    def _look(self, zone: ZoneView, half_hour: int, before: Looked | None) -> Looked:
+        of = half_hour, zone.aim
+        if before is None or before.outlook is not zone.outlook or before.of != of:
+            now_ms = half_hour * SAID_TO_MS
+            found = self._crossing(zone, now_ms, 0.0)
+            near = found is not None or self._crossing(zone, now_ms, self._own.clear_inside_pct) is not None
+            before = Looked(zone.outlook, of, found, near)
+        self._looked[zone.zone] = before
+        return before
 
     def _crossing(self, zone: ZoneView, now_ms: int, inside_pct: float) -> Crossing | None:
         """The first one; limits lie ``inside_pct`` closer to each other than the aim's."""

@@ -2,9 +2,9 @@
 them panels.
 
 Five hundred sensors say two quantities each in twenty zones, and every lot was worked out anew with three ways of
-leaving it; a tenth of them is in some trouble, and a fifth of the panels. What is measured is the processor time of
-asking every rule, and of what that makes of the alerts. An ordinary tick asks no rule about lots: they are asked once a
-minute, and when a lot is another.
+leaving it; a tenth of them is in some trouble, a fifth of the panels, half of the rooms. What is measured is the
+processor time of asking every rule, and of what that makes of the alerts. An ordinary tick asks no rule about lots:
+they are asked once a minute, and when a lot is another.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from server.alerts.lifecycle import apply
 from server.faults import Faults
 from server.judging import MINUTE_MS, Judging
 from server.reading import Aim, OutlookPoint, ZoneAir
-from server.rules.base import RuleView, SensorView, ZoneView
+from server.rules.base import RoomView, RuleView, SensorView, ShelfView, ZoneView
 from server.rules.catalog import make_rules
 from server.rules.lot_view import Course, LotView, Point
 from server.rules.panel_view import PanelView
@@ -61,6 +61,18 @@ def _view(step: int) -> RuleView:
     return replace(
         shop(*_lots(now_ms), now_ms=now_ms, away=((NOW_MS + 30 * HOUR_MS, NOW_MS + 200 * HOUR_MS),)),
         zones=[_zone(zone, n, now_ms) for n, zone in enumerate(zones)], sensors=sensors, panels=tuple(_panels(now_ms)),
+        rooms=[_room(zone, n, now_ms) for n, zone in enumerate(zones)],
+        shelves=[ShelfView(f"s-{n}", zones[n % ZONES], now_ms, 4.0 + 0.1 * n, -0.2) for n in range(SENSORS // 10)],
+    )  # fmt: skip
+
+
+def _room(zone: str, n: int, now_ms: int) -> RoomView:
+    """Every second one with something to say."""
+    bad = n % 2 == 0
+    return RoomView(
+        zone, now_ms, outdoor_c=-6.0, incoming_pct=2.9, metal_c=9.0, metal_rh_pct=72.0 if bad else 50.0, surface_c=11.0,
+        surface_rh_pct=84.0 if bad else 60.0, surface_days=7.0, mould_from_pct=81.0, mould_weeks=14.0,
+        blows=((now_ms - HOUR_MS, now_ms + HOUR_MS),), follows_per_h=0.02, usual_per_h=0.03,
     )  # fmt: skip
 
 
