@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from server.reading import Lean, Word
+from server.reading import Asks, Lean, Word
 
 ZoneState = Literal["fresh", "old", "silent", "waiting"]
 
@@ -88,8 +88,9 @@ class ZonePart(Document):
 
 
 class AlertPart(Document):
-    """One alert as it stands. ``deed`` is what to do about it, ``deeds`` what may be told of it here; ``note`` says
-    that it is stale or chattering, and ``why`` of one that is suppressed, for what reason."""
+    """One alert as it stands. ``deed`` is what to do about it, ``deeds`` what may be told of it here; ``asks`` is what
+    it asks of a person, and only ``now`` may ring; ``note`` says that it is stale or chattering, and ``why`` of one
+    that is suppressed, for what reason."""
 
     id: str
     rule: str
@@ -100,6 +101,7 @@ class AlertPart(Document):
     raised_ms: int
     raised_text: Said
     changed_ms: int
+    asks: Asks
     title: Said
     why: Said
     deed: Said | None

@@ -293,3 +293,4 @@ class Alert:
     shelved_until_ms: int | None
     values: dict[str, float | int | str]
     suppressed_by: Reason | None = None
+    asks: Asks = "now"

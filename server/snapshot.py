@@ -206,6 +206,7 @@ def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
         raised_ms=alert.raised_ms,
         raised_text=speaker.say(alert_since(telling, alert)),
         changed_ms=alert.changed_ms,
+        asks=alert.asks,
         title=speaker.say(alert_title(telling, alert)),
         why=speaker.say(unheard_why(telling, zone.heard_ms) if zone and unheard else alert_why(telling, alert)),
         deed=None if alert.state == "returned" or unheard else speaker.say(alert_words(telling, alert).why),

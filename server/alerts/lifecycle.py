@@ -253,6 +253,7 @@ def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
         changed_ms=now_ms,
         shelved_until_ms=None,
         values=dict(finding.values),
+        asks=finding.asks,
     )
     why = finding.suppressed_by
     return to_state(alert, "unacknowledged" if why is None else "suppressed", now_ms, why=why)

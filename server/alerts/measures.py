@@ -26,6 +26,8 @@ HOUR_ABOVE = 30
 """Alarms in an hour that are too many (memory)."""
 CHATTER_MINUTE_S = 60.0
 """Three raises of one alert in so long are chatter (the standards' rule of thumb; memory)."""
+NEWS_A_WEEK = 2
+"""So many that ask for nothing are read. Ours."""
 TOP = 10
 ENOUGH = 100
 """Fewer alarms say nothing of shares: ours, common practice, no source."""
@@ -40,7 +42,8 @@ def report(changes: Iterable[Alert], from_ms: int, to_ms: int) -> Report:
         raise ValueError(f"to_ms: found {to_ms}; would be right: later than from_ms ({from_ms})")
     steps = steps_of(change for change in changes if change.changed_ms < to_ms)
     within = [step for step in steps if step.at_ms >= from_ms]
-    said = [step for step in within if step.annunciated]
+    told = [step for step in within if step.annunciated]
+    said = [step for step in told if step.alert.asks != "nothing"]  # news is no alarm
     raises: dict[Key, list[int]] = defaultdict(list)
     for step in within:
         if step.raised:
@@ -54,7 +57,12 @@ def report(changes: Iterable[Alert], from_ms: int, to_ms: int) -> Report:
         from_ms=from_ms,
         to_ms=to_ms,
         annunciated=len(said),
-        measures=[*rates, _top_share(most_frequent, len(said)), *_counts(chattering, stale, from_ms, to_ms)],
+        measures=[
+            *rates,
+            _top_share(most_frequent, len(said)),
+            *_counts(chattering, stale, from_ms, to_ms),
+            _news(len(told) - len(said), to_ms - from_ms),
+        ],
         most_frequent=most_frequent,
         most_frequent_rules=by_rule,
         by_word=_by_word(said),
@@ -137,6 +145,15 @@ def _counts(chattering: Sequence[object], stale: Sequence[Span], from_ms: int, t
         _bound("stale_on_worst_day", worst, "1", 4),
         Measure(key="stale", value=len(stale), unit="1", provenance="none"),
     ]
+
+
+def _news(count: int, span_ms: int) -> Measure:
+    """Good news that comes too often is not read either."""
+    value = round(count * 7 * DAY_MS / span_ms, 3)
+    return Measure(
+        key="asking_nothing_per_week", value=value, unit="1", acceptable=NEWS_A_WEEK, holds=value <= NEWS_A_WEEK,
+        provenance="ours",
+    )  # fmt: skip
 
 
 def _is_stale_on(one: Span, day_ms: int, to_ms: int) -> bool:

@@ -11,6 +11,7 @@ from typing import Any, TypeVar, get_args
 from server.reading import (
     Alert,
     AlertState,
+    Asks,
     Checkpoint,
     Flag,
     JournalEntry,
@@ -119,8 +120,8 @@ def to_made(row: Row) -> Made:
     return Made(kind, made_id, json.loads(data), made_ms)
 
 
-_WHY = "suppressed_by"
-"""Beside an alert's figures in its row."""
+_WHY, _ASKS = "suppressed_by", "asks"
+"""Beside an alert's figures in its row, where it has one and where it does not ask now."""
 
 
 def alert_row(alert: Alert) -> Row:
@@ -131,8 +132,9 @@ def alert_row(alert: Alert) -> Row:
     times = (alert.raised_ms, alert.changed_ms, alert.shelved_until_ms)
     words = (alert.id, alert.rule, alert.subject, alert.state, alert.word, alert.lean)
     why = alert.suppressed_by
-    data = alert.values if why is None else {**alert.values, _WHY: {"key": why.key, "values": why.values}}
-    return *words, *times, to_json(where, data)
+    reason = {} if why is None else {_WHY: {"key": why.key, "values": why.values}}
+    asks = {} if alert.asks == "now" else {_ASKS: alert.asks}
+    return *words, *times, to_json(where, {**alert.values, **reason, **asks})
 
 
 def to_alert(row: Row) -> Alert:
@@ -141,8 +143,10 @@ def to_alert(row: Row) -> Alert:
         if found not in known:
             raise ValueError(f"alert {row[0]!r}: found {found!r}; would be right: one of {', '.join(known)}")
     values = json.loads(row[-1])
-    why = _to_reason(row[0], values.pop(_WHY, None))
-    return Alert(*row[:-1], values=values, suppressed_by=why)  # type: ignore[misc]  # rows have no types
+    why, asks = _to_reason(row[0], values.pop(_WHY, None)), values.pop(_ASKS, "now")
+    if asks not in get_args(Asks):
+        raise ValueError(f"alert {row[0]!r}: found {asks!r}; would be right: one of {', '.join(get_args(Asks))}")
+    return Alert(*row[:-1], values=values, suppressed_by=why, asks=asks)  # type: ignore[misc]  # rows have no types
 
 
 def _to_reason(alert_id: object, why: Any) -> Reason | None:

@@ -206,6 +206,7 @@ measure-top-ten-share-pct = Share of the ten most frequent alarms
 measure-chattering = Chattering alarms
 measure-stale-on-worst-day = Stale alarms on the worst day
 measure-stale = Stale alarms in all
+measure-asking-nothing-per-week = Alerts a week that ask for nothing
 change-seen = Seen by somebody.
 change-shelved = Put aside until { $at }.
 change-back = Back after { SPAN($stood_s) }.

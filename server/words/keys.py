@@ -128,6 +128,7 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "measure-chattering": (),
     "measure-stale-on-worst-day": (),
     "measure-stale": (),
+    "measure-asking-nothing-per-week": (),
     "change-seen": (),
     "change-shelved": ("at",),
     "change-back": ("stood_s",),

@@ -7,6 +7,7 @@ measure is what its name says.
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from server.alerts.measures import report
 from server.alerts.report_parts import Report
 from server.reading import Alert, Reason
+from server.stores.rows import alert_row, to_alert
 from tests.unit.alerts.turns import START_MS
 
 S, MIN, H, DAY = 1000, 60_000, 3_600_000, 86_400_000
@@ -189,4 +191,18 @@ def test_too_few_alarms_say_nothing_of_shares_and_every_bound_says_where_it_is_f
     found = report([change("a", "s", "unacknowledged", 0, 0)], 0, H)
     share = next(one for one in found.measures if one.key == "top_ten_share_pct")
     assert (share.value, share.holds) == (100.0, None)
-    assert {one.provenance for one in found.measures if one.acceptable is not None} == {"memory"}
+    bounded = {one.key: one.provenance for one in found.measures if one.acceptable is not None}
+    assert bounded.pop("asking_nothing_per_week") == "ours"
+    assert set(bounded.values()) == {"memory"}
+
+
+def test_news_is_no_alarm_and_is_counted_by_the_week() -> None:
+    news = [
+        replace(change(f"n{n}", f"s{n}", "unacknowledged", START_MS + n * DAY, START_MS), asks="nothing")
+        for n in range(3)
+    ]
+    found = report([*news, change("a", "s", "unacknowledged", START_MS + H, START_MS)], START_MS, START_MS + 14 * DAY)
+    values = {one.key: (one.value, one.holds) for one in found.measures}
+    assert found.annunciated == 1
+    assert values["asking_nothing_per_week"] == (1.5, True)
+    assert to_alert(alert_row(news[0])) == news[0], "the record keeps what it asks"

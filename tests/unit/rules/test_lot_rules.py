@@ -76,6 +76,11 @@ def test_every_case_is_raised_with_its_lot_named_and_act_names_a_deed() -> None:
     assert acts == {"lot-checks", "lot-cup", "milled-open", "wrap-sweating", "away"}
 
 
+def test_an_alert_keeps_what_it_asks() -> None:
+    _, (news,) = apply(AlertBook(), found("lot-good", shop(lot(good_since_ms=NOW_MS - 8 * HOUR_MS))), NOW_MS, 0.0)
+    assert (news.asks, news.word) == ("nothing", "ready")
+
+
 def test_what_asks_for_nothing_and_what_can_wait_for_the_round_do_not_ring() -> None:
     asks = {name: one(name, view).asks for name, view in lot_cases()}
     assert asks.pop("lot-good") == "nothing"
