@@ -14,7 +14,8 @@ import numpy as np
 
 from server.advice.asking import Asked
 from server.advice.base import Held, Inputs, LotView
-from server.advice.panel.curing import Glue, glue_of
+from server.advice.panel.ahead import panel_across
+from server.advice.panel.curing import Glue, drier_pct, glue_of
 from server.advice.panel.flatten import Flatten
 from server.advice.view import Seeing
 from server.bins import BIN_MS
@@ -102,12 +103,11 @@ def _cure(view: LotView, held: Held, glue: Glue, recent: ShopAir) -> Cure:
     left = left_h(glue.limits, "cure", glue.cured, glue.wood_c)
     cured_ms = None if left is None else view.at_ms + round(left[1] * HOUR_MS)
     coldest = _coldest(held, recent, view.at_ms, cured_ms)
-    air = held.outcome.left_pct
     return Cure(
         wood_c=glue.wood_c, lowest_c=lowest.low, keep_c=lowest.high, hard=lowest.hard,
         coldest_c=None if coldest is None else coldest[0], coldest_ms=view.at_ms if coldest is None else coldest[1],
         off_ms=off_ms, ready_ms=None if needs is None else (least, most),
-        drier_pct=Band(-float(air.middle[0]), -float(air.high[0]), -float(air.low[0])),
+        drier_pct=Band(*drier_pct(held)),
         air_c=float(recent.temperature_c[-1, 0]), cured=glue.there, cured_ms=cured_ms,
     )  # fmt: skip
 
@@ -129,7 +129,7 @@ def _coldest(held: Held, recent: ShopAir, at_ms: int, cured_ms: int | None) -> t
 
 
 def _fit(view: LotView, held: Held, fitting: Fitting) -> Fit | None:
-    across, looks = view.across(), view.looks
+    across, looks = panel_across(view), view.looks
     room = fitting.clearance_mm
     travel = None if fitting.slot_mm is None else fitting.slot_mm - (fitting.screw_mm or 0.0)
     if across is None or looks is None or (room is None and travel is None):

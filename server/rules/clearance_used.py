@@ -30,7 +30,9 @@ class ClearanceUsedParameters(LotParameters):
     )
     grow_mm: float = Field(0.2, gt=0.0, le=10.0, description="how far it must have moved since it was fitted, mm")
     clear_share: float = Field(0.9, gt=0.0, le=1.0, description="share of its room below which it is over")
-    groove_mm: float = Field(9.0, gt=0.0, le=100.0, description="how deep a groove is taken to be, mm: none is told")
+    groove_mm: float = Field(
+        9.0, gt=0.0, le=100.0, description="how far it may draw from its groove, mm: 12 deep, 3 stay"
+    )
 
 
 @dataclass(frozen=True, slots=True)

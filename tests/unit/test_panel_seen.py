@@ -13,6 +13,7 @@ from server import panel_seen
 from server.lot_documents import LotDocument
 from server.reading import Reading
 from server.rules.catalog import make_rules
+from server.rules.lot_view import Band
 from server.rules.panel_rule import PanelRule
 from server.rules.panel_view import Cure, PanelView
 from server.wood.air import saturation_pressure_pa
@@ -171,6 +172,11 @@ async def test_what_it_grows_since_it_was_fitted_is_what_its_moisture_makes_of_i
     flat = across_width(find("ash_white"), 0.0)
     expected = float(change(flat, 580.0, before.moisture.mean.pct, now.moisture.mean.pct))
     assert fit.grown[0].mm.middle == pytest.approx(expected, abs=0.02)
+    line = next(one for one in (await get(bench, "lots/top/advice"))["lines"] if one["question"] == "fitted")
+    told = Band(*(line["figures"][f"used_mm{end}"] for end in ("", "_low", "_high")))
+    assert (told.middle, told.low, told.high) == pytest.approx(
+        (fit.grown[0].mm.middle, fit.grown[0].mm.low, fit.grown[0].mm.high), abs=0.01
+    )
     assert all(one.mm.low < one.mm.middle < one.mm.high for one in fit.grown)
     week = next(one for one in fit.grown if one.t_ms == fit.grown[0].t_ms + 7 * DAY * 1000)
     await weather(bench, 9.0, 16.0, even(20.0, 0.70))

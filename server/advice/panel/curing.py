@@ -12,11 +12,13 @@ from server.advice.time_words import Said
 from server.reading import Word
 from server.shop.panel import Panel
 from server.wood.adhesive import Family, by_sheet, family
+from server.wood.belief import boards_of, sigma_of
 from server.wood.curing import Come, come, left_h
+from server.wood.ensemble import END_OF_80
 from server.words import Sentence
 from server.words.of_adhesive import CAUTION
 
-HOUR_MS = 3_600_000
+HOUR_MS, DAY_S = 3_600_000, 86_400.0
 TOO_DRY_PCT = 2.0
 """Air that draws a panel's faces so far below its mean opens its ends while the glue is soft. Common practice, no
 source."""
@@ -75,6 +77,18 @@ def glue_of(view: LotView) -> Glue | None:
     return Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h)
 
 
+def drier_pct(held: Held) -> tuple[float, float, float]:
+    """How far the air of the day to come draws its faces below its mean, % MC, with the central 80 %: glue is soft for
+    hours, and not for as long as a board takes to answer."""
+    wood, (air, _) = held.wood, held.air.sides()
+    first_s = float(air.edges_s[0])
+    emc = air.averaged(np.array([first_s, first_s + DAY_S])).emc_pct().mean(axis=0)
+    means = boards_of(wood.stock, wood.belief).mean_pct(wood.belief.moisture.profile_pct)
+    half, drier = END_OF_80 * float(sigma_of(means)), float(means[0] - emc[0])
+    down, up = (float(np.hypot(half, emc[i] - emc[0])) for i in (-1, min(1, len(emc) - 1)))
+    return drier, drier - down, drier + up
+
+
 class Curing:
     """By the wood's modelled temperature, not the air's; the maker's sheet first."""
 
@@ -86,11 +100,12 @@ class Curing:
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``wood_c``; ``clamp_done`` and ``cure_done``, which part of its time it had (1 is all), at the least and the
         most (``_low``, ``_high``); ``clamp_left_h``, ``cure_left_h`` with their ends if the wood stays as warm, None
-        where no time is known; ``too_cold_h``; ``faces_drier_pct``, how far its air draws it below its mean."""
+        where no time is known; ``too_cold_h``; ``faces_drier_pct``, how far its air draws its faces below its mean in
+        the day to come, with its ends."""
         panel, held, glue = view.lot.panel, view.held, glue_of(view)
         if panel is None or held is None or glue is None:
             return None
-        drier = held.mean_pct - float(held.outcome.target_pct.middle[0])
+        drier, drier_low, drier_high = drier_pct(held)
         dry = drier > TOO_DRY_PCT and view.lot.lying != "wrapped"
         word, title, first = (
             _decided(view, glue, dry=dry) if panel.stage == "glued" else (None, None, _state(view, glue))
@@ -99,7 +114,8 @@ class Curing:
         figures = {
             "wood_c": glue.wood_c, "since_h": glue.since_h, "clamp_h": glue.clamp_h, **_done("clamp", glue.clamped),
             **_done("cure", glue.cured), **_left("clamp", glue, glue.clamped), **_left("cure", glue, glue.cured),
-            "too_cold_h": glue.cured.too_cold_h, "faces_drier_pct": drier, "cured": glue.there,
+            "too_cold_h": glue.cured.too_cold_h, "faces_drier_pct": drier, "faces_drier_pct_low": drier_low,
+            "faces_drier_pct_high": drier_high, "cured": glue.there,
         }  # fmt: skip
         said = [first, Sentence("panel-cure-warmth", {"wood_c": glue.wood_c})]
         said += _missing(glue)
@@ -139,15 +155,11 @@ def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
     if not glue.in_clamps and glue.clamped.why != "not-found" and glue.clamped.most < 1.0:
         soon: Said = {**name, "done": round(100 * glue.clamped.most), "told_h": glue.clamp_h}
         return "look", Sentence("panel-cure-soon-title"), Sentence("panel-cure-soon", soon)
-    if dry:
-        drier = _drier(view.held)
-        return "look", Sentence("panel-cure-dry-title"), Sentence("panel-cure-dry", {"drier_pct": drier})
+    if dry and view.held is not None:
+        drier: Said = {"drier_pct": drier_pct(view.held)[0]}
+        return "look", Sentence("panel-cure-dry-title"), Sentence("panel-cure-dry", drier)
     title = Sentence("panel-cure-clamps-title" if glue.in_clamps else "panel-cure-wait-title")
     return "wait", title, _state(view, glue)
-
-
-def _drier(held: Held | None) -> float:
-    return 0.0 if held is None else held.mean_pct - float(held.outcome.target_pct.middle[0])
 
 
 def _state(view: LotView, glue: Glue) -> Sentence:

@@ -8,6 +8,7 @@ import pytest
 
 from server.advice.asking import advise, ask_one, verdicts
 from server.advice.base import Line, LotView
+from server.wood.emc import emc_pct
 from tests.unit.advice.lots_for_tests import seen
 from tests.unit.advice.panels_for_tests import FLATTENED, panel_seen
 
@@ -90,3 +91,13 @@ def test_a_lot_is_not_asked_what_only_a_panel_is() -> None:
     assert ask_one(seen(days=1), "curing", {}) is None
     assert "curing" not in {one.question for one in advise(seen(days=1)).lines}
     assert "good-to-mill" not in {one.question for one in advise(panel_seen(days=4.0)).lines}
+
+
+def test_how_far_its_air_draws_its_faces_down_has_its_ends() -> None:
+    """Against the EMC of the week that is taken to go on, where nobody foretells the room."""
+    spell = panel_seen(days=7.5, glued=7.4, air=lambda d: (20.0, 60.0 if d < 0.5 else 12.0))
+    figures = line(spell, "curing").figures
+    assert spell.held is not None
+    mean = spell.held.mean_pct
+    assert figures["faces_drier_pct"] == pytest.approx(mean - float(emc_pct(20.0, 0.12)), abs=0.2)
+    assert figures["faces_drier_pct_low"] < figures["faces_drier_pct"] < figures["faces_drier_pct_high"]
