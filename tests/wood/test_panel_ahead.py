@@ -37,15 +37,15 @@ def ahead(
 @pytest.mark.parametrize("mm", [6.0, 12.0, 20.0])
 def test_its_swing_is_the_damped_wave_s(mm: float) -> None:
     """Thin panels forget what they were made at within weeks: then the wave of Carslaw and Jaeger 3.6 is all there is.
-    The wave is of one D and a straight sorption curve, the solver of both bent: within 5 %. From mid October on, so
+    The wave is of one D and a straight sorption curve, the solver of both bent: within 1 %. From mid October on, so
     that both turns lie in what is left of the year."""
     found = ahead(mm, day=290.0)
     late = found.day > 110.0
     swing = np.ptp(found.mean_pct[late, 0, 0])
     panel = Panel(mm / 1000, 0.47, 0.115, find("bare"), find("bare"))
     wave = panel_year(panel, YEAR, 8.0)
-    assert swing == pytest.approx(wave.wave_swing_pct, rel=0.05)
-    assert swing == pytest.approx(wave.swing_pct.middle, rel=0.02)
+    assert swing == pytest.approx(wave.wave_swing_pct, rel=0.01)
+    assert swing == pytest.approx(wave.swing_pct.middle, rel=0.003)
 
 
 @pytest.mark.parametrize(("mm", "cover"), [(20.0, "bare"), (27.0, "shellac-3")])
