@@ -29,8 +29,8 @@ SAID_TO_MS = HOUR_MS // 2
 
 
 class OutlookCrossesParameters(BaseModel):
-    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: tried on the demo's winters
-    (`tests/unit/rules/test_outlook_crosses.py`); no source."""
+    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: by trial on the demo's winters, no
+    source."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
