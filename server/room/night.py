@@ -17,6 +17,7 @@ from server.outlook import Forecast, forecast
 from server.reading import ClosedBin, ZoneAir
 from server.room.hours import DAYS, HOUR_MS, Hours, Span, spans
 from server.wood.air import Floats, saturation_pressure_pa
+from server.wood.ranges import OUTDOORS_C
 
 WORKED = dict.fromkeys(DAYS, "07:00-18:00")
 """Where a shop tells no hours. Common practice, no source."""
@@ -98,10 +99,12 @@ def outdoors_tonight(hours: Hours, latest: ZoneAir, span: Span, now_ms: int, tim
 def _through(warmth: Forecast, damp: Forecast, span: Span) -> Outdoors:
     night = (warmth.t_ms >= span[0]) & (warmth.t_ms <= span[1])
     night |= ~night.any()  # a span between two hours
-    coldest, coldest_low, coldest_high = (float(one[night].min()) for one in (warmth.middle, warmth.low, warmth.high))
-    saturated = saturation_pressure_pa(warmth.middle)
+    # A sensor that the sun shines on says what no weather is; balances take what outdoors can be.
+    warm, warm_low, warm_high = (np.clip(one, *OUTDOORS_C) for one in (warmth.middle, warmth.low, warmth.high))
+    coldest, coldest_low, coldest_high = (float(one[night].min()) for one in (warm, warm_low, warm_high))
+    saturated = saturation_pressure_pa(warm)
     low, middle, high = (_mean(np.minimum(np.exp(one), saturated), night) for one in (damp.low, damp.middle, damp.high))
-    return Outdoors(_mean(warmth.middle, night), coldest, coldest_low, coldest_high, middle, low, high)
+    return Outdoors(_mean(warm, night), coldest, coldest_low, coldest_high, middle, low, high)
 
 
 def _mean(values: Floats, night: NDArray[np.bool_]) -> float:

@@ -116,3 +116,11 @@ def test_a_yard_not_heard_for_a_day_says_nothing() -> None:
     old = past(60, 0.0)
     late = START_MS + 30 * HOUR_MS
     assert outdoors_tonight(old, yard(START_MS, math.nan, 0.7), (late, late + 9 * HOUR_MS), late, "UTC") is None
+
+
+def test_a_yard_in_the_sun_is_taken_for_the_warmest_there_is() -> None:
+    hot = Hours(past(3, 0.0).start_ms, np.full(72, 71.0), np.full(72, 900.0))
+    span = START_MS, START_MS + 12 * HOUR_MS
+    found = outdoors_tonight(hot, yard(START_MS, 71.0, 0.03), span, START_MS, "UTC")
+    assert found is not None
+    assert (found.mean_c, found.coldest_c_high) == (50.0, 50.0)
