@@ -198,12 +198,13 @@ def _shelf_end(watch: Watch, turn: _Turn) -> float:
 
 
 def _follow(alert: Alert, finding: Finding) -> Alert:
-    """The alert with this turn's figures; what was last said stays. Findings round, so this seldom differs."""
+    """The alert with this turn's figures, and the side they are of; what was last said stays. Findings round, so this
+    seldom differs."""
     if not finding.values:
         return alert
     said = {k: v for k, v in alert.values.items() if k == "said_past_pct"}
-    values = {**finding.values, **said}
-    return alert if values == alert.values else replace(alert, values=values)
+    values, lean = {**finding.values, **said}, alert.lean if finding.lean == "none" else finding.lean
+    return alert if (values, lean) == (alert.values, alert.lean) else replace(alert, values=values, lean=lean)
 
 
 def _next_alert(alert: Alert | None, finding: Finding, active: bool, shelf_ends_s: float, turn: _Turn) -> Alert | None:

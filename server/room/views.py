@@ -33,6 +33,9 @@ allows the corners of new walls (from memory). Old walls, and corners behind sto
 TOGETHER_MS = HOUR_MS
 """Outdoor air older than this against the room's is not known."""
 SLOPE_MS, LEAST_SLOPE_MS = 6 * HOUR_MS, 3 * HOUR_MS
+SHELF_KEPT_MS = 3 * 24 * HOUR_MS
+"""So long a shelf is looked at after its sensor was last heard, as long as a zone's half hours are kept: cold ends
+batteries too, and what was said of it must not end with them."""
 
 Closed = Mapping[str, Sequence[ClosedBin]]
 """Of each zone its last days, oldest first."""
@@ -150,7 +153,7 @@ def _follows(closed: Sequence[ClosedBin], outside: Sequence[ClosedBin]) -> float
 
 
 def shelf_views(ground: Ground, history: History, now_ms: int) -> tuple[ShelfView, ...]:
-    """Of every zone and every sensor marked as a shelf that was heard lately. Raises StoreError."""
+    """Of every zone and every sensor marked as a shelf that was heard within three days. Raises StoreError."""
     zones = [_zone_shelf(z.id, ground.closed.get(z.id, ())) for z in ground.config.zones if z.shelf]
     sensors = [_sensor_shelf(s, history, now_ms) for s in ground.config.sensors if s.shelf]
     return tuple(one for one in (*zones, *sensors) if one is not None)
@@ -165,8 +168,12 @@ def _zone_shelf(zone: str, closed: Sequence[ClosedBin]) -> ShelfView | None:
 
 
 def _sensor_shelf(sensor: Sensor, history: History, now_ms: int) -> ShelfView | None:
-    t_ms, c = history.columns(f"{sensor.id}/temperature_c", now_ms - SLOPE_MS, now_ms + 1)
-    return ShelfView(sensor.id, sensor.zone, t_ms[-1], c[-1], slope_per_h(t_ms, c)) if t_ms else None
+    for kept_ms in (SLOPE_MS, SHELF_KEPT_MS):
+        t_ms, c = history.columns(f"{sensor.id}/temperature_c", now_ms - kept_ms, now_ms + 1)
+        if t_ms:
+            lately = next(i for i, t in enumerate(t_ms) if t > t_ms[-1] - SLOPE_MS)
+            return ShelfView(sensor.id, sensor.zone, t_ms[-1], c[-1], slope_per_h(t_ms[lately:], c[lately:]))
+    return None
 
 
 def slope_per_h(t_ms: Sequence[int], values: Sequence[float]) -> float | None:

@@ -28,7 +28,7 @@ class ExtractorColdParameters(RoomParameters):
 
 
 class ExtractorCold:
-    """One subject a room of which outdoors is known, and either the extractor's hours or its still nights."""
+    """One subject a room; it needs outdoors, and either the extractor's hours or the room's still nights."""
 
     name: str = "extractor-cold"
     schema: type[BaseModel] = ExtractorColdParameters
@@ -39,10 +39,10 @@ class ExtractorCold:
         self.parameters: BaseModel = self._own
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """One finding a room."""
-        rooms = [room for room in view.rooms if room.blows or room.usual_per_h is not None]
-        zones = {zone.zone: zone for zone in view.zones} if rooms else {}
-        return [self._of_room(room, zones[room.zone], view.now_ms) for room in rooms if room.zone in zones]
+        """One finding a room. Also where nothing tells of an extractor, as before its nights were looked at after a
+        start: what stands then must not count as no longer watched."""
+        zones = {zone.zone: zone for zone in view.zones} if view.rooms else {}
+        return [self._of_room(room, zones[room.zone], view.now_ms) for room in view.rooms if room.zone in zones]
 
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""

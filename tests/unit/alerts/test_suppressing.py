@@ -49,6 +49,15 @@ def test_it_is_raised_without_a_word_and_comes_out_when_the_reason_goes() -> Non
     assert (story.alert.suppressed_by, story.alert.raised_ms) == (None, 60_000)
 
 
+def test_an_alert_speaks_of_the_side_that_its_figures_are_of() -> None:
+    book = AlertBook()
+    for minute, lean in enumerate(("damp", "dry")):
+        found = Finding("r", "s", True, False, "look", lean, {"limit_pct": 6.0 if lean == "dry" else 10.0})  # type: ignore[arg-type]
+        book, _ = apply(book, [found], minute * 60_000, minute * 60.0)
+    (alert,) = book.alerts
+    assert (alert.lean, alert.values["limit_pct"]) == ("dry", 6.0)
+
+
 def test_one_that_stands_falls_silent_even_where_its_condition_says_nothing() -> None:
     story = Story()
     story.step("raise")

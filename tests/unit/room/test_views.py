@@ -136,3 +136,6 @@ def test_a_shelf_is_a_zone_or_a_sensor_and_its_line_is_scipys() -> None:
     assert sensor.per_h == pytest.approx(-0.12)
     assert slope_per_h(t_ms[-10:], said[-10:]) is None, "an hour and a half"
     assert shelf_views(replace(ground, closed={}), Past(), START_MS) == ()  # type: ignore[arg-type]
+    (silent,) = shelf_views(replace(ground, closed={}), past, START_MS + 30 * HOUR_MS)  # type: ignore[arg-type]
+    assert (silent.at_ms, silent.per_h) == (START_MS, sensor.per_h), "what was said of it must not end with its sensor"
+    assert shelf_views(replace(ground, closed={}), past, START_MS + 73 * HOUR_MS) == ()  # type: ignore[arg-type]
