@@ -30,7 +30,7 @@ class PanelCuresParameters(LotParameters):
 
 class PanelCures(PanelRule):
     """Three subjects a panel that cures: its warmth, its clamps, its air. ``act`` for cold only by a limit that a sheet
-    or a source sets, for clamps only while they are still on."""
+    or a source sets, before it had its time in the clamps; for clamps only while they are still on."""
 
     name = "panel-cures"
     schema: type[BaseModel] = PanelCuresParameters

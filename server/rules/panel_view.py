@@ -15,7 +15,8 @@ class Cure:
     """The glue of a panel that is not flattened yet, by its wood's modelled temperature; °C.
 
     Below ``lowest_c`` it does not set (None where nobody says), at ``keep_c`` it surely does; ``hard`` says that a
-    sheet, or a source that was read, sets that. ``coldest_c`` at ``coldest_ms`` is the coldest its wood gets before it
+    sheet, or a source that was read, sets that, and that its time in the clamps is not over: it can still be lost.
+    ``coldest_c`` at ``coldest_ms`` is the coldest its wood gets before it
     is cured, within a day, if that goes as the last one did; None where the last one was not heard. The clamps come off
     at ``off_ms`` as they were told; ``ready_ms`` is when its time in them is over, at the least and the most, if it
     stays as warm (None where no time is known for it). ``drier_pct`` is how far its air draws its faces below its mean,

@@ -72,7 +72,7 @@ alert-panel-cures-why = { $deed ->
         [warm] { $when ->
             [now] Its wood is at { TEMPERATURE($wood_c) }
            *[coming] Its wood cools to { TEMPERATURE($wood_c) } by { $at }, if { THE($room) } goes as on the last day
-        }; below { TEMPERATURE($lowest_c) } its glue does not set. Heat { THE($room) } until it is cured, or move it, in its clamps, to a room that is warm.
+        }; below { TEMPERATURE($lowest_c) } its glue does not cure. Heat { THE($room) } until it has, or move it to a warm room, in its clamps if they are on.
         [clamps] { $on ->
             [yes] Its wood is at { TEMPERATURE($wood_c) }; at that its glue needs the clamps for longer than until { $off }, as was told.
            *[no] It was to leave its clamps at { $off }, before its glue had the time it needs at { TEMPERATURE($wood_c) }. If they are still on, leave them until { $at }; if not, break a test joint of the same hour, and load it only once it is cured.

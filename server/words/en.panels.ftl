@@ -2,6 +2,7 @@
 panel-cure-asked = Does its glue get what it needs?
 panel-cure-cold-title = Warm the glue-up
 panel-cure-cold = { $name }: its wood is { TEMPERATURE($wood_c) }, colder than the { TEMPERATURE($lowest_c) } its glue needs. Bring it into a warmer room, in its clamps: glue that has not set can still be saved.
+panel-cure-cool = { $name } had its time in the clamps while it was warm. Its wood is { TEMPERATURE($wood_c) } now, colder than the { TEMPERATURE($lowest_c) } its glue needs: until it is warmer it cures no further. Do not load or machine it before.
 panel-cure-longer-title = Leave it clamped
 panel-cure-longer = { $name }: at this temperature it needs { FIGURE($left_h) } h more in its clamps, longer than the { GIVEN($told_h) } h that were told. Leave them on.
 panel-cure-soon-title = Handle with care

@@ -6,6 +6,7 @@ PANELS: dict[str, tuple[str, ...]] = {
     "panel-cure-asked": (),
     "panel-cure-cold-title": (),
     "panel-cure-cold": ("name", "wood_c", "lowest_c"),
+    "panel-cure-cool": ("name", "wood_c", "lowest_c"),
     "panel-cure-longer-title": (),
     "panel-cure-longer": ("name", "left_h", "told_h"),
     "panel-cure-soon-title": (),

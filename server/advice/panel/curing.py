@@ -138,16 +138,11 @@ Decided = tuple[Word | None, Sentence | None, Sentence]
 
 
 def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
-    """``act`` only for wood below a lowest temperature that a sheet or a source sets: glue that has not set there is
-    still to be saved by warmth."""
     name: Said = {"name": view.lot.name}
     if glue.there:
         return None, None, _state(view, glue)
-    lowest = glue.limits.limits["lowest-temperature"]
-    if lowest.low is not None and glue.wood_c < lowest.low:
-        values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}
-        word: Word = "act" if lowest.hard else "look"
-        return word, Sentence("panel-cure-cold-title"), Sentence("panel-cure-cold", values)
+    if (cold := _cold(glue, name)) is not None:
+        return cold
     left = left_h(glue.limits, "clamp", glue.clamped, glue.wood_c)
     if glue.in_clamps and left is not None and glue.since_h + left[1] > glue.clamp_h + 0.25:
         more: Said = {**name, "left_h": left[1], "told_h": glue.clamp_h}
@@ -160,6 +155,19 @@ def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
         return "look", Sentence("panel-cure-dry-title"), Sentence("panel-cure-dry", drier)
     title = Sentence("panel-cure-clamps-title" if glue.in_clamps else "panel-cure-wait-title")
     return "wait", title, _state(view, glue)
+
+
+def _cold(glue: Glue, name: Said) -> Decided | None:
+    """``act`` only for wood below a lowest temperature that a sheet or a source sets, and before its time in the clamps
+    is over: glue that has not set there is still to be saved by warmth."""
+    lowest = glue.limits.limits["lowest-temperature"]
+    if lowest.low is None or glue.wood_c >= lowest.low:
+        return None
+    values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}
+    if glue.clamped.sure:
+        return "wait", Sentence("panel-cure-wait-title"), Sentence("panel-cure-cool", values)
+    word: Word = "act" if lowest.hard else "look"
+    return word, Sentence("panel-cure-cold-title"), Sentence("panel-cure-cold", values)
 
 
 def _state(view: LotView, glue: Glue) -> Sentence:

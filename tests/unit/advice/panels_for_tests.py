@@ -104,6 +104,7 @@ def _curing() -> Iterator[LotView]:
     yield panel_seen(days=0.5 + hour, air=lambda _: (20.0, 12.0))
     yield panel_seen(days=0.75, clamp_h=0.25)
     yield panel_seen(days=0.75)
+    yield panel_seen(days=0.95, air=lambda d: (20.0, 45.0) if d < 0.75 else (5.0, 60.0))
     yield panel_seen(days=3.0, adhesive="polyurethane", air=lambda _: (15.0, 45.0))
     yield panel_seen(days=0.75, adhesive="epoxy")
     cold = {"lowest_c": 2.0, "clamp_h": [[10.0, 4.0], [20.0, 1.0]], "cure_h": [[10.0, 40.0], [20.0, 20.0]]}

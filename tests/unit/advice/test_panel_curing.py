@@ -70,6 +70,17 @@ def test_what_a_glued_panel_says(
     assert verdict(panel_seen(days=days, air=lambda _: (c, humidity), **how)) == said
 
 
+def test_a_cold_night_after_the_clamps_is_no_alarm() -> None:
+    """Clamped for its time in the warm, then a night at 5 °C: it cures no further, and there is nothing to be saved
+    (common practice). A night that began in the clamps is an alarm still."""
+    after = panel_seen(days=0.95, air=lambda d: (20.0, 45.0) if d < 0.75 else (5.0, 60.0))
+    found = line(after, "curing")
+    assert (found.word, found.said[0].key) == ("wait", "panel-cure-cool")
+    assert verdict(after) == ("wait", "panel-cure-wait-title")
+    inside = panel_seen(days=0.95, clamp_h=14, air=lambda d: (20.0, 45.0) if d < 0.51 else (5.0, 60.0))
+    assert verdict(inside) == ("act", "panel-cure-cold-title")
+
+
 def test_rest_counts_from_the_clamps_and_by_the_sheet() -> None:
     rest = line(panel_seen(days=4.0, clamp_h=12.0), "flatten").figures
     assert (rest["rested_days"], rest["rest_days"]) == (pytest.approx(3.0), 7.0)

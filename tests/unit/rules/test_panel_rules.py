@@ -93,7 +93,7 @@ def test_a_wrapped_glue_up_does_not_dry_and_what_is_said_names_room_and_hour() -
     assert raised("panel-cures", panel(wrapped=True, cure=cure(drier_pct=band(6.0)))) is None
     said = text("panel-cures", panels(panel(cure=cure(coldest_c=4.0))))
     assert said.startswith("Keep Chest lid at 13.0 °C or more Its wood cools to 4.0 °C by ")
-    assert "the bench room goes as on the last day; below 7.0 °C its glue does not set" in said
+    assert "the bench room goes as on the last day; below 7.0 °C its glue does not cure" in said
 
 
 def test_clamps_are_to_stay_on_while_they_are_and_after_that_it_is_to_be_looked_at() -> None:
