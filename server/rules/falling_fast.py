@@ -23,6 +23,8 @@ from server.rules.unwatched import without_air
 HOUR_MS = 3_600_000
 WINDOW_H = 6.0
 OUTLOOK = "outlook-crosses"
+ARRIVED_S = 3600.0
+"""As in :mod:`server.rules.outlook_crosses`."""
 SHORTEST_RECORD_H = 4.5
 """Six hours seen through closed half hours span at least five; one may be missing at an end. A line through less is no
 pace of six hours: one opened door would speak for a day."""
@@ -31,7 +33,8 @@ SAID_TO_MS = HOUR_MS // 2
 
 
 class FallingFastParameters(BaseModel):
-    """``[rules.falling-fast]``: how steep a fall counts. Defaults: common practice, no source."""
+    """``[rules.falling-fast]``: how steep a fall counts. Defaults: common practice, no source; half a day to clear
+    was chosen with the parameters of :mod:`server.rules.outlook_crosses`."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -40,7 +43,7 @@ class FallingFastParameters(BaseModel):
     raise_after_min: float = Field(0.0, ge=0.0, le=1440.0, description="minutes the fall must last to be raised")
     clear_within_h: float = Field(30.0, gt=0.0, le=96.0, description="hours; beyond them the limit is far again")
     clear_fallen_pct: float = Field(0.2, ge=0.0, le=5.0, description="fall over six hours that is none, in % EMC")
-    clear_after_min: float = Field(60.0, ge=0.0, le=1440.0, description="minutes without a fall before it is cleared")
+    clear_after_min: float = Field(720.0, ge=0.0, le=1440.0, description="minutes without a fall before it is cleared")
 
     @model_validator(mode="after")
     def _clear_is_wider(self) -> Self:
@@ -114,10 +117,10 @@ class FallingFast:
     def _of_zone(self, zone: ZoneView, now_ms: int, *, told: bool) -> Finding:
         p, limit_pct = self._own, zone.aim.dry_limit_pct
         line = pace(zone.last_6_h, limit_pct, now_ms) if zone.air is not None else None
-        raises = clears = False
+        raises = clears = arrived = False
         values: dict[str, float | int | str] = {}
         if zone.air is not None and zone.air.emc_pct < limit_pct:
-            clears = True  # it has arrived: from here on the dry limit speaks
+            clears = arrived = True  # from here on the dry limit speaks
         elif zone.air is not None and line is not None:
             left_h = max(line.crosses_ms - now_ms, 0.0) / HOUR_MS
             raises = (
@@ -148,7 +151,7 @@ class FallingFast:
             lean="dry",
             values=values,
             raise_after_s=p.raise_after_min * 60.0,
-            clear_after_s=p.clear_after_min * 60.0,
+            clear_after_s=min(ARRIVED_S, p.clear_after_min * 60.0) if arrived else p.clear_after_min * 60.0,
         )
 
 

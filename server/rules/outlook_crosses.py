@@ -24,13 +24,15 @@ from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
 FALLING = "falling-fast"
+ARRIVED_S = 3600.0
+"""Once the air is past the limit this alert is over an hour later, however long it would stand otherwise."""
 SAID_TO_MS = HOUR_MS // 2
 """As in :mod:`server.rules.falling_fast`."""
 
 
 class OutlookCrossesParameters(BaseModel):
-    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: by trial on the demo's winters, no
-    source."""
+    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: by trial on winters of the demo, a town and a
+    house, no source. Half a day to clear: what is inside by day and outside by night is one thing to say."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -39,7 +41,7 @@ class OutlookCrossesParameters(BaseModel):
     end_past_pct: float = Field(0.0, ge=0.0, le=3.0, description="so far past the limit that end must lie, in % EMC")
     raise_after_min: float = Field(120.0, ge=0.0, le=1440.0, description="minutes it must say so to be raised")
     clear_inside_pct: float = Field(0.4, ge=0.0, le=3.0, description="so far back inside is no crossing, in % EMC")
-    clear_after_min: float = Field(120.0, ge=0.0, le=1440.0, description="minutes without a crossing to be cleared")
+    clear_after_min: float = Field(720.0, ge=0.0, le=1440.0, description="minutes without a crossing to be cleared")
 
     @model_validator(mode="after")
     def _end_is_nearer(self) -> Self:
@@ -101,7 +103,7 @@ class OutlookCrosses:
 
     def _of_zone(self, zone: ZoneView, view: RuleView, before: Looked | None) -> Finding:
         p, aim, air = self._own, zone.aim, zone.air
-        raises = clears = False
+        raises = clears = arrived = False
         found: Crossing | None = None
         if air is not None and zone.outlook:
             looked = self._look(zone, view.now_ms // SAID_TO_MS, before)
@@ -127,7 +129,7 @@ class OutlookCrosses:
             lean="none" if found is None else found.side,
             values=values,
             raise_after_s=p.raise_after_min * 60.0,
-            clear_after_s=p.clear_after_min * 60.0,
+            clear_after_s=min(ARRIVED_S, p.clear_after_min * 60.0) if arrived else p.clear_after_min * 60.0,
         )
 
     def _look(self, zone: ZoneView, half_hour: int, before: Looked | None) -> Looked:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -30,11 +31,11 @@ def seen(emc_pct: float | None, *ahead: Ahead, now_ms: int = NOW_MS) -> RuleView
     ("emc_pct", "ahead", "raises", "clears", "because"),
     [
         (6.8, (20.0, 5.4, 5.9, 6.4), True, False, "its middle crosses the dry limit"),
-        (6.8, (20.0, 5.9, 6.4, 6.9), True, False, "its low end does"),
+        (6.8, (20.0, 5.7, 6.2, 6.7), True, False, "its low end does"),
         (6.8, (20.0, 6.1, 6.6, 7.1), False, False, "near it: neither"),
         (7.4, (20.0, 6.5, 7.0, 7.5), False, True, "well inside"),
         (6.8, (40.0, 5.0, 5.5, 6.0), False, True, "beyond the hours it looks at"),
-        (9.2, (20.0, 9.0, 9.6, 10.2), True, False, "its high end crosses the damp limit"),
+        (9.2, (20.0, 9.1, 9.7, 10.3), True, False, "its high end crosses the damp limit"),
         (5.9, (20.0, 5.0, 5.5, 6.0), False, True, "arrived: the dry limit speaks"),
         (None, (20.0, 5.0, 5.5, 6.0), False, False, "silence holds everything"),
     ],
@@ -47,7 +48,7 @@ def test_where_it_speaks(emc_pct: float | None, ahead: Ahead, raises: bool, clea
 def test_it_says_which_side_when_and_how_surely() -> None:
     (dry,) = OutlookCrosses().findings(seen(6.8, (9.1, 5.8, 6.3, 6.8), (14.0, 5.5, 5.9, 6.4)))
     assert (dry.word, dry.lean, dry.values["sure"], dry.values["limit_pct"]) == ("look", "dry", 1, 6.0)
-    (damp,) = OutlookCrosses().findings(seen(9.2, (9.1, 9.0, 9.6, 10.2)))
+    (damp,) = OutlookCrosses().findings(seen(9.2, (9.1, 9.1, 9.7, 10.3)))
     assert (damp.lean, damp.values["sure"], damp.values["limit_pct"]) == ("damp", 0, 10.0)
     crosses_ms = damp.values["crosses_ms"]
     assert isinstance(crosses_ms, int)
@@ -56,8 +57,9 @@ def test_it_says_which_side_when_and_how_surely() -> None:
 
 
 def test_the_end_may_be_left_out_or_asked_to_go_further() -> None:
-    end_only = seen(6.8, (20.0, 5.9, 6.4, 6.9))
-    for parameters in (OutlookCrossesParameters(end_within_h=0), OutlookCrossesParameters(end_past_pct=0.2)):
+    end_only = seen(6.8, (20.0, 5.7, 6.2, 6.7))
+    assert OutlookCrosses().findings(end_only)[0].raise_holds
+    for parameters in (OutlookCrossesParameters(end_within_h=0), OutlookCrossesParameters(end_past_pct=0.4)):
         assert not OutlookCrosses(parameters).findings(end_only)[0].raise_holds
     with pytest.raises(ValidationError, match=r"end_within_h: found 48; would be right: at most within_h \(36\)"):
         OutlookCrossesParameters(end_within_h=48)
@@ -78,10 +80,26 @@ def test_of_one_dry_out_the_rule_that_told_it_first_speaks_alone() -> None:
     assert OutlookCrosses().findings(elsewhere)[0].raise_holds
 
 
+def test_it_stands_half_a_day_where_the_outlook_turns_and_an_hour_where_the_air_arrives() -> None:
+    minutes = range(4 * 1440)
+    for then, hours in ((seen(7.4, (20.0, 6.5, 7.0, 7.5)), 12.0), (seen(5.9, (20.0, 5.0, 5.5, 6.0)), 1.0)):
+        before = seen(6.8, (20.0, 5.4, 5.9, 6.4)).zones
+        views = (RuleView(NOW_MS + 60_000 * n, _from(before if n < 1440 else then.zones, 60_000 * n)) for n in minutes)
+        (_, raised), (_, over) = raised_and_over(OutlookCrosses(), views)
+        assert raised - NOW_MS == 2 * HOUR_MS
+        assert (over - NOW_MS) / HOUR_MS == pytest.approx(24.0 + hours)
+
+
+def _from(zones: Sequence[ZoneView], later_ms: int) -> tuple[ZoneView, ...]:
+    (zone,) = zones
+    return (replace(zone, outlook=tuple(replace(point, t_ms=point.t_ms + later_ms) for point in zone.outlook)),)
+
+
 def test_noise_on_the_limit_raises_once_and_a_wait_comes_before() -> None:
     """A day of minutes with the low end at the limit, give or take 0.1, after a quiet hour and before a quiet day."""
     rng = np.random.default_rng(3)
-    lows = np.concatenate([np.full(60, 6.5), 5.9 + rng.normal(0, 0.05, 1440), np.full(1440, 6.6)])
+    limit_pct = AIM.dry_limit_pct - OutlookCrossesParameters().end_past_pct
+    lows = np.concatenate([np.full(60, 6.5), limit_pct - 0.1 + rng.normal(0, 0.05, 1440), np.full(1440, 6.6)])
     views = (
         seen(6.9, (20.0, float(low), float(low) + 0.5, float(low) + 1.0), now_ms=NOW_MS + 60_000 * n)
         for n, low in enumerate(lows)
