@@ -6,7 +6,8 @@ acknowledged -> normal when it clears; returned -> normal when acknowledged, -> 
 any that stands -> shelved by a person, and back when the shelf ends; any that stands -> suppressed by design while its
 rule gives a reason, raised meanwhile without a word, and -> unacknowledged when the reason goes, or -> normal when the
 condition does. A shelf lasts its time, whatever is suppressed meanwhile. Ours on top: a condition that got markedly
-worse is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal.
+worse is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal,
+as does news that asks for nothing once it is old: nobody is asked to put it away.
 
 Durations are measured on the monotonic clock; wall times are labels only.
 """
@@ -237,6 +238,8 @@ def _while_active(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
 
 
 def _once_over(alert: Alert, turn: _Turn) -> Alert | None:
+    if alert.asks == "nothing":
+        return None
     if alert.state == "unacknowledged":
         return to_state(alert, "returned", turn.now_ms)
     return alert if alert.state == "returned" else None

@@ -36,7 +36,8 @@ def marks_of(book: AlertBook, mono_s: float) -> dict[str, Marks]:
 
 def _marks(watch: Watch, alert: Alert, mono_s: float) -> Marks:
     raises = sum(at_s > mono_s - CHATTER_S for at_s in watch.raises)
-    shown_s = mono_s - watch.raised_s if watch.raised_s is not None and alert.state in SHOWN else 0.0
+    shown = alert.state in SHOWN and alert.asks != "nothing"  # news asks for no mending
+    shown_s = mono_s - watch.raised_s if watch.raised_s is not None and shown else 0.0
     return Marks(shown_s > STALE_S, raises >= CHATTER_RAISES, raises)
 
 

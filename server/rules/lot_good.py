@@ -18,6 +18,7 @@ class LotGoodParameters(LotParameters):
     """``[rules.lot-good]``: for how long it is news. Defaults: common practice, no source."""
 
     steady_h: float = Field(6.0, ge=0.0, le=168.0, description="hours good to mill before it is said")
+    wavers_h: float = Field(24.0, ge=0.0, le=168.0, description="hours no longer good before it is taken back")
     stands_h: float = Field(48.0, gt=0.0, le=720.0, description="hours after it became so for which it is news")
 
 
@@ -38,8 +39,10 @@ class LotGood(LotRule):
     def _of_lot(self, lot: LotView, view: RuleView) -> Finding:
         p = self._own
         if not lot.good or lot.good_since_ms is None:
+            # Whether it is even wavers with its air: what was said stands through that, and not once it is milled.
             clears = lot.good is False or (lot.good is None and lot.worked_out)
-            return about(self.name, lot, clears=clears, word="ready", asks="nothing")
+            waits_s = 0.0 if lot.fresh else 3600.0 * p.wavers_h
+            return about(self.name, lot, clears=clears, word="ready", asks="nothing", clear_after_s=waits_s)
         hours = (view.now_ms - lot.good_since_ms) / HOUR_MS
         if hours > p.stands_h:
             return about(self.name, lot, clears=True, word="ready", asks="nothing")

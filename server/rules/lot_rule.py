@@ -49,6 +49,7 @@ def about(
     lean: Lean = "none",
     values: Values | None = None,
     raise_after_s: float = 0.0,
+    clear_after_s: float = 0.0,
     asks: Asks = "now",
     stays: Word | None = None,
 ) -> Finding:
@@ -56,5 +57,6 @@ def about(
     named: Values = {"lot": lot.id, "name": lot.name, "zone": lot.zone}
     return Finding(
         rule, lot.id, raise_holds=raises, clear_holds=clears, word=word, lean=lean,
-        values={} if values is None else {**named, **values}, raise_after_s=raise_after_s, asks=asks, stays=stays,
+        values={} if values is None else {**named, **values}, raise_after_s=raise_after_s,
+        clear_after_s=clear_after_s, asks=asks, stays=stays,
     )  # fmt: skip

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
+from server.alerts.marks import marks_of
 from server.faults import Faults
 from server.judging import Judging
 from server.reading import Finding
@@ -194,6 +195,20 @@ def test_good_news_is_said_once_it_is_steady_and_for_two_days() -> None:
         assert finding.word == "ready"
     assert one("lot-good", shop(lot(good=False, good_since_ms=None))).clear_holds
     assert found("lot-good", shop(lot(panel=True))) == []
+
+
+def test_good_news_that_wavers_is_said_once_and_goes_by_itself() -> None:
+    """Twelve hours in and out of even by turns, then steady; it is news for two days, and nobody has to put it away."""
+    book, states = AlertBook(), []
+    for hour in range(60):
+        good = not 12 <= hour < 24 or hour % 2 == 0
+        view = shop(lot(good=good, good_since_ms=NOW_MS if good else None), now_ms=NOW_MS + hour * HOUR_MS)
+        book, changes = apply(book, found("lot-good", view), view.now_ms, 3600.0 * hour)
+        states += [alert.state for alert in changes]
+        assert not any(marks.stale for marks in marks_of(book, 3600.0 * hour).values())
+    assert states == ["unacknowledged", "normal"]
+    milled = lot(good=False, good_since_ms=None, fresh=True)
+    assert one("lot-good", shop(milled)).clear_after_s == 0.0, "what was asked for was done"
 
 
 def test_what_to_wrap_before_leaving_is_told_on_the_eve_and_on_the_day() -> None:
