@@ -148,7 +148,7 @@ def build(settings: Settings) -> Spine:
     )
     stockroom = Stockroom.of(lambda: frame.config, clock, store, history, lambda: tuple(engine.aims))
     engine.air_heard, stockroom.faults = stockroom.air_heard, engine.faults
-    engine.facts, anew = FactsOf(lambda: frame.config, lambda: stockroom.shop), stockroom.begin_anew
+    engine.facts, anew = FactsOf(lambda: frame.config, stockroom), stockroom.begin_anew
     verdicts = LotVerdicts(engine, stockroom, settings.boot, lambda: frame.config.shop.hours)
     follow = [frame.clock_moved, lambda _: salt_checks.fold(), lambda _: anew()], [salt_checks.fold, anew]
     engine.before_turn = Boots(engine, clock, settings.machine_boot, config.shop.timezone, follow).before_turn

@@ -243,11 +243,11 @@ class Engine:
             neighbours=self.neighbours,
             lots=self.seen.lots,
             work=self.seen.work,
-            away=self.seen.away,
             panels=self.seen.panels,
             rooms=self.rooms.rooms,
             shelves=self.rooms.shelves,
             standing=self.book.standing,
+            kept_back=self.book.kept_back,
             shop=self.facts(now.wall_ms),
         )
 

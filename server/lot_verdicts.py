@@ -5,7 +5,7 @@ A lot that a bug of ours keeps from being worked out says so, and the others go 
 Only lots of which something is another are asked again (:mod:`server.advice.basis`), fifty at a time: those that
 somebody told something about before all others, and they are hung at once. A half hour that closed moves every lot;
 until all of them are worked out the last verdicts stand, each with the half hour it is of. What rules see of the lots
-(:mod:`server.lot_seen`) is made with them, and hung for the engine with the hours of work and the times away.
+(:mod:`server.lot_seen`) is made with them, and hung for the engine with the hours of work.
 """
 
 from __future__ import annotations
@@ -151,9 +151,8 @@ class LotVerdicts:
             name: one for name, one in self._panels.items() if name in self._seen and self._seen[name].panel
         }
         work = spans_of(self.hours(), stockroom.timezone, now_ms)
-        away = tuple(span for span in basis.seeing.shop.away if span[1] > now_ms)
-        if (work, away) != (was.work, was.away) or lots is not was.lots:
-            engine.seen = Seen(lots, work, away, tuple(self._panels[name] for name in sorted(self._panels)))
+        if work != was.work or lots is not was.lots:
+            engine.seen = Seen(lots, work, tuple(self._panels[name] for name in sorted(self._panels)))
 
     async def _looked(self) -> Basis | None:
         """What verdicts rest on now; what is due because that is another is noted."""

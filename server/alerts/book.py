@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Self
 
 from server.reading import Alert
+from server.reason import Reason
 
 Key = tuple[str, str]
 """(rule, subject): there is one alert for each."""
@@ -92,6 +93,12 @@ class AlertBook:
     def standing(self) -> frozenset[Key]:
         """(rule, subject) of the alerts whose condition is present, in whatever state they are."""
         return frozenset(key for key, watch in self.watches.items() if watch.alert is not None and watch.active)
+
+    @property
+    def kept_back(self) -> dict[Key, Reason]:
+        """Why those that are suppressed are."""
+        alerts = ((key, watch.alert) for key, watch in self.watches.items() if watch.alert is not None)
+        return {key: one.suppressed_by for key, one in alerts if one.suppressed_by is not None}
 
     def find(self, alert_id: str) -> tuple[Key, Watch, Alert]:
         """The watch whose alert has this id. Raises :class:`UnknownAlert`."""

@@ -9,6 +9,7 @@ from typing import Protocol
 from pydantic import BaseModel
 
 from server.reading import Aim, Finding, OutlookPoint, Surroundings, ZoneAir
+from server.reason import Reason
 from server.rules.lot_view import LotView
 from server.rules.panel_view import PanelView
 from server.rules.spans import Span, span_with
@@ -118,32 +119,33 @@ class SeenRooms:
 @dataclass(frozen=True, slots=True)
 class Seen:
     """All that is hung beside the loop of lots: ``lots``, None until they are first worked out, and the ``panels``
-    among them; ``work``, the hours of the days around now in which somebody works; ``away``, the times in which nobody
-    is there."""
+    among them; ``work``, the hours of the days around now in which somebody works."""
 
     lots: tuple[LotView, ...] | None = None
     work: tuple[Span, ...] = ()
-    away: tuple[Span, ...] = ()
     panels: tuple[PanelView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class ShopFacts:
     """What the shop says of itself. ``off_until_ms``: of each zone that is switched off for the season, noon of the
-    last day; ``away_to_ms``: nobody is there until then; ``open_lots``: how many lots of a zone are not wrapped."""
+    last day; ``away``: the times in which nobody is there that have not ended; ``open_lots``: how many lots of a zone
+    are not wrapped. ``known`` is False until the shop's journal was taken up after a start: then the last two are
+    empty for want of it."""
 
     off_until_ms: Mapping[str, int] = field(default_factory=dict)
-    away_to_ms: int | None = None
+    away: tuple[Span, ...] = ()
     open_lots: Mapping[str, int] = field(default_factory=dict)
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class RuleView:
     """Everything a rule may look at. ``zones`` are those held against an aim. ``lots`` is None until they are first
     worked out, which goes on beside the loop; ``panels`` are those of them that were glued; ``work`` are the hours of
-    the days around now in which somebody works, none where the shop tells none; ``away`` the times in which nobody is
-    there, as told. ``standing`` are (rule, subject) of the alerts whose condition was present at
-    the turn before, so that one thing is not told twice."""
+    the days around now in which somebody works, none where the shop tells none. ``standing`` are (rule, subject) of
+    the alerts whose condition was present at the turn before, so that one thing is not told twice, ``kept_back`` of
+    those that were suppressed, with the reason."""
 
     now_ms: int
     zones: Sequence[ZoneView] = ()
@@ -154,12 +156,17 @@ class RuleView:
     rooms: Sequence[RoomView] = ()
     shelves: Sequence[ShelfView] = ()
     standing: Collection[tuple[str, str]] = frozenset()
+    kept_back: Mapping[tuple[str, str], Reason] = field(default_factory=dict)
     not_watched: dict[str, str] = field(default_factory=dict)
     lots: tuple[LotView, ...] | None = None
     work: tuple[Span, ...] = ()
-    away: tuple[Span, ...] = ()
     panels: tuple[PanelView, ...] = ()
     shop: ShopFacts = field(default_factory=ShopFacts)
+
+    @property
+    def away(self) -> tuple[Span, ...]:
+        """The times in which nobody is there, as told."""
+        return self.shop.away
 
     @property
     def nobody_until_ms(self) -> int | None:

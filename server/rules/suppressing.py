@@ -10,6 +10,8 @@ from server.reading import Finding, Lean
 from server.reason import Reason
 from server.rules.base import Rule, RuleView, SensorView
 
+AWAY = "suppressed-away"
+
 
 @dataclass(frozen=True, slots=True)
 class Around:
@@ -53,11 +55,16 @@ def off_season(around: Around, finding: Finding) -> Reason | None:
 
 
 def away_wrapped(around: Around, finding: Finding) -> Reason | None:
-    """Nobody is in the shop, and every lot that lies in the zone is wrapped."""
-    shop = around.view.shop
-    if shop.away_to_ms is None or shop.open_lots.get(around.zone(finding), 0):
+    """Nobody is in the shop, and every lot that lies in the zone is wrapped. Before the shop is known after a start,
+    what was kept back for that is still."""
+    view = around.view
+    if not view.shop.known:
+        why = view.kept_back.get((finding.rule, finding.subject))
+        return why if why is not None and why.key == AWAY else None
+    until_ms = view.nobody_until_ms
+    if until_ms is None or view.shop.open_lots.get(around.zone(finding), 0):
         return None
-    return Reason("suppressed-away", {"to_ms": shop.away_to_ms})
+    return Reason(AWAY, {"to_ms": until_ms})
 
 
 def nobody_there(around: Around, _: Finding) -> Reason | None:

@@ -10,7 +10,7 @@ from server.alerts.lifecycle import apply
 from server.faults import Faults
 from server.judging import MINUTE_MS, Judging
 from server.reading import Finding
-from server.rules.base import RuleView
+from server.rules.base import RuleView, ShopFacts
 from server.rules.catalog import make_rules
 from server.rules.lot_rule import LotParameters, LotRule
 from server.rules.lot_view import Course
@@ -48,7 +48,7 @@ def test_a_rule_about_lots_is_asked_again_when_lots_or_the_minute_are_others() -
     assert rule.asked == 1
     judging.judged([rule], replace(view, now_ms=view.now_ms + MINUTE_MS), faults)
     judging.judged([rule], replace(view, lots=(lot("tops"),)), faults)
-    judging.judged([rule], replace(view, lots=(lot("tops"),), away=((NOW_MS, NOW_MS + 1),)), faults)
+    judging.judged([rule], replace(view, lots=(lot("tops"),), shop=ShopFacts(away=((NOW_MS, NOW_MS + 1),))), faults)
     assert rule.asked == 4
 
 

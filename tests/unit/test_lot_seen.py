@@ -119,7 +119,7 @@ async def test_it_is_another_only_where_something_is_and_hours_and_times_away_ar
     span = now_ms + DAY_MS, now_ms + 9 * DAY_MS
     await tell(bench, "away", kind="away", from_ms=span[0], to_ms=span[1])
     await verdicts.catch_up()
-    assert engine.seen.away == (span,)
+    assert engine.rule_view(engine.clock.now()).away == (span,)
     course = seen(bench)["dry"].course("wrapped")
     assert course is not None, "it is open, and a time away is near"
     assert course.points[-1].t_ms == span[1]

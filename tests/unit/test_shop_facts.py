@@ -80,6 +80,10 @@ async def test_nobody_there_and_all_wrapped_keeps_the_dry_limit_back_until_someb
         assert (kept_back.state, kept_back.why.key, kept_back.deeds) == ("suppressed", "suppressed-away", [])
         assert kept_back.why.text == "Kept back until 15:00: nobody is in the shop, and all that lies there is wrapped."
         assert bench.document.band.alert != kept_back.id
+        await bench.restart()  # whose first turns know of no lot and of nobody's being away
+        await dries(bench, 1.5 * HOUR, 0.25)
+        assert [s for _, rule, _, s in bench.alert_story() if rule == "dry-limit"] == ["suppressed"]
+        await bench.spine.stockroom.opened()
         await dries(bench, 2 * HOUR)
         (out,) = [a for a in bench.document.alerts if a.rule == "dry-limit"]
         assert (out.state, out.id, bench.document.band.alert) == ("unacknowledged", kept_back.id, out.id)

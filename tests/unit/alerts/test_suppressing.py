@@ -144,8 +144,11 @@ def test_a_zone_off_for_the_season_says_nothing_and_its_neighbours_do() -> None:
 
 
 def test_away_keeps_air_back_where_all_is_wrapped_but_no_silent_sensor() -> None:
-    seen = replace(view(5.0), sensors=(replace(SALT, over_salt=False),), shop=ShopFacts(away_to_ms=NOW_MS + HOUR_MS))
+    away = (NOW_MS - HOUR_MS, NOW_MS + HOUR_MS), (NOW_MS + HOUR_MS, NOW_MS + 3 * HOUR_MS)
+    seen = replace(view(5.0), sensors=(replace(SALT, over_salt=False),), shop=ShopFacts(away=away))
     assert reasons(seen) == dict.fromkeys(AIR, "suppressed-away")
+    (kept_back,) = (f for f in Judging().judged(make_rules(), seen, Faults()).findings if f.rule == "dry-limit")
+    assert kept_back.suppressed_by == Reason("suppressed-away", {"to_ms": NOW_MS + 3 * HOUR_MS}), "two that touch"
     open_lot = replace(seen.shop, open_lots={"bench-room": 1})
     assert reasons(replace(seen, shop=open_lot)) == {}
     assert reasons(replace(seen, shop=ShopFacts(open_lots={"bench-room": 1}))) == {}

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from server.reading import Aim
-from server.rules.base import RuleView
+from server.rules.base import RuleView, ShopFacts
 from server.rules.lot_view import Band, Course, Leaving, LotView, Point
+from server.rules.spans import Span
 
 HOUR_MS = 3_600_000
 DAY_MS = 24 * HOUR_MS
@@ -48,6 +49,6 @@ def lot(name: str = "tops", **of: Any) -> LotView:
     return LotView(**{**given, **of})
 
 
-def shop(*lots: LotView, now_ms: int = NOW_MS, **of: Any) -> RuleView:
+def shop(*lots: LotView, now_ms: int = NOW_MS, away: tuple[Span, ...] = (), **of: Any) -> RuleView:
     """With these lots, worked in from 8 to 17."""
-    return RuleView(now_ms, lots=lots, **{"work": WORK, **of})
+    return RuleView(now_ms, lots=lots, shop=ShopFacts(away=away), **{"work": WORK, **of})

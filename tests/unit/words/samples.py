@@ -209,7 +209,7 @@ def suppressed() -> Iterator[Alert]:
     for why in (
         replace(seen, sensors=(salt,)),
         replace(seen, shop=ShopFacts(off_until_ms={subject: NOW_MS + 90 * 24 * HOUR_MS})),
-        replace(seen, shop=ShopFacts(away_to_ms=NOW_MS + 60 * HOUR_MS)),
+        replace(seen, shop=ShopFacts(away=((NOW_MS - HOUR_MS, NOW_MS + 60 * HOUR_MS),))),
         replace(seen, standing={("dry-limit", subject)}),
     ):
         _, (kept_back,) = apply(AlertBook(), judged_by([falling], why), NOW_MS - HOUR_MS, 0.0)
