@@ -8,6 +8,7 @@ glue-unsure-title = Measure before gluing
 glue-unheard-title = The room is not heard
 glue-when = It can be glued in { book-count }.
 glue-when-heated = It can be glued as soon as { THE($zone) } is kept warm enough; in the next days it is not by itself.
+glue-when-heated-by-then = The boards can be glued in { book-count }, if { THE($zone) } is kept warm enough by then; in the next days it is not by itself.
 glue-when-season = As things are it cannot be glued this season.
 glue-when-boards = The boards are where they belong and even inside in { book-count }.
 glue-when-alike = They are near enough to each other in { book-count }.

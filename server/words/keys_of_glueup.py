@@ -13,6 +13,7 @@ GLUE_UP: dict[str, tuple[str, ...]] = {
     "glue-unheard-title": (),
     "glue-when": _COUNTED,
     "glue-when-heated": ("zone",),
+    "glue-when-heated-by-then": ("zone", *_COUNTED),
     "glue-when-season": (),
     "glue-when-boards": _COUNTED,
     "glue-when-alike": _COUNTED,

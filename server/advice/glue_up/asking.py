@@ -62,17 +62,26 @@ def advise(view: GlueView) -> GlueAdvice:
     found = ways(view, days) if wait else ()
     still = tuple((board.id, said) for board in view.boards if (said := if_still(board.view)) is not None)
     return GlueAdvice(
-        word, _lean(view, word), first.title, first.said[0], lines, days, _when(view, days) if wait else None,
-        found, still,
+        word, _lean(view, word), _title(first.title, days), first.said[0], lines, days,
+        _when(view, days) if wait else None, found, still,
     )  # fmt: skip
+
+
+def _title(title: Sentence, days: Spread) -> Sentence:
+    """What is counted in it is until all of it is good, as ``when`` says, and not only what its line asks for."""
+    if title.key != "glue-wait-title" or not float(days.middle[0]) <= SEASON_DAYS:
+        return title
+    count = counted(days)
+    return Sentence(title.key, {key: count[key] for key in ("count", "unit")})
 
 
 def _when(view: GlueView, days: Spread) -> Sentence:
     if float(days.middle[0]) <= SEASON_DAYS:
         return Sentence("glue-when", counted(days))
-    if float(boards_days(view).middle[0]) <= SEASON_DAYS:
-        return Sentence("glue-when-heated", {"zone": view.name(view.room.zone)})
-    return Sentence("glue-when-season")
+    boards, zone = boards_days(view), {"zone": view.name(view.room.zone)}
+    if float(boards.middle[0]) > 0.0 and float(boards.middle[0]) <= SEASON_DAYS:
+        return Sentence("glue-when-heated-by-then", {**zone, **counted(boards)})
+    return Sentence("glue-when-heated", zone) if float(boards.middle[0]) == 0.0 else Sentence("glue-when-season")
 
 
 def _lean(view: GlueView, word: Word) -> Lean:

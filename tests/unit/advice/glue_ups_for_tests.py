@@ -102,6 +102,7 @@ def _boards() -> Iterator[GlueView]:
     yield glue_up(board(pct=12.0, days=20), loft=(27.0, 41.0))
     yield glue_up(board(laid("dead-stacked"), pct=12.0, days=2), bench=(21.0, 40.0))
     yield glue_up(board(pct=10.3), bench=(21.0, 40.0))
+    yield glue_up(board(pct=12.0, days=2), bench=(9.0, 50.0))
     yield glue_up(board(pct=12.0, air=(21.0, 75.0)), bench=(21.0, 75.0))
     yield glue_up(board(pct=4.5), bench=(21.0, 40.0), outlook=(7.7,) * 97)
     yield glue_up(board(pct=20.0, thickness_mm=100), bench=(21.0, 40.0))

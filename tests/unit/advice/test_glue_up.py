@@ -77,6 +77,21 @@ def test_boards_that_wait_are_not_hidden_by_what_is_soon_done() -> None:
     assert all(way.days.middle[0] < stale.days.middle[0] for way in stale.sooner)
 
 
+def test_title_and_date_count_alike() -> None:
+    """Inside the aim in some days, but alike only later: the title counts to the day on which all is good. In a room
+    that stays cold, boards that are not ready yet are not said to be so as soon as it is heated."""
+    late = advise(glue_up(board(pct=10.3), board(laid("wrapped", 0.96), pct=6.6, name="b-2")))
+    assert late.when is not None
+    assert late.title.key == "glue-wait-title"
+    assert lines_of(late)["boards-in-aim"].figures["good_days"] < 2 < late.days.middle[0]
+    assert {key: late.when.values[key] for key in ("count", "unit")} == late.title.values
+    cold = advise(glue_up(board(pct=12.0, days=2), bench=(9.0, 50.0)))
+    assert cold.title.key == "glue-wait-title"
+    assert cold.when is not None
+    assert cold.when.key == "glue-when-heated-by-then"
+    assert {key: cold.when.values[key] for key in ("count", "unit")} == cold.title.values
+
+
 def test_no_way_is_told_that_would_take_boards_out_of_their_aim() -> None:
     """A dead stack of damp boards; the loft would dry it fast, and far past the aim."""
     view = glue_up(board(laid("dead-stacked"), pct=12.0, days=2), loft=(27.0, 15.0))
