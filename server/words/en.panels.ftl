@@ -35,6 +35,8 @@ panel-flat-wait-title = { WHOLE($left_days) ->
 panel-flat-wait = { $name } may be flattened in { FIGURE($left_days) } days.
 panel-flat-uneven-title = Let it even out
 panel-flat-uneven = { $name } has rested from its glue, but its shell and core are more than 1 % apart: flattened now it would not stay flat.
+panel-flat-aim-title = Not at its aim yet
+panel-flat-aim = { $name } has rested from its glue, but is at { FIGURE($mean_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: flattened now, each strip would go out of flat by itself on the way there.
 panel-flat-ready-title = It may be flattened
 panel-flat-ready = { $name } may be flattened: its glue lines have sunk as far as they will.
 panel-flat-early = It was flattened { FIGURE($rested_days) } days after the clamps, before its glue lines had dried: they may still sink. Leave the last passes and the sanding until they have.
@@ -69,7 +71,11 @@ panel-fit-binds-title = It will bind
 panel-fit-enough = { $name } has used { MM($now_mm) } of its { GIVEN($room_mm) } mm, and within a year needs { MM($most_mm) } mm, { MM($far_mm) } mm at the most.
 panel-fit-unknown = { $name } swells { MM($most_mm) } mm within a year from how it was fitted, { MM($far_mm) } mm at the most; what room it was given nobody has said.
 panel-fit-limit = The { GIVEN($clearance_mm) } mm it was given.
-panel-fit-slot = { $name } needs slots { MM($needed_mm) } mm long; they are { GIVEN($slot_mm) } mm.
+panel-fit-slot = { $name } needs slots { MM($middle_mm) } mm long where its middle is fixed, { MM($needed_mm) } mm where one edge is; they are { GIVEN($slot_mm) } mm.
+panel-fit-slot-enough = { $where ->
+        [any] The slots of { $name }, { GIVEN($slot_mm) } mm, are long enough for its year.
+       *[middle] The slots of { $name }, { GIVEN($slot_mm) } mm, are long enough for its year where its middle is fixed; where one edge is, they have to be { MM($needed_mm) } mm.
+    }
 panel-fit-slot-title = Lengthen its slots
 panel-fit-slot-limit = The { GIVEN($slot_mm) } mm of its slots.
 panel-fit-free-title = { $rank ->
@@ -104,7 +110,7 @@ panel-home-gap = { $fit ->
         [groove] Leave { MM($gap_mm) } mm at the bottom of each groove today
        *[edges] Leave { MM($gap_mm) } mm in all beside its edges today
     }; at its driest that is { MM($dry_mm) } mm.
-panel-home-slot = Its slots have to be { MM($slot_mm) } mm long for { GIVEN($screw_mm) } mm screws.
+panel-home-slot = Its slots have to be { MM($middle_mm) } mm long for { GIVEN($screw_mm) } mm screws where its middle is fixed, { MM($slot_mm) } mm where one edge is.
 panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap for { $unit ->
         [min] { NUMBER($count, maximumFractionDigits: 0) } minutes, { NUMBER($most_count, maximumFractionDigits: 0) } at the most
        *[h] { FIGURE($count) } h, { FIGURE($most_count) } h at the most

@@ -76,8 +76,8 @@ class Delivery:
     def answer(self, view: LotView, given: DeliveryInputs, /) -> Line | None:
         """``width_mm`` today, ``widest_mm`` and ``narrowest_mm`` of the year ahead, each with its ends and day
         (``…_ms``); ``months``, a row for the middle of each; ``gap_today_mm`` in all for what it is fitted by (at the
-        bottom of each groove), ``slot_needed_mm``; ``wrapped_h`` with its ends, None where the room does not warm it;
-        ``dew_point_c``."""
+        bottom of each groove), ``slot_needed_mm`` where one edge is fixed, ``slot_from_middle_mm`` where its middle is;
+        ``wrapped_h`` with its ends, None where the room does not warm it; ``dew_point_c``."""
         lot, across = view.lot, panel_across(view)
         if lot.panel is None or view.held is None or across is None:
             return None
@@ -179,7 +179,7 @@ def _gaps(view: LotView, given: DeliveryInputs, ahead: Ahead, across: Across) ->
     gap = given.clearance_mm + max(swell, 0.0)
     now_pct, width = float(mean.middle[0]), view.lot.width_mm
     slot = slot_mm(across, width, now_pct, low_pct=low, high_pct=high, screw_mm=given.screw_mm)
-    named = {"fit": fit, "slot_needed_mm": slot}
+    named = {"fit": fit, "slot_needed_mm": slot, "slot_from_middle_mm": 0.5 * (slot + given.screw_mm)}
     if fit == "slot":
         return {**named, "gap_today_mm": None, "gap_dry_mm": None}
     return {**named, "gap_today_mm": gap, "gap_dry_mm": gap - min(shrink, 0.0)}
@@ -212,7 +212,8 @@ def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list
         "least_mm": figures["narrowest_mm_low"], "most_mm": figures["widest_mm_high"],
     })]  # fmt: skip
     if figures["gap_today_mm"] is None:
-        said.append(Sentence("panel-home-slot", {"slot_mm": figures["slot_needed_mm"], "screw_mm": given.screw_mm}))
+        slot: Said = {"slot_mm": figures["slot_needed_mm"], "middle_mm": figures["slot_from_middle_mm"]}
+        said.append(Sentence("panel-home-slot", {**slot, "screw_mm": given.screw_mm}))
     else:
         gap: Said = {"gap_mm": figures["gap_today_mm"], "dry_mm": figures["gap_dry_mm"]}
         said.append(Sentence("panel-home-gap", {**gap, "fit": figures["fit"] or "edges"}))

@@ -69,7 +69,8 @@ class FittedQuestion:
 
     def answer(self, view: LotView, given: LivingInputs, /) -> Line | None:
         """``used_mm`` since it was fitted, ``most_used_mm`` and ``most_shrunk_mm`` in the year ahead, each with its
-        ends; ``clearance_mm``; ``slot_needed_mm`` and ``slot_mm``; ``held_…`` of one held fast."""
+        ends; ``clearance_mm``; ``slot_mm``, ``slot_needed_mm`` where one edge is fixed, ``slot_from_middle_mm``
+        where its middle is; ``held_…`` of one held fast."""
         lot = view.lot
         across = panel_across(view)
         if (
@@ -107,17 +108,23 @@ Found = tuple[Word | None, Sentence | None, tuple[Sentence, ...], Limit | None, 
 def _free(view: LotView, fitting: Fitting, used: Used) -> Found:
     room, name = fitting.clearance_mm, view.lot.name
     now, most, far = used.now[0], used.widest[0], used.widest[2]
-    needed = max(0.0, far) - min(0.0, used.narrowest[1]) + (fitting.screw_mm or SCREW_MM)
-    figures: dict[str, Any] = {"slot_mm": fitting.slot_mm, "slot_needed_mm": needed}
+    travel, screw = max(0.0, far) - min(0.0, used.narrowest[1]), fitting.screw_mm or SCREW_MM
+    needed, middle = travel + screw, 0.5 * travel + screw
+    figures: dict[str, Any] = {
+        "slot_mm": fitting.slot_mm, "slot_needed_mm": needed, "slot_from_middle_mm": middle}  # fmt: skip
     swells: Said = {"most_mm": max(0.0, most), "far_mm": max(0.0, far)}
-    if fitting.slot_mm is not None and fitting.slot_mm < needed:
-        slot: Said = {"name": name, "slot_mm": fitting.slot_mm, "needed_mm": needed}
+    slot: Said = {"name": name, "slot_mm": fitting.slot_mm or 0.0, "needed_mm": needed}
+    if fitting.slot_mm is not None and fitting.slot_mm < middle:
         limit = Limit(
             Sentence("panel-fit-slot-limit", {"slot_mm": fitting.slot_mm}), PRACTICE, {"slot_mm": fitting.slot_mm}
         )
-        return "look", Sentence("panel-fit-slot-title"), (Sentence("panel-fit-slot", slot),), limit, figures
+        short = Sentence("panel-fit-slot", {**slot, "middle_mm": middle})
+        return "look", Sentence("panel-fit-slot-title"), (short,), limit, figures
+    where = "any" if (fitting.slot_mm or 0.0) >= needed else "middle"
+    by_slots = () if fitting.slot_mm is None else (Sentence("panel-fit-slot-enough", {**slot, "where": where}),)
     if room is None:
-        return None, None, (Sentence("panel-fit-unknown", {"name": name, **swells}),), None, figures
+        unknown = (Sentence("panel-fit-unknown", {"name": name, **swells}),)
+        return None, None, by_slots or unknown, None, figures
     limit = Limit(Sentence("panel-fit-limit", {"clearance_mm": room}), "The clearance as told.", {"clearance_mm": room})
     plane = max(0.0, far - room) + CLEARANCE_MM
     figures["plane_mm"] = plane if far > room else 0.0
@@ -133,7 +140,7 @@ def _free(view: LotView, fitting: Fitting, used: Used) -> Found:
     if far > room:
         binds = Sentence("panel-fit-binds", {**uses, **swells, "plane_mm": plane})
         return "look", Sentence("panel-fit-binds-title"), (binds,), limit, figures
-    return None, None, (Sentence("panel-fit-enough", {**uses, **swells}),), limit, figures
+    return None, None, (Sentence("panel-fit-enough", {**uses, **swells}), *by_slots), limit, figures
 
 
 def _held(

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from server.advice.base import Inputs, Limit, Line, LotView, held_now
 from server.advice.panel.curing import HOUR_MS, Glue, glue_of
+from server.advice.time_words import Said
 from server.reading import Word
 from server.wood.outcome import EVEN_WITHIN_PCT
 from server.words import Sentence
@@ -70,6 +71,11 @@ def _decided(
         )
     if not even:
         return "wait", Sentence("panel-flat-uneven-title"), Sentence("panel-flat-uneven", {"name": view.lot.name})
+    aim, mean = view.aim, 0.0 if view.held is None else view.held.mean_pct
+    if not aim.dry_limit_pct <= mean <= aim.damp_limit_pct:
+        limits: Said = {"mean_pct": mean, "low_pct": aim.dry_limit_pct, "high_pct": aim.damp_limit_pct}
+        off = Sentence("panel-flat-aim", {**limits, "name": view.lot.name})
+        return "look", Sentence("panel-flat-aim-title"), off
     return "ready", Sentence("panel-flat-ready-title"), Sentence("panel-flat-ready", {"name": view.lot.name})
 
 

@@ -116,6 +116,7 @@ def _resting() -> Iterator[LotView]:
     yield panel_seen(days=4.0)
     yield panel_seen(days=12.0)
     yield panel_seen(days=12.0, air=lambda d: (20.0, 40.0 if d < 11 else 85.0), received={"thickness_mm": 60})
+    yield panel_seen(days=12.0, air=lambda _: (20.0, 65.0), received=WET)
     yield panel_seen((2.0, FLATTENED), days=4.0)
     yield panel_seen((9.0, FLATTENED), days=12.0)
 
@@ -130,7 +131,13 @@ def _finishing() -> Iterator[LotView]:
 
 def _fitted() -> Iterator[LotView]:
     before = ((9.0, FLATTENED), (10.0, FINISHED))
-    for more in ({}, {"clearance_mm": 1.0, "slot_mm": None}, {"slot_mm": 6}, {"clearance_mm": None, "slot_mm": None}):
+    for more in (
+        {},
+        {"clearance_mm": 1.0, "slot_mm": None},
+        {"slot_mm": 6},
+        {"clearance_mm": None, "slot_mm": None},
+        {"slot_mm": 9},
+    ):
         fit = {key: value for key, value in {**FITTED, **more}.items() if value is not None}
         yield panel_seen(*before, (11.0, fit), days=12.0)
     damp = lambda d: (20.0, 40.0 if d < 12 else 95.0)  # noqa: E731

@@ -99,6 +99,7 @@ def test_the_room_it_has_used() -> None:
         ({"clearance_mm": 1}, 12.0, 40.0, "look"),
         ({"clearance_mm": 1}, 60.0, 80.0, "act"),
         ({"clearance_mm": 20, "slot_mm": 6, "screw_mm": 5}, 12.0, 40.0, "look"),
+        ({"clearance_mm": 20, "slot_mm": 9, "screw_mm": 5}, 12.0, 40.0, None),
         ({"clearance_mm": 20, "slot_mm": 25, "screw_mm": 5}, 12.0, 40.0, None),
         ({}, 12.0, 40.0, None),
         ({"held": "restrained"}, 12.0, 40.0, "act"),

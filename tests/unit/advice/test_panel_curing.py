@@ -10,7 +10,7 @@ from server.advice.asking import advise, ask_one, verdicts
 from server.advice.base import Line, LotView
 from server.wood.emc import emc_pct
 from tests.unit.advice.lots_for_tests import seen
-from tests.unit.advice.panels_for_tests import FLATTENED, panel_seen
+from tests.unit.advice.panels_for_tests import FLATTENED, WET, panel_seen
 
 HOUR = 1 / 24
 COLD_GLUE = {"lowest_c": 3.0, "clamp_h": [[4.0, 1.5]]}
@@ -60,6 +60,7 @@ def test_in_cool_wood_it_takes_its_doubling() -> None:
         (0.75, 20.0, 40.0, {}, ("wait", "panel-cure-wait-title")),
         (4.0, 20.0, 40.0, {}, ("wait", "panel-flat-wait-title")),
         (12.0, 20.0, 40.0, {}, ("ready", "panel-flat-ready-title")),
+        (12.0, 20.0, 65.0, {"received": WET}, ("look", "panel-flat-aim-title")),
         (2.0, 20.0, 40.0, {"adhesive": "epoxy"}, ("ready", "panel-flat-ready-title")),
     ],
 )  # fmt: skip
