@@ -10,7 +10,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import WORTH_MM
+from server.rules.leaving import WORTH_MM, may_be_wrapped
 from server.rules.lot_rule import LotParameters, LotRule
 from server.rules.lot_view import LotView
 from server.rules.spans import Span, joined, without
@@ -52,7 +52,7 @@ class Away(LotRule):
         self.parameters: BaseModel = self._own
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """Two findings while a time away is still to come."""
+        """Two findings while a time away is still to come; on its day that of the day alone."""
         coming = [span for span in joined(view.away) if span[0] > view.now_ms]
         if not coming or coming[0][1] - coming[0][0] < self._own.least_h * HOUR_MS:
             return []
@@ -61,7 +61,8 @@ class Away(LotRule):
             return [self._said(span, one, (), ()) for one in ("eve", "day")]
         still = self.asked(view.lots or (), span, NEAR)
         asked = self.asked([one.lot for one in still], span, 1.0)
-        stages: tuple[Stage, ...] = ("eve", "day")
+        # On the day the eve's is no longer watched: as returned it would read as if it had been seen to.
+        stages: tuple[Stage, ...] = ("eve", "day") if stage == "eve" else ("day",)
         return [self._said(span, one, *((asked, still) if one == stage else ((), ()))) for one in stages]
 
     def unwatched(self, view: RuleView) -> str | None:
@@ -84,7 +85,7 @@ class Away(LotRule):
 
     def asked(self, lots: Sequence[LotView], span: Span, share: float = 1.0) -> tuple[Ask, ...]:
         """The lots to wrap, the worst first, with every limit times ``share``."""
-        found = (self._of_lot(lot, span, share) for lot in lots if lot.open)
+        found = (self._of_lot(lot, span, share) for lot in lots if lot.open and may_be_wrapped(lot))
         return tuple(sorted((one for one in found if one is not None), key=lambda one: (-one.harm, one.lot.id)))
 
     def _of_lot(self, lot: LotView, span: Span, share: float) -> Ask | None:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, Field, model_validator
 
 from server.reading import Finding, Word
 from server.rules.base import RuleView
+from server.rules.leaving import curing, may_be_wrapped
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import Course, LotView
 
@@ -54,8 +55,12 @@ class LotChecks(LotRule):
         self.parameters: BaseModel = self._own
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """One finding a lot."""
-        return [self._of_lot(lot, view) for lot in view.lots or ()]
+        """One finding a lot. Of a panel that cures another rule says what its air does."""
+        cures = curing(view)
+        return [
+            about(self.name, lot, clears=True) if lot.id in cures else self._of_lot(lot, view)
+            for lot in view.lots or ()
+        ]
 
     def _of_lot(self, lot: LotView, view: RuleView) -> Finding:
         p, course = self._own, lot.course("as-it-lies")
@@ -86,7 +91,7 @@ class LotChecks(LotRule):
     def _deed(self, lot: LotView, course: Course, view: RuleView, until_ms: int) -> tuple[Deed, str]:
         """What is done about it with the least trouble, and where to for a move."""
         wrapped, as_it_lies = lot.course("wrapped"), course.by(until_ms).danger
-        if lot.open and wrapped is not None and as_it_lies is not None:
+        if lot.open and may_be_wrapped(lot) and wrapped is not None and as_it_lies is not None:
             left = wrapped.by(until_ms).danger
             if left is not None and left.middle <= HELPS * as_it_lies.middle:
                 return "wrap", ""

@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import best_way
+from server.rules.leaving import best_way, in_clamps, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
@@ -35,12 +35,18 @@ class LotCup(LotRule):
         self.parameters: BaseModel = self._own
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """One finding a lot."""
+        """One finding a lot. A panel in its clamps is held flat."""
         back = back_ms(view.work, view.away, view.now_ms)
         leaves = leaves_ms(view.work, view.away, view.now_ms) or view.now_ms if view.work else back
-        return [self._of_lot(lot, view.now_ms, leaves if lot.fresh and lot.open else back) for lot in view.lots or ()]
+        held, wrapped_ms = in_clamps(view), wrapped_by_ms(view)
+        return [
+            about(self.name, lot, clears=True)
+            if lot.id in held
+            else self._of_lot(lot, view.now_ms, leaves if lot.fresh and lot.open else back, wrapped_ms)
+            for lot in view.lots or ()
+        ]
 
-    def _of_lot(self, lot: LotView, now_ms: int, until_ms: int) -> Finding:
+    def _of_lot(self, lot: LotView, now_ms: int, until_ms: int, wrapped_ms: int | None = None) -> Finding:
         p, course = self._own, lot.course("as-it-lies")
         if course is None or lot.cup_mm is None:
             return about(self.name, lot, clears=lot.worked_out)
@@ -50,6 +56,8 @@ class LotCup(LotRule):
             # Of open milled stock after work nothing more is foreseen here; what was said stands until it is seen to.
             return about(self.name, lot, clears=until_ms > now_ms or worst <= p.clear_share * tolerance)
         way, kept = best_way(lot, until_ms)
+        if way == "wrapped" and wrapped_ms is not None and wrapped_ms < until_ms:
+            return self._of_lot(lot, now_ms, wrapped_ms)  # from then on the alert about the time away speaks
         return about(
             self.name, lot, raises=worst > tolerance and grows >= p.grow_mm, word="act" if kept else "look",
             values={

@@ -8,10 +8,13 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import best_way
+from server.rules.leaving import best_way, in_clamps, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
+
+PANEL = "panel-cures"
+"""Where it asks for film over a panel, nothing more is to be said of that here."""
 
 
 class MilledOpenParameters(LotParameters):
@@ -41,13 +44,19 @@ class MilledOpen(LotRule):
         now = leaves is not None and leaves - view.now_ms <= self._own.before_min * 60_000
         over = not view.work or (leaves is not None and not now)
         back = back_ms(view.work, view.away, view.now_ms)
-        return [self._of_lot(lot, back, now=now, over=over) for lot in view.lots or () if lot.fresh]
+        held, told = in_clamps(view), wrapped_by_ms(view) is not None
+        dries = {lot for rule, lot in view.standing if rule == PANEL}
+        return [
+            self._of_lot(lot, back, now=now, over=over or lot.id in held or f"{lot.id}-dry" in dries, told=told)
+            for lot in view.lots or ()
+            if lot.fresh
+        ]
 
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""
         return super().unwatched(view) or (None if view.work else "not-watched-no-hours")
 
-    def _of_lot(self, lot: LotView, until_ms: int, *, now: bool, over: bool) -> Finding:
+    def _of_lot(self, lot: LotView, until_ms: int, *, now: bool, over: bool, told: bool) -> Finding:
         p, course = self._own, lot.course("as-it-lies")
         if over or not lot.open:
             return about(self.name, lot, clears=True)
@@ -58,8 +67,9 @@ class MilledOpen(LotRule):
         if worst.high <= p.clear_share * tolerance or grows <= 0.3 * p.grow_mm:
             return about(self.name, lot, clears=True)
         way, kept = best_way(lot, until_ms)
+        unsaid = {"none", "wrapped"} if told else {"none"}  # what to wrap before a time away is said already
         return about(
-            self.name, lot, raises=now and worst.high > tolerance and grows >= p.grow_mm and way != "none",
+            self.name, lot, raises=now and worst.high > tolerance and grows >= p.grow_mm and way not in unsaid,
             word="act" if kept and worst.middle > tolerance else "look",
             stays="act" if kept and worst.middle > p.clear_share * tolerance else "look",
             values={

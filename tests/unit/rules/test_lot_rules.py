@@ -32,6 +32,7 @@ from tests.unit.rules.lot_cases import (
     with_damper_loft,
 )
 from tests.unit.rules.lots import DAY_MS, HOUR_MS, NOW_MS, band, course, lot, shop, still
+from tests.unit.rules.panel_cases import cure, panel
 
 WORDS = Words("en", strict=True)
 RULES = {rule.name: rule for rule in make_rules() if isinstance(rule, LotRule)}
@@ -219,8 +220,8 @@ def test_what_to_wrap_before_leaving_is_told_on_the_eve_and_on_the_day() -> None
         view = shop(*lots, now_ms=NOW_MS + round(hours * HOUR_MS), away=(AWAY,))
         told[hours] = {f.subject.rsplit("-", 1)[1]: f.raise_holds for f in found("away", view)}
     assert told == {
-        -30.0: {"eve": False, "day": False}, -3.0: {"eve": True, "day": False}, 20.5: {"eve": False, "day": True},
-        28.9: {"eve": False, "day": True}, 29.1: {},
+        -30.0: {"eve": False, "day": False}, -3.0: {"eve": True, "day": False}, 20.5: {"day": True},
+        28.9: {"day": True}, 29.1: {},
     }  # fmt: skip
     eve = one("away", shop(*lots, away=(AWAY,)))
     assert (eve.word, eve.values["names"], eve.values["count"], eve.values["more"]) == ("act", "Tops, Rails", 2, 0)
@@ -229,6 +230,54 @@ def test_what_to_wrap_before_leaving_is_told_on_the_eve_and_on_the_day() -> None
     assert found("away", shop(*lots, away=short)) == [], "one night is no time away"
     dries = replace(lot(), courses=(course("as-it-lies", (0, 0, 0, 7), (240, 0, 0, 5.2)), still("wrapped", mean=6.8)))
     assert one("away", shop(replace(dries, mean_pct=band(7.0)), away=(AWAY,))).word == "look"
+
+
+def test_what_is_to_be_wrapped_before_leaving_is_said_once() -> None:
+    """On the last day; a deed that the alert about the time away does not name is still said."""
+    day_ms, told = NOW_MS + 21 * HOUR_MS, frozenset({("away", f"{AWAY[0]}-day")})
+    rough = {"fresh": False, "milled_ms": None, "lying": "one-face"}
+    away = AWAY[0], NOW_MS + 4 * DAY_MS - 5 * HOUR_MS
+    for lots, standing, raised in (
+        (replace(leaving(), **rough), frozenset(), True),
+        (replace(leaving(), **rough), told, False),
+        (replace(leaving(), courses=(*leaving().courses, still("turned")), **rough), told, True),
+    ):
+        view = shop(lots, now_ms=day_ms, away=(away,), standing=standing)
+        assert one("lot-cup", view).raise_holds == raised
+    open_lot = replace(bending(0.6, wrapped=0.1), at_ms=AWAY[0])
+    for standing, raised in ((frozenset(), True), (told, False)):
+        view = shop(open_lot, now_ms=AWAY[0] - HOUR_MS // 2, away=(AWAY,), standing=standing)
+        late = tuple(
+            replace(c, points=tuple(replace(p, t_ms=p.t_ms + 29 * HOUR_MS) for p in c.points)) for c in open_lot.courses
+        )
+        view = replace(view, lots=(replace(open_lot, courses=late),))
+        assert one("milled-open", view).raise_holds == raised
+
+
+def test_damp_wood_is_never_to_be_wrapped() -> None:
+    """It moulds under film."""
+    damp = {"mean_pct": band(24.0)}
+    assert one("lot-checks", shop(in_danger(3.4, **damp))).values["deed"] == "watch"
+    rough = replace(bending(0.8, wrapped=0.1), fresh=False, milled_ms=None, **damp)
+    assert one("lot-cup", shop(rough)).values["deed"] == "none"
+    assert not one(
+        "milled-open", shop(bending_damp := replace(bending(0.8, wrapped=0.1), **damp), now_ms=EVENING_MS)
+    ).raise_holds
+    assert not any(f.raise_holds for f in found("away", shop(replace(leaving(), **damp), bending_damp, away=(AWAY,))))
+
+
+def test_of_a_panel_in_its_clamps_nothing_is_asked_that_they_forbid() -> None:
+    for hours, cup, danger in ((0.0, False, False), (2.5, True, False), (26.0, True, True)):
+        now_ms = NOW_MS + round(hours * HOUR_MS)
+        glued = replace(bending(0.8, turned=0.1), id="lid", panel=True, fresh=False, danger=band(3.0))
+        held = panel(cure=cure(cured=hours > 24.0))
+        view = replace(shop(glued, now_ms=now_ms), panels=(held,))
+        assert (one("lot-cup", view).raise_holds, one("lot-checks", view).raise_holds) == (cup, danger), hours
+    fresh = replace(bending(0.8, wrapped=0.1), id="lid", panel=True)
+    for after_h, standing, raised in ((9.0, (), False), (-1.0, (), True), (-1.0, (("panel-cures", "lid-dry"),), False)):
+        held = panel(cure=cure(off_ms=EVENING_MS + round(after_h * HOUR_MS), ready_ms=None))
+        view = replace(shop(fresh, now_ms=EVENING_MS, standing=frozenset(standing)), panels=(held,))
+        assert one("milled-open", view).raise_holds == raised
 
 
 def test_without_hours_of_work_the_eve_is_a_day_and_a_half_before() -> None:
