@@ -11,6 +11,7 @@ from server.config import Config
 from server.engine_state import EngineState
 from server.reading import Alert, SourceState
 from server.rules.base import RuleView, SensorView, ZoneView
+from server.season import within
 from server.snapshot import ShopView
 from server.verdict import notices, verdict
 from server.words import Telling
@@ -46,6 +47,12 @@ class Frame:
         self._wires = wires
         self._given_up = {} if given_up is None else given_up
 
+    def _without_aim(self, now_ms: int) -> set[str]:
+        """Zones that are outdoors, or off for the season: no aim is held against them."""
+        timezone = self.config.shop.timezone
+        seasons = {zone.id: zone.off_season for zone in self.config.zones if zone.off_season is not None}
+        return self._outdoors | {zone for zone, season in seasons.items() if within(season, now_ms, timezone)}
+
     def clock_moved(self, by_ms: int) -> None:
         """The clock was set: what was dated before is as much later."""
         if self.restarted_ms is not None:
@@ -65,9 +72,10 @@ class Frame:
         sources = self.sources()
         writable = not state.store_error
         news = self.restarted_ms is not None and now_ms - self.restarted_ms < NEWS_MS
+        no_aim = self._without_aim(now_ms)
         view = RuleView(
             now_ms,
-            [ZoneView(z.zone, z.aim, z.air) for z in state.zones if z.zone not in self._outdoors],
+            [ZoneView(z.zone, z.aim, z.air) for z in state.zones if z.zone not in no_aim],
             [SensorView(s.id, s.zone, _heard(state, s.zone), 0.0, None) for s in self.config.sensors],
         )
         return ShopView(

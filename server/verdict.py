@@ -139,6 +139,8 @@ def _of_source(notice: Notice) -> Verdict:
 def _without_alert(telling: Telling, view: RuleView) -> Verdict:
     if not view.sensors:
         return _said("wait", "none", band("empty"))
+    if not view.zones:
+        return _said("wait", "none", band("off"))
     airs = sorted(((zone, zone.air) for zone in view.zones if zone.air is not None), key=lambda za: _margin_pct(*za))
     if not airs:
         ever = any(sensor.heard_ms is not None for sensor in view.sensors)

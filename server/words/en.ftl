@@ -144,6 +144,10 @@ band-quiet-title = Waiting for the sensors
 band-quiet-why = No zone has been heard lately, so nothing is said about the air.
 band-quiet-far = Waiting for the sensors
 
+band-off-title = No aim is watched now
+band-off-why = Every zone is outdoors or off for the season. What is heard is kept all the same.
+band-off-far = No aim is watched now
+
 ## Alerts
 
 alert-since = since { $at }

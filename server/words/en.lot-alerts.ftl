@@ -110,6 +110,18 @@ alert-clearance-used-why = { $which ->
     }
 band-clearance-used-far = { $name } is tight
 band-clearance-used-far-short = A fitted panel is tight
+alert-lot-over-title = { $rule ->
+        [lot-checks] { $name } dried too fast
+        [lot-cup] { $name } went hollow
+        [milled-open] { $name } lay open
+        [lots-unconfirmed] Nobody had looked how lots lie
+        [wrap-sweating] The wrap of { $name } sweated
+        [away] Stock was to be wrapped
+        [panel-cures] { $name } cured badly
+        [panel-flat] { $name } had rested
+        [lot-good] { $name } was good to mill
+       *[clearance-used] { $name } was tight
+    }
 not-watched-no-panel = not watched, because no panel is in the shop
 not-watched-no-lot = not watched, because no lot is in the shop, or none was worked out yet
 not-watched-no-hours = not watched, because no working hours are told

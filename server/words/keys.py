@@ -75,6 +75,9 @@ _BAND: dict[str, tuple[str, ...]] = {
     "band-quiet-title": (),
     "band-quiet-why": (),
     "band-quiet-far": (),
+    "band-off-title": (),
+    "band-off-why": (),
+    "band-off-far": (),
 }
 _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-since": ("at",),

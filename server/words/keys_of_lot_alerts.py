@@ -55,6 +55,7 @@ LOT_ALERTS: dict[str, tuple[str, ...]] = {
     ),
     "band-clearance-used-far": _NAME,
     "band-clearance-used-far-short": (),
+    "alert-lot-over-title": ("name", "rule"),
     "not-watched-no-panel": (),
     "not-watched-no-lot": (),
     "not-watched-no-hours": (),

@@ -10,7 +10,10 @@ from server.words.telling import Telling, limit, zone_of
 
 STEMS = {"dry-limit": "dry", "damp-limit": "damp", "falling-fast": "falling", "sensor-silent": "silent"}
 """Rule to the part of a key that stands for it. A new rule is a line here and its sentences in the Fluent files."""
-CAUTIONS = {"dry": "caution-heater", "falling": "caution-heater", "damp": "caution-unvented"}
+CAUTIONS = {
+    "dry": "caution-heater", "falling": "caution-heater", "damp": "caution-unvented", "check-due": "caution-salt",
+    "sensors-parting": "caution-salt",
+}  # fmt: skip
 
 
 def stem(alert: Alert) -> str:

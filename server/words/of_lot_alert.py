@@ -12,6 +12,7 @@ from server.words.telling import Telling
 
 LONGEST_FAR_NAME = 15
 """A longer name, of a zone too, is left out of far sentences."""
+OVER = ("returned", "normal")
 OF_THE_SHOP = ("lots-unconfirmed", "away")
 
 
@@ -22,10 +23,17 @@ def lot_words(telling: Telling, alert: Alert) -> OwnWords | None:
         return None
     title, why = asked
     return OwnWords(
-        Sentence(f"alert-{alert.rule}-title", _given(telling, alert, title)),
+        Sentence(f"alert-{alert.rule}-title", _given(telling, alert, title))
+        if alert.state not in OVER
+        else _was(alert),
         Sentence(f"alert-{alert.rule}-why", _given(telling, alert, why)),
         _far(alert),
     )
+
+
+def _was(alert: Alert) -> Sentence:
+    """What was the matter: a deed that nobody has to do any more is not asked for."""
+    return Sentence("alert-lot-over-title", {"name": str(alert.values.get("name", alert.subject)), "rule": alert.rule})
 
 
 def lot_caution(alert: Alert) -> str | None:

@@ -98,6 +98,8 @@ async def test_a_season_set_at_the_wall_counts_at_once_and_a_restart_keeps_it_ba
     bench = Bench(tmp_path, config(text))
     try:
         await bench.hear([sample("shed-1", 1 + n * MINUTE, 20.0, 20.0) for n in range(5)])
+        await bench.hear([sample("bench-1", 300 + n, 20.0, 42.0) for n in range(5)])
+        assert (bench.document.band.word, bench.document.band.zone) == ("ready", "bench"), "no aim is held against it"
         await bench.restart()
         await bench.hear([sample("shed-1", 600 + n * MINUTE, 20.0, 20.0) for n in range(5)])
         (kept_back,) = [a for a in bench.document.alerts if a.subject == "shed"]

@@ -10,6 +10,8 @@ from server.reading import Alert
 from server.rules.base import RuleView, ZoneView
 from server.verdict import Verdict, notices, verdict
 from server.words import Words, render
+from server.words.of_alert import alert_caution, alert_title
+from server.words.of_lot_alert import is_of_lot
 from tests.unit.words.samples import (
     AIM,
     HOUR_MS,
@@ -208,3 +210,24 @@ def test_good_news_speaks_only_where_all_is_well() -> None:
     assert verdict(TELLING, view(8.0), [good, alert("sensor-silent")]).alert == "sensor-silent-id"
     seen = replace(good, state="acknowledged")
     assert verdict(TELLING, view(8.0), [seen]).title.key == "band-ready-title"
+
+
+def test_what_is_over_is_told_as_what_was_and_asks_for_no_deed() -> None:
+    """A tired person wraps what a wall says is to be wrapped."""
+    for one in instrument_alerts():
+        if not is_of_lot(one):
+            continue
+        stands, over = (
+            str(render(alert_title(TELLING, replace(one, state=state)), EN)["text"])
+            for state in ("unacknowledged", "returned")
+        )
+        assert over != stands
+        assert not over.startswith(("Wrap", "Turn", "Put", "Lay", "Move", "Seal", "Look", "Take", "Keep", "Leave"))
+
+
+def test_a_check_over_a_salt_is_asked_for_with_its_caution() -> None:
+    asked = {
+        one.rule: alert_caution(one) for one in instrument_alerts() if one.rule in {"check-due", "sensors-parting"}
+    }
+    assert {rule: said and said.key for rule, said in asked.items()} == dict.fromkeys(asked, "caution-salt")
+    assert len(asked) == 2

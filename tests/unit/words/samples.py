@@ -247,6 +247,7 @@ def verdicts(zone: str = "bench-room") -> Iterator[Verdict]:
     yield verdict(TELLING, view(None, zone), [])
     yield verdict(TELLING, view(None, zone, heard_ms=None), [])
     yield verdict(TELLING, RuleView(NOW_MS), [])
+    yield verdict(TELLING, RuleView(NOW_MS, sensors=view().sensors), [])
 
 
 def every_sentence() -> Iterator[Sentence]:
