@@ -29,9 +29,10 @@ from server.reading import Word
 from server.shop.gluing import Fit, House
 from server.wood.air import relative_humidity
 from server.wood.belief import boards_of
+from server.wood.emc import humidity_for_emc
 from server.wood.movement import Across, slot_mm
 from server.wood.panel_ahead import Ahead
-from server.wood.warming import Plate, conductivity_w_m_k, dew_point_of, wrapped_ends_h
+from server.wood.warming import LONGEST_H, Plate, conductivity_w_m_k, dew_point_of, wrapped_ends_h
 from server.words import Sentence
 
 HEAT_SOURCE = "Warming: plate between two films, Carslaw and Jaeger 3.11; film 0.13 m² K/W, ISO 6946 (from memory); \
@@ -77,7 +78,8 @@ class Delivery:
         """``width_mm`` today, ``widest_mm`` and ``narrowest_mm`` of the year ahead, each with its ends and day
         (``…_ms``); ``months``, a row for the middle of each; ``gap_today_mm`` in all for what it is fitted by (at the
         bottom of each groove), ``slot_needed_mm`` where one edge is fixed, ``slot_from_middle_mm`` where its middle is;
-        ``wrapped_h`` with its ends, None where the room does not warm it; ``dew_point_c``."""
+        ``wrapped_h`` with its ends, None where the room does not warm it; ``dew_point_c`` with its ends: where no
+        humidity was measured those of the driest and the dampest air there."""
         lot, across = view.lot, panel_across(view)
         if lot.panel is None or view.held is None or across is None:
             return None
@@ -198,9 +200,17 @@ def _wrapped(held: Held, place: Living, given: DeliveryInputs) -> dict[str, Any]
         float(wood.stock.thickness_m[0]), dry * (1.0 + mc / 100.0), conductivity_w_m_k(dry / 1000.0, mc)
     )  # fmt: skip
     middle, low, high = wrapped_ends_h(plate, given.cold_c, room_c, dew)
+    dews = [dew, dew]
+    if given.house_humidity_pct is None and middle is not None:  # nobody measured it: as it gets there in a year
+        ends = (100.0 * float(humidity_for_emc(room_c, pct)) for pct in (place.low_pct, place.high_pct))
+        dews = sorted([dew, *(dew_point_of(room_c, rh) for rh in ends)])[::2]
+        soonest, latest = (wrapped_ends_h(plate, given.cold_c, room_c, end) for end in dews)
+        low = min(middle, soonest[1] or 0.0)
+        high = LONGEST_H if latest[2] is None else max(middle, latest[2])
     return {
-        "wrapped_h": middle, "wrapped_h_low": low, "wrapped_h_high": high, "dew_point_c": dew, "room_c": room_c,
-        "room_humidity_pct": humidity, "cold_c": given.cold_c,
+        "wrapped_h": middle, "wrapped_h_low": low, "wrapped_h_high": high, "dew_point_c": dew,
+        "dew_point_c_low": dews[0], "dew_point_c_high": dews[1], "room_c": room_c, "room_humidity_pct": humidity,
+        "cold_c": given.cold_c,
     }  # fmt: skip
 
 
@@ -217,14 +227,14 @@ def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list
     else:
         gap: Said = {"gap_mm": figures["gap_today_mm"], "dry_mm": figures["gap_dry_mm"]}
         said.append(Sentence("panel-home-gap", {**gap, "fit": figures["fit"] or "edges"}))
-    warm: Said = {"cold_c": given.cold_c, "dew_c": figures["dew_point_c"]}
+    warm: Said = {"cold_c": given.cold_c, "dew_c": figures["dew_point_c_high"]}
     hours, most = figures["wrapped_h"], figures["wrapped_h_high"]
     if hours is None:
         said.append(Sentence("panel-home-never-warm", {"dew_c": figures["dew_point_c"], "room_c": figures["room_c"]}))
-    elif hours == 0.0:
+    elif not most:
         said.append(Sentence("panel-home-dry", warm))
     else:
-        unit, each = ("h", 1.0) if hours >= 1.0 else ("min", 60.0)
-        counted: Said = {"unit": unit, "count": each * hours, "most_count": each * (most or hours)}
+        unit, each = ("h", 1.0) if most >= 1.0 else ("min", 60.0)
+        counted: Said = {"unit": unit, "count": each * hours, "most_count": each * most}
         said.append(Sentence("panel-home-wrapped", {**warm, **counted}))
     return said

@@ -14,6 +14,7 @@ from server.book.base import ask
 from server.book.catalog import QUESTIONS as BOOK
 from server.wood import species
 from server.wood.air import dew_point_c, vapour_pressure_pa
+from server.wood.emc import humidity_for_emc
 from server.wood.movement import across_width, change
 from tests.unit.advice.lots_for_tests import DAY_MS, START_MS, year_of
 from tests.unit.advice.panels_for_tests import (
@@ -157,6 +158,10 @@ def test_a_cold_piece_stays_wrapped_until_its_face_is_above_the_dew_point() -> N
     assert 0.05 < cold["wrapped_h_low"] < cold["wrapped_h"] < cold["wrapped_h_high"] < 6.0
     warm = line(view, "delivery", cold_c=15.0, house_humidity_pct=40.0).figures
     assert warm["wrapped_h"] == 0.0
+    untold = line(view, "delivery", cold_c=-10.0, temperature_c=21.0).figures
+    damp = float(dew_point_c(vapour_pressure_pa(21.0, float(humidity_for_emc(21.0, 10.0)))))
+    assert untold["dew_point_c_high"] == pytest.approx(damp, abs=0.1), "unmeasured, it may be as damp as it gets there"
+    assert untold["wrapped_h_low"] <= untold["wrapped_h"] < cold["wrapped_h"] < untold["wrapped_h_high"]
     wet = line(view, "delivery", cold_c=-10.0, house_humidity_pct=100.0).figures
     assert wet["wrapped_h"] is None
 
