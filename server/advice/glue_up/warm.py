@@ -175,7 +175,8 @@ def _said(view: GlueView, found: dict[What, Warmth], lowest: Lowest) -> Answered
         make = "make" if any(round(found[what].middle, 1) < sure_c for what in unsure) else "sure"
         unsure_of: Values = {"why": make, "lowest_c": broken_c, "sure_c": sure_c}
         return "look", Sentence("glue-warm-unsure-title"), (Sentence("glue-warm-unsure", unsure_of), *now)
-    first: What = "air" if "air" in cold else "wood" if "wood" in cold else "glue"
+    # No wood gets warm enough in a room that is not: that comes first.
+    first: What = "air" if found["air"].middle < sure_c else "wood" if "wood" in cold else "glue"
     word: Word = "act" if lowest.row.hard else "look"
     deed = _deed(view, first, broken_c, sure_c)
     return word, Sentence("glue-warm-title", {"what": first}), (*deed, *now)

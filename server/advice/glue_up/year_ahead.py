@@ -115,7 +115,8 @@ def _year_of(view: GlueView) -> ComingYear:
 
 
 def _room(view: GlueView, across: list[Across], found: ComingYear) -> Room:
-    """Each board from what it holds itself; how far at the most goes to the far ends of what the panel comes to."""
+    """Each board from what it holds itself. How far at the most is to the far end of the 80 %: of what the panel comes
+    to, of what its boards hold now, taken to be off alike, and of the species' movement, by squares."""
     widths = view.shares * view.width_mm
     made = [board.mean_pct for board in view.boards]
 
@@ -123,13 +124,26 @@ def _room(view: GlueView, across: list[Across], found: ComingYear) -> Room:
         each = zip(across, widths, made, strict=True)
         return float(sum(change(one, width, pct, min(max(to_pct, 0.0), 30.0)) for one, width, pct in each))
 
-    lowest = min(found.lowest_pct.low, found.first_lowest_pct.low)
-    highest = max(found.highest_pct.high, found.first_highest_pct.high)
+    lowest = min(found.lowest_pct.middle, found.first_lowest_pct.middle)
+    highest = max(found.highest_pct.middle, found.first_highest_pct.middle)
+    far_low = min(found.lowest_pct.low, found.first_lowest_pct.low)
+    far_high = max(found.highest_pct.high, found.first_highest_pct.high)
+    made_mm = sum(
+        one.coefficient * width * 0.5 * (board.mean["mean_pct_high"] - board.mean["mean_pct_low"])
+        for one, width, board in zip(across, widths, view.boards, strict=True)
+    )
+
+    def at_most(sign: float, to_pct: float, far_pct: float) -> float:
+        middle = moved(to_pct)
+        scatter = END_OF_80 * MOVEMENT_CV * middle
+        return max(0.0, sign * middle + float(np.linalg.norm([moved(far_pct) - middle, made_mm, scatter])))
+
     swing = moved(found.highest_pct.middle) - moved(found.lowest_pct.middle)
     up, down = (_by_squares(found, end) for end in (found.swing_pct.high, found.swing_pct.low))
     return Room(
-        max(0.0, -moved(lowest)), max(0.0, moved(highest)), swing, max(0.0, swing * (1.0 - down)), swing * (1.0 + up)
-    )
+        at_most(-1.0, lowest, far_low), at_most(1.0, highest, far_high), swing, max(0.0, swing * (1.0 - down)),
+        swing * (1.0 + up),
+    )  # fmt: skip
 
 
 def _by_squares(found: ComingYear, end: float) -> float:

@@ -180,6 +180,12 @@ def test_an_act_names_a_piece_and_a_deed() -> None:
     assert figures["wood_c_low"] < figures["wood_c"] < figures["wood_c_high"]
 
 
+def test_cold_wood_is_not_sent_into_a_room_that_does_not_warm_it() -> None:
+    """Wood at 6 °C, room at 9 °C, a glue that is sure of itself from 13 °C: the room first, however long it lies."""
+    found = advise(glue_up(board(air=(6.0, 50.0)), bench=(9.0, 50.0)))
+    assert (found.word, found.title.values["what"], found.why.key) == ("act", "air", "glue-warm-heat")
+
+
 def test_wood_comes_after_its_air_as_newton_has_it() -> None:
     """Independent: forward steps of dT/dt = (air - T) / lag, with the board's own lag; the glue's behind its shelf."""
     view = glue_up(board(air=(4.0, 60.0)), bench=(20.0, 30.0))
@@ -258,6 +264,10 @@ def test_the_year_against_the_damped_wave_and_a_finer_year() -> None:
     assert figures["swing_mm"] == pytest.approx(high - low, abs=0.05)
     assert figures["swing_mm_low"] < figures["swing_mm"] < figures["swing_mm_high"]
     assert figures["clearance_mm"] == pytest.approx(figures["swells_mm"] + 0.5)
+    for far, end, sign in (("swells_mm", fine.highest_pct.high, 1.0), ("shrinks_mm", fine.lowest_pct.low, -1.0)):
+        known = sign * float(change(across, 600.0, 8.0, end))
+        made = float(change(across, 600.0, 8.0, view.boards[0].mean["mean_pct_high"]))
+        assert max(known, made) < figures[far] < known + made, "what the boards hold now is in doubt as well"
     assert figures["slot_mm"] == pytest.approx(figures["shrinks_mm"] + figures["swells_mm"] + 5.0)
     air = float(change(across, 600.0, 8.0, 10.0) - change(across, 600.0, 8.0, 6.0))
     assert figures["swing_mm"] < air, "thickness lets the wood follow with less"
