@@ -1,4 +1,4 @@
-"""What was replayed, kept in a folder, so that a table that takes an hour can be taken up again record by record."""
+"""What is in the table, and what was replayed of it: kept in a folder, so that it can be taken up again."""
 
 from __future__ import annotations
 
