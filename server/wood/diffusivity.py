@@ -36,6 +36,9 @@ GAS_CONSTANT_CAL = 1.987
 WALL_M2_S = 0.07e-4
 ACTIVATION_CAL_MOL = (9200.0, 70.0)
 FIBRE_SATURATION_PCT = 30.0
+LEAST_POROSITY = 0.03
+"""Wood of a basic specific gravity of 1.0, the densest that is taken, has 0.033 at fibre saturation. Less is no wood,
+only a shrinkage that such wood does not have: 35 % would leave it denser than its own walls, 1.5, once it is dry."""
 LN_RATE_SIGMA = 0.37
 """Standard deviation of ln D between boards, so that 80 % lie within times or divided by 1.6. Common practice:
 published formulas are called good to a factor of two; no source gives the figure."""
@@ -61,7 +64,8 @@ def diffusivity_m2_s(
     broadcast.
 
     At 8 %, 20 °C, 0.47 and 0.13: 2.3e-11. See the module for source and derivation. Raises ValueError outside those
-    ranges (temperature: -50..100 °C), a specific gravity outside 0.1..1.0, a shrinkage outside 0..0.35.
+    ranges (temperature: -50..100 °C), a specific gravity outside 0.1..1.0, a shrinkage outside 0..0.35. The share of
+    voids that the two leave is never taken below :data:`LEAST_POROSITY`.
     """
     t_k = within("temperature_c", temperature_c, -50, 100, "°C") + ZERO_CELSIUS_K
     m = within("mc_pct", mc_pct, 0, FIBRE_SATURATION_PCT, "% MC")
@@ -75,6 +79,7 @@ def _geometry(mc_pct: ArrayLike, specific_gravity: ArrayLike, volumetric_shrinka
     """D over that of the wall. Porosity after Siau: the wall's own specific volume is 0.667 and its water's 0.01 M."""
     m = np.asarray(mc_pct, np.float64)
     porosity = 1.0 - specific_gravity_at(m, specific_gravity, volumetric_shrinkage) * (0.667 + 0.01 * m)
+    porosity = np.maximum(porosity, LEAST_POROSITY)
     a = np.sqrt(porosity)
     return np.asarray(a / ((1.0 - porosity) * (1.0 - a)))
 
