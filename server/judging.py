@@ -48,10 +48,20 @@ class Judging:
             some = [rule for rule in rules if isinstance(rule, LotRule)]
             self._of_lots, self._quiet = _about_lots(some, view, faults)
         around = Around.of(view)
-        others = [rule for rule in rules if not isinstance(rule, LotRule)]
-        findings = [found for rule in others for found in kept_back(rule, rule.findings(view), around)]
+        said = {rule.name: _said(rule, view, around, faults) for rule in rules if not isinstance(rule, LotRule)}
+        findings = [found for some in said.values() if some is not None for found in some]
         over = [self._quiet[key] for key in watched if key in self._quiet]
-        return Judged([*findings, *self._of_lots.findings, *over], self._of_lots.unjudged)
+        unjudged = {name for name, some in said.items() if some is None}
+        return Judged([*findings, *self._of_lots.findings, *over], self._of_lots.unjudged | unjudged)
+
+
+def _said(rule: Rule, view: RuleView, around: Around, faults: Faults) -> Sequence[Finding] | None:
+    """None where a bug of ours stops it: that must take no reading with it, and no other rule."""
+    try:
+        return kept_back(rule, rule.findings(view), around)
+    except Exception as e:  # noqa: BLE001 - see above
+        faults.note(f"rule {rule.name}", e, view.now_ms)
+        return None
 
 
 def _about_lots(
@@ -66,10 +76,8 @@ def _about_lots(
         if view.lots is None:
             unjudged.add(rule.name)
             continue
-        try:
-            said = kept_back(rule, rule.findings(view), around)
-        except Exception as e:  # noqa: BLE001 - what is said of lots must take no reading with it
-            faults.note(f"rule {rule.name}", e, view.now_ms)
+        said = _said(rule, view, around, faults)
+        if said is None:
             unjudged.add(rule.name)
             continue
         for one in said:

@@ -95,7 +95,7 @@ class Away(LotRule):
         worst, left = (course.worst_cup(span[1]).middle for course in (lies, wrapped))
         grows = worst - lot.cup_mm.middle
         if worst > share * lot.tolerance_mm and grows >= share * p.grow_mm and worst - left >= share * WORTH_MM:
-            kept = left <= max(lot.tolerance_mm, lot.cup_mm.middle)
+            kept = share * left <= max(lot.tolerance_mm, lot.cup_mm.middle)
             return Ask(lot, kept, worst / max(lot.tolerance_mm, 0.1))
         out, would = (_outside(lot, course.by(span[1]).mean_pct.middle) for course in (lies, wrapped))
         now = _outside(lot, lot.mean_pct.middle)

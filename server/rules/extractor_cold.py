@@ -13,7 +13,7 @@ from pydantic import BaseModel, Field
 from server.reading import Finding
 from server.rules.base import RoomView, RuleView, ZoneView
 from server.rules.room_finding import RoomParameters, Values, room_finding, speaks
-from server.rules.suppressing import Suppressor, off_season, over_salt
+from server.rules.suppressing import Suppressor, nobody_there, off_season, over_salt
 
 
 class ExtractorColdParameters(RoomParameters):
@@ -32,7 +32,7 @@ class ExtractorCold:
 
     name: str = "extractor-cold"
     schema: type[BaseModel] = ExtractorColdParameters
-    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season)
+    suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season, nobody_there)
 
     def __init__(self, parameters: ExtractorColdParameters | None = None) -> None:
         self._own = parameters or ExtractorColdParameters()

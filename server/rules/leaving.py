@@ -12,6 +12,8 @@ NO_MORE_MM = 0.02
 """Less is no growing."""
 WORTH_MM = 0.05
 """A way that saves less is not worth the trouble."""
+NEARLY = 1.2
+"""A way that keeps a lot within so many times its tolerance does not take back that it keeps it: figures waver."""
 MOULDS_PCT = 20.0
 """Wood from so much on moulds in a wrap, % MC: fungi need more than that (Wood Handbook chapter 14, from memory)."""
 
@@ -19,13 +21,13 @@ Way = Literal["turned", "stickered", "wrapped", "none"]
 _LEAST_TROUBLE: tuple[Literal["turned", "stickered", "wrapped"], ...] = ("turned", "stickered", "wrapped")
 
 
-def best_way(lot: LotView, until_ms: int) -> tuple[Way, bool]:
-    """The way with the least trouble that keeps it within its tolerance, or from growing, until then; else the one that
-    does best, if any is worth it. And whether it keeps it."""
+def best_way(lot: LotView, until_ms: int, within: float = 1.0) -> tuple[Way, bool]:
+    """The way with the least trouble that keeps it ``within`` so many times its tolerance, or from growing, until then;
+    else the one that does best, if any is worth it. And whether it keeps it."""
     as_it_lies = lot.course("as-it-lies")
     if as_it_lies is None or lot.cup_mm is None:
         return "none", False
-    worst, most = as_it_lies.worst_cup(until_ms).middle, max(lot.tolerance_mm, lot.cup_mm.middle + NO_MORE_MM)
+    worst, most = as_it_lies.worst_cup(until_ms).middle, within * max(lot.tolerance_mm, lot.cup_mm.middle + NO_MORE_MM)
     found: list[tuple[float, Way]] = []
     for way in _LEAST_TROUBLE:
         course = lot.course(way)

@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import best_way, in_clamps, wrapped_by_ms
+from server.rules.leaving import NEARLY, best_way, in_clamps, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
@@ -64,5 +64,5 @@ class LotCup(LotRule):
                 "deed": way, "cup_mm": round(worst, 1), "tolerance_mm": tolerance, "width_mm": round(lot.width_mm),
                 "hollow": lot.hollow or "top", "by_ms": until_ms,
             },
-            raise_after_s=60 * p.raise_after_min,
+            raise_after_s=60 * p.raise_after_min, stays="act" if best_way(lot, until_ms, NEARLY)[1] else None,
         )  # fmt: skip

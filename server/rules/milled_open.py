@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import best_way, in_clamps, wrapped_by_ms
+from server.rules.leaving import NEARLY, best_way, in_clamps, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
@@ -71,7 +71,7 @@ class MilledOpen(LotRule):
         return about(
             self.name, lot, raises=now and worst.high > tolerance and grows >= p.grow_mm and way not in unsaid,
             word="act" if kept and worst.middle > tolerance else "look",
-            stays="act" if kept and worst.middle > p.clear_share * tolerance else "look",
+            stays="act" if best_way(lot, until_ms, NEARLY)[1] and worst.middle > p.clear_share * tolerance else "look",
             values={
                 "deed": way, "cup_mm": round(worst.middle, 1), "most_mm": round(worst.high, 1),
                 "tolerance_mm": tolerance, "width_mm": round(lot.width_mm), "by_ms": until_ms,

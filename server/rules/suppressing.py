@@ -10,7 +10,7 @@ from server.reading import Finding, Lean
 from server.reason import Reason
 from server.rules.base import Rule, RuleView, SensorView
 
-AWAY = "suppressed-away"
+AWAY, NOBODY = "suppressed-away", "suppressed-nobody"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,18 +59,25 @@ def away_wrapped(around: Around, finding: Finding) -> Reason | None:
     what was kept back for that is still."""
     view = around.view
     if not view.shop.known:
-        why = view.kept_back.get((finding.rule, finding.subject))
-        return why if why is not None and why.key == AWAY else None
+        return _still(view, finding, AWAY)
     until_ms = view.nobody_until_ms
     if until_ms is None or view.shop.open_lots.get(around.zone(finding), 0):
         return None
     return Reason(AWAY, {"to_ms": until_ms})
 
 
-def nobody_there(around: Around, _: Finding) -> Reason | None:
-    """Nobody is in the shop, so nobody could do anything to the lot it is about."""
-    until_ms = around.view.nobody_until_ms
-    return None if until_ms is None else Reason("suppressed-nobody", {"to_ms": until_ms})
+def nobody_there(around: Around, finding: Finding) -> Reason | None:
+    """Nobody is in the shop, so nobody could do anything about it. Likewise before the shop is known."""
+    view = around.view
+    if not view.shop.known:
+        return _still(view, finding, NOBODY)
+    until_ms = view.nobody_until_ms
+    return None if until_ms is None else Reason(NOBODY, {"to_ms": until_ms})
+
+
+def _still(view: RuleView, finding: Finding, key: str) -> Reason | None:
+    why = view.kept_back.get((finding.rule, finding.subject))
+    return why if why is not None and why.key == key else None
 
 
 def spoken_by(rule: str, lean: Lean) -> Suppressor:

@@ -249,7 +249,7 @@ caution-oily-rags = Rags with oil in them catch fire by themselves: spread them 
 caution-mould = Mould harms the lungs: mask and gloves on, never brush it dry, and ask a professional where it is more than a hand wide.
 caution-unvented = An unvented heater gives off carbon monoxide and water; any heater near dust or solvent vapour burns. Follow its maker and the local code.
 
-caution-adhesive = The maker's sheet comes first. Wear gloves, keep the air fresh: hardeners and isocyanates can make you allergic for good, and solvent vapours burn near a heater.
+caution-adhesive = The maker's sheet comes first. Wear gloves, keep the air fresh: hardeners and isocyanates can make you allergic for good, and solvent vapours burn near a heater: follow its maker and the local code.
 caution-lumber = Prices of usable wood suppose flat, dry boards: look at the stack. Never plane or joint cupped or twisted stock unsupported, and keep clear of the dust.
 caution-resaw = Cut a fork test before resawing: wood under stress closes behind the blade and kicks back. Riving knife in, stop when the kerf closes; the halves may cup, so leave more than these figures where you can.
 caution-salt = Salts and their brine irritate skin and eyes and rust steel: wear gloves, keep the jar from food, tools and children, let no brine creep onto a bare circuit, and follow the salt's safety sheet.

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import pytest
+
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.faults import Faults
@@ -17,6 +19,7 @@ from server.rules.lot_view import Course
 from server.rules.spans import joined, span_with, without
 from tests.unit.rules.lot_cases import in_danger
 from tests.unit.rules.lots import HOUR_MS, NOW_MS, course, lot, shop
+from tests.unit.rules.views import view as air_view
 
 
 class Counted(LotRule):
@@ -79,6 +82,21 @@ def test_alerts_stand_while_no_lot_is_worked_out_yet_and_while_a_bug_stops_their
     judged = judging.judged([rule], shop(), faults)
     book, (gone,) = apply(book, judged.findings, NOW_MS, 2.0, unjudged=judged.unjudged)
     assert (book.alerts, gone.state) == ([], "normal")
+
+
+def test_a_bug_in_a_rule_about_air_stops_neither_the_turn_nor_other_rules(monkeypatch: pytest.MonkeyPatch) -> None:
+    rules, faults, seen = make_rules(), Faults(), air_view(5.0)
+    before = Judging().judged(rules, seen, faults)
+    book, _ = apply(AlertBook(), [replace(f, raise_after_s=0.0) for f in before.findings], NOW_MS, 0.0)
+    dry = next(rule for rule in rules if rule.name == "dry-limit")
+    monkeypatch.setattr(dry, "findings", lambda _: 1 / 0)
+    judged = Judging().judged(rules, seen, faults, book.watches)
+    assert "dry-limit" in judged.unjudged
+    assert {f.rule for f in judged.findings} == {f.rule for f in before.findings} - {"dry-limit"}
+    book, changes = apply(book, judged.findings, NOW_MS, 1.0, unjudged=judged.unjudged)
+    assert [a.rule for a in book.alerts if a.rule == "dry-limit"] == ["dry-limit"]
+    assert not [a for a in changes if a.rule == "dry-limit"]
+    assert [f.part for f in faults.all()] == ["rule dry-limit"]
 
 
 def test_a_course_is_straight_between_its_points_and_stays_at_its_last() -> None:

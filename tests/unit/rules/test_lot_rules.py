@@ -292,6 +292,15 @@ LIMITS: tuple[Noisy, ...] = (
     ("lot-checks", in_danger, 2.0, 0.15, NOW_MS),
     ("lot-cup", lambda mm: replace(bending(mm, wrapped=0.1), fresh=False), 0.3, 0.02, NOW_MS),
     ("milled-open", lambda mm: bending(mm, wrapped=0.1), 0.3, 0.02, EVENING_MS),
+    ("lot-cup", lambda mm: replace(bending(0.8, wrapped=mm), fresh=False), 0.3, 0.02, NOW_MS),
+    ("milled-open", lambda mm: bending(0.8, wrapped=mm), 0.3, 0.02, EVENING_MS),
+    (
+        "away",
+        lambda mm: replace(leaving(), courses=(leaving().courses[0], still("wrapped", cup=mm))),
+        0.3,
+        0.02,
+        NOW_MS,
+    ),
     ("wrap-sweating", sweating, 0.0, 0.4, NOW_MS),
     ("away", lambda mm: leaving(mm=mm), 0.3, 0.02, NOW_MS),
 )

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from server.rules.base import RoomView, RuleView, ShelfView, ZoneView
+from server.rules.base import RoomView, RuleView, ShelfView, ShopFacts, ZoneView
 from server.rules.extractor_cold import ExtractorCold
 from server.rules.iron_rusts import IronRusts
 from server.rules.mould_grows import MouldGrows
 from server.rules.shelf_freezing import ShelfFreezing
+from server.rules.suppressing import Around, kept_back
 from tests.unit.rules.spells import raised_and_over
 from tests.unit.rules.views import AIM, HOUR_MS, NOW_MS, air
 
@@ -60,6 +62,14 @@ def test_the_extractor_needs_outdoors_and_hours_or_nights() -> None:
     assert ExtractorCold().unwatched(room(blows=BLOWS)) == "not-watched-no-outdoors"
     assert ExtractorCold().unwatched(room(**COLD)) == "not-watched-no-extractor"
     assert ExtractorCold().unwatched(room(**COLD, usual_per_h=0.05)) is None
+
+
+def test_its_hours_blow_nothing_while_nobody_is_there() -> None:
+    away = ((NOW_MS - HOUR_MS, NOW_MS + HOUR_MS),)
+    for times, why in (((), None), (away, "suppressed-nobody")):
+        seen = replace(room(**COLD, blows=BLOWS), shop=ShopFacts(away=times))
+        (found,) = kept_back(ExtractorCold(), ExtractorCold().findings(seen), Around.of(seen))
+        assert (found.suppressed_by and found.suppressed_by.key) == why
 
 
 def shelf(temperature_c: float, per_h: float | None = None, at_ms: int = NOW_MS, now_ms: int = NOW_MS) -> RuleView:
