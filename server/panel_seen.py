@@ -95,7 +95,7 @@ def _rested_ms(view: LotView, glue: Glue) -> int:
 
 
 def _cure(view: LotView, held: Held, glue: Glue, recent: ShopAir) -> Cure:
-    lowest, glued_ms = glue.limits.limits["lowest-temperature"], view.at_ms - round(glue.since_h * HOUR_MS)
+    lowest, glued_ms = glue.limits.lowest_in_clamps, view.at_ms - round(glue.since_h * HOUR_MS)
     off_ms = glued_ms + round(glue.clamp_h * HOUR_MS)
     needs = left_h(glue.limits, "clamp", glue.clamped, glue.wood_c)
     from_ms = view.at_ms if glue.in_clamps else off_ms

@@ -107,6 +107,18 @@ class Family:
         return replace(self, limits=MappingProxyType({**self.limits, **told}))
 
     @property
+    def gels(self) -> bool:
+        """Whether it is used hot and gels as it cools (Wood Handbook Table 10-3, as in its row): wood and air have to
+        be warm until the clamps are on, and cold does it no harm after."""
+        return self.key == "hide"
+
+    @property
+    def lowest_in_clamps(self) -> Limit:
+        """The lowest temperature once the clamps are on: open for one that gels as it cools."""
+        lowest = self.limits["lowest-temperature"]
+        return replace(lowest, low=None, high=None) if self.gels else lowest
+
+    @property
     def rest_days(self) -> tuple[float, float] | None:
         """Least and most days from the clamps to flattening a panel, or None where no figure was found.
 

@@ -73,9 +73,9 @@ glue-warm-unsure = { $why ->
     }
 glue-warm-unsure-title = Is it warm enough?
 glue-sheet-title = Read the glue's sheet
-glue-warm-heat = Warm { THE($zone) } to { TEMPERATURE($temperature_c) } and more before you glue { $names }, and keep it so: below that the glue does not set.
+glue-warm-heat = Warm { THE($zone) } to { TEMPERATURE($temperature_c) } and more before you glue { $names }, and keep it so: a joint made colder may be weak.
 glue-warm-bring = { $what ->
-        [wood] Bring { $names } into { THE($zone) } and wait until the wood itself is at { TEMPERATURE($temperature_c) }: glue that sets cold is weak.
+        [wood] Bring { $names } into { THE($zone) } and wait until the wood itself is at { TEMPERATURE($temperature_c) }: a joint made cold is weak.
        *[glue] Bring the glue into { THE($zone) } and wait until it is at { TEMPERATURE($temperature_c) } before you glue { $names }.
     }
 glue-warm-title = { $what ->
@@ -86,6 +86,7 @@ glue-warm-title = { $what ->
 glue-warm-limit = { $kind ->
         [none] No figure was found for { $family }: its maker's sheet has it.
         [one] Wood, glue and air at { TEMPERATURE($sure_c) } or more.
+        [gels] Wood and air at { TEMPERATURE($sure_c) } or more until the clamps are on: in the cold it gels before.
        *[two] Wood, glue and air at { TEMPERATURE($sure_c) } or more; below { TEMPERATURE($lowest_c) } no make of { $family } sets.
     }
 glue-unheard = No air of { THE($zone) } has been heard lately: hang a thermometer there before gluing.
@@ -98,10 +99,14 @@ glue-air-cold-title = Too cold in the clamps
 glue-air-maybe-title = Keep the room warm
 glue-air-sweats = { $name } is at { TEMPERATURE($wood_c) } and the air's dew point at { TEMPERATURE($dew_point_c) }: water settles on wood so cold. Leave it wrapped until it is warm.
 glue-air-sweats-title = The wood would sweat
-glue-air-longer = At { TEMPERATURE($temperature_c) } this glue is said to need { FIGURE($needed_h) } h in the clamps: { GIVEN($clamp_h) } h is too short.
+glue-air-longer = At { TEMPERATURE($temperature_c) } { $sure ->
+        [yes] this glue is said to need { FIGURE($needed_h) } h in the clamps: { GIVEN($clamp_h) } h is too short
+       *[no] some glues of this family need up to { FIGURE($needed_h) } h in the clamps: leave it so long, or read the sheet
+    }.
 glue-air-longer-title = Clamp it longer
 glue-air-limit = { $known ->
         [yes] The air at { TEMPERATURE($sure_c) } or more all through, and the wood { GIVEN($sweats_k) } K above its dew point.
+        [gels] It sets as it cools; the wood { GIVEN($sweats_k) } K above the dew point.
        *[no] What its maker's sheet says; the wood { GIVEN($sweats_k) } K above the dew point.
     }
 glue-year-asked = What does its width do through the year?

@@ -24,6 +24,7 @@ panel-cure-missing = { $why ->
     }
 panel-cure-limit = { $known ->
         [no] The lowest temperature is on the maker's sheet.
+        [gels] It sets as it cools: it has to be warm only until the clamps are on.
        *[yes] The wood no colder than { TEMPERATURE($lowest_c) }.
     }
 panel-flat-asked = May it be flattened?

@@ -73,7 +73,7 @@ GLUE_UP: dict[str, tuple[str, ...]] = {
     "glue-air-maybe-title": (),
     "glue-air-sweats": ("name", "wood_c", "dew_point_c"),
     "glue-air-sweats-title": (),
-    "glue-air-longer": ("needed_h", "clamp_h", "temperature_c"),
+    "glue-air-longer": ("needed_h", "clamp_h", "temperature_c", "sure"),
     "glue-air-longer-title": (),
     "glue-air-limit": ("known", "sure_c", "sweats_k"),
     "glue-year-asked": (),

@@ -12,6 +12,7 @@ from server.advice.base import EMC_SOURCE, NOTHING, PRACTICE, Limit, Line, ends
 from server.advice.glue_up.base import Answered, GlueView, RoomAir, Values, names
 from server.advice.glue_up.warm import HALF_HOUR_S, SENSOR_K, Lowest, coldest_board
 from server.reading import Word
+from server.wood.adhesive import Needed
 from server.wood.air import Floats, dew_point_c, saturation_pressure_pa
 from server.wood.emc import emc_pct as draws_to
 from server.wood.emc import humidity_for_emc
@@ -22,6 +23,8 @@ from server.words.of_adhesive import CAUTION
 DAY_BINS = 48
 LOOKED_BINS = 4 * DAY_BINS
 """Four days: as far as an outlook reaches. A longer clamp time is judged by its first four."""
+SLACK_H = 0.25
+"""As long as the question of a panel in its clamps lets pass. Common practice, no source."""
 SWEATS_K = 1.0
 """Wood that is not this much warmer than the dew point may sweat. Common practice, no source."""
 _LEAST_K = SENSOR_K
@@ -62,9 +65,7 @@ class AirAhead:
         mean_c = float(np.mean(found.temperature_c.middle))
         needs = view.family.needs("clamp", float(np.clip(mean_c, -50, 100)))
         word, title, said = _said(view, found, coldest, runs)
-        if needs.low_h is not None and needs.high_h is not None and view.asked.clamp_h < needs.low_h:
-            values: Values = {"needed_h": needs.low_h, "clamp_h": view.asked.clamp_h, "temperature_c": mean_c}
-            longer = Sentence("glue-air-longer", values)
+        if (longer := _longer(needs, view.asked.clamp_h, mean_c)) is not None:
             said = (*said, longer) if word != "ready" else (longer, *said)
             word, title = ("look", Sentence("glue-air-longer-title")) if word == "ready" else (word, title)
         if not view.room.heard:  # then nothing is known of it
@@ -74,10 +75,10 @@ class AirAhead:
             "needed_clamp_h": needs.low_h, "needed_clamp_h_high": needs.high_h, "mean_c": mean_c,
             "looked_h": clamp * HALF_HOUR_S / 3600.0,
         }  # fmt: skip
-        row = view.family.limits["lowest-temperature"]
+        row = view.family.lowest_in_clamps
         lowest = Lowest(row)
         limits = {} if lowest.sure_c is None else {"sure_c": lowest.sure_c, "sweats_k": SWEATS_K}
-        known = "yes" if limits else "no"
+        known = "gels" if view.family.gels else "yes" if limits else "no"
         limit = Limit(
             Sentence("glue-air-limit", {"known": known, "sure_c": lowest.sure_c or 0.0, "sweats_k": SWEATS_K}),
             f"{row.source} ({row.provenance})", limits,
@@ -87,6 +88,17 @@ class AirAhead:
             self.name, word, Sentence("glue-air-asked", {"clamp_h": view.asked.clamp_h}), said, figures, limit,
             (_TEMPERATURE, _OUTLOOK, EMC_SOURCE, *clamps), CAUTION, title=title,
         )  # fmt: skip
+
+
+def _longer(needs: Needed, clamp_h: float, mean_c: float) -> Sentence | None:
+    """Where the clamp time is too short, or for some of the family too short, as the panel in its clamps would say."""
+    if needs.low_h is None or needs.high_h is None:
+        return None
+    sure = clamp_h < needs.low_h
+    if not sure and clamp_h + SLACK_H >= needs.high_h:
+        return None
+    values: Values = {"needed_h": needs.low_h if sure else needs.high_h, "clamp_h": clamp_h, "temperature_c": mean_c}
+    return Sentence("glue-air-longer", {**values, "sure": "yes" if sure else "no"})
 
 
 def bins_of(clamp_h: float) -> int:
@@ -145,7 +157,7 @@ def air_days(view: GlueView) -> Spread:
 
 def air_in(view: GlueView, room: RoomAir) -> Spread:
     """The same in another zone. The ends go by the warm and the cold end of what is expected."""
-    needed = Lowest(view.family.limits["lowest-temperature"]).sure_c
+    needed = Lowest(view.family.lowest_in_clamps).sure_c
     if needed is None:
         return Spread(*(np.zeros(1) for _ in range(3)))
     clamp = bins_of(view.asked.clamp_h)
@@ -173,7 +185,7 @@ def _at(of: Spread, i: int) -> Spread:
 
 
 def _said(view: GlueView, found: Ahead, coldest: Spread, runs: Sentence) -> Answered:
-    zone, lowest = view.name(view.room.zone), Lowest(view.family.limits["lowest-temperature"])
+    zone, lowest = view.name(view.room.zone), Lowest(view.family.lowest_in_clamps)
     middle, low = float(coldest.middle[0]), float(coldest.low[0])
     if not view.room.heard:
         return "look", Sentence("glue-unheard-title"), (Sentence("glue-unheard", {"zone": zone}),)

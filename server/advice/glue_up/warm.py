@@ -87,7 +87,15 @@ class Warm:
         row = lowest.row
         limits = {} if lowest.broken_c is None or lowest.sure_c is None else {
             "lowest_c": lowest.broken_c, "sure_c": lowest.sure_c}  # fmt: skip
-        kind = "none" if not limits else "one" if lowest.broken_c == lowest.sure_c else "two"
+        kind = (
+            "gels"
+            if limits and view.family.gels
+            else "none"
+            if not limits
+            else "one"
+            if lowest.broken_c == lowest.sure_c
+            else "two"
+        )
         limit = Limit(
             Sentence("glue-warm-limit", {
                 "family": view.family.name, "kind": kind, **(limits or {"lowest_c": 0.0, "sure_c": 0.0})
@@ -110,9 +118,9 @@ def coldest_board(view: GlueView) -> Board:
 
 
 def warmths(view: GlueView) -> dict[What, Warmth]:
-    """Of the coldest board, the glue and the room; without what nobody has heard."""
+    """Of the coldest board, the glue and the room; without what nobody has heard, and glue from a hot pot."""
     found: dict[What, Warmth] = {"wood": wood_warmth(view, coldest_board(view))}
-    if view.shelf.heard:
+    if view.shelf.heard and not view.family.gels:
         found["glue"] = Warmth.of(behind_c(view.shelf, BOTTLE_LAG_S), view.shelf.temperature_c)
     if view.room.heard:
         air = view.room.temperature_c
@@ -139,7 +147,7 @@ def warm_in(view: GlueView, room: RoomAir) -> Spread:
         return _days(0.0, 0.0, 0.0)
     bodies = [(board.temperature_c, float(middle_boards(board.held.wood.stock, board.held.wood.belief).heat_lag_s[0]))
               for board in view.boards]  # fmt: skip
-    if view.shelf.heard:
+    if view.shelf.heard and not view.family.gels:
         bodies.append((behind_c(view.shelf, BOTTLE_LAG_S), BOTTLE_LAG_S))
     cold = [(c, lag) for c, lag in bodies if c < needed]
     air = room.temperature_c

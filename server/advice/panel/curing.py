@@ -110,7 +110,7 @@ class Curing:
         word, title, first = (
             _decided(view, glue, dry=dry) if panel.stage == "glued" else (None, None, _state(view, glue))
         )
-        lowest = glue.limits.limits["lowest-temperature"]
+        lowest = glue.limits.lowest_in_clamps
         figures = {
             "wood_c": glue.wood_c, "since_h": glue.since_h, "clamp_h": glue.clamp_h, **_done("clamp", glue.clamped),
             **_done("cure", glue.cured), **_left("clamp", glue, glue.clamped), **_left("cure", glue, glue.cured),
@@ -121,7 +121,8 @@ class Curing:
         said += _missing(glue)
         if dry and panel.stage == "glued" and not glue.there and (title is None or title.key != "panel-cure-dry-title"):
             said.append(Sentence("panel-cure-dry", {"drier_pct": drier}))
-        least: Said = {"known": "no" if lowest.low is None else "yes", "lowest_c": lowest.low or 0.0}
+        known = "gels" if glue.limits.gels else "no" if lowest.low is None else "yes"
+        least: Said = {"known": known, "lowest_c": lowest.low or 0.0}
         limit = Limit(
             Sentence("panel-cure-limit", least), f"{lowest.provenance}: {lowest.source}",
             {} if lowest.low is None else {"lowest_c": lowest.low},
@@ -160,7 +161,7 @@ def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
 def _cold(glue: Glue, name: Said) -> Decided | None:
     """``act`` only for wood below a lowest temperature that a sheet or a source sets, and before its time in the clamps
     is over: glue that has not set there is still to be saved by warmth."""
-    lowest = glue.limits.limits["lowest-temperature"]
+    lowest = glue.limits.lowest_in_clamps
     if lowest.low is None or glue.wood_c >= lowest.low:
         return None
     values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}

@@ -213,6 +213,27 @@ def test_a_cold_night_in_the_clamps_is_seen_ahead() -> None:
     assert line.figures["coldest_c_low"] < 2.0 < line.figures["coldest_c_high"]
 
 
+def test_glue_that_gels_needs_warmth_until_the_clamps_are_on() -> None:
+    """Hide glue comes hot from its pot and gels as it cools (Wood Handbook Table 10-3, as in adhesives.csv): a cold
+    room is against gluing now, a cold night in the clamps is not."""
+    cold = glue_up(board(air=(14.0, 50.0)), adhesive="hide", bench=(14.0, 50.0))
+    found = advise(cold)
+    assert (found.word, found.title.values["what"]) == ("look", "air")
+    assert lines_of(found)["warm-enough"].figures["glue_c"] is None
+    night = glue_up(bench=nights(8.0), clamp_h=14, adhesive="hide", shelf="loft", loft=(10.0, 50.0))
+    assert word(night, "air-holds") == "ready"
+    assert "glue" not in {said.values.get("what") for said in asked(night, "warm-enough").said}
+    assert word(glue_up(bench=nights(8.0), clamp_h=14, adhesive="cross-linking-pva"), "air-holds") == "look"
+
+
+def test_the_clamp_time_is_asked_as_the_panel_will_be() -> None:
+    """One-part polyurethane, 1 to 4 h by its row: what its panel would be told in the clamps is told before."""
+    for clamp_h, sure in ((0.5, "yes"), (2.0, "no"), (4.0, None)):
+        line = asked(glue_up(bench=(21.5, 40.0), adhesive="polyurethane", clamp_h=clamp_h), "air-holds")
+        found = [said.values["sure"] for said in line.said if said.key == "glue-air-longer"]
+        assert (line.word, found) == (("ready", []) if sure is None else ("look", [sure]))
+
+
 def test_temperature_ahead_is_that_of_the_same_hours() -> None:
     """Limit: days that are all alike are told without error; and a drift of the last days goes on as their spread."""
     hours = np.arange(7 * 48 + 1) / 48

@@ -52,7 +52,8 @@ def test_in_cool_wood_it_takes_its_doubling() -> None:
     [
         (0.5 + HOUR, 20.0, 40.0, {}, ("wait", "panel-cure-clamps-title")),
         (0.5 + HOUR, 5.0, 50.0, {}, ("act", "panel-cure-cold-title")),
-        (0.5 + HOUR, 15.0, 50.0, {"adhesive": "hide"}, ("look", "panel-cure-cold-title")),
+        (0.5 + HOUR, 15.0, 50.0, {"adhesive": "hide"}, ("wait", "panel-cure-clamps-title")),
+        (0.5 + HOUR, 5.0, 50.0, {"adhesive": "cross-linking-pva"}, ("look", "panel-cure-cold-title")),
         (0.5 + HOUR, 5.0, 50.0, {"sheet": COLD_GLUE}, ("wait", "panel-cure-clamps-title")),
         (0.5 + HOUR, 20.0, 12.0, {}, ("look", "panel-cure-dry-title")),
         (0.5 + HOUR, 20.0, 12.0, {"lying": "wrapped"}, ("wait", "panel-cure-clamps-title")),
@@ -67,7 +68,8 @@ def test_in_cool_wood_it_takes_its_doubling() -> None:
 def test_what_a_glued_panel_says(
     days: float, c: float, humidity: float, how: dict[str, Any], said: tuple[str, str]
 ) -> None:
-    """A limit from memory (hide's) asks to look; only one that was read, or a sheet's, asks to act."""
+    """A limit from memory asks to look; only one that was read, or a sheet's, asks to act. Hide glue gels as it cools
+    (its row in adhesives.csv): in the clamps no cold is against it."""
     assert verdict(panel_seen(days=days, air=lambda _: (c, humidity), **how)) == said
 
 
