@@ -46,6 +46,7 @@ class Extractor:
             figures |= {f"{key}{end}": times * one for end, one in three}
         figures["air_changes_per_h"] = None if zone.volume_m3 is None else zone.extractor_m3_per_h / zone.volume_m3
         low, high = sorted((abs(per_h.low), abs(per_h.high)))
+        low = low if per_h.low * per_h.high > 0 else 0.0
         way = "out" if per_h.middle > 0 else "in"
         told = [Sentence("room-extractor", {"kg": abs(per_h.middle), "kg_low": low, "kg_high": high, "way": way})]
         if saved_kg > WORTH_KG:

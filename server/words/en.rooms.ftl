@@ -44,7 +44,7 @@ room-water-none = No water has to be added or taken out over { GIVEN($hours_h) }
 room-water-add = { FIGURE($kg) } litres of water, between { FIGURE($kg_low) } and { FIGURE($kg_high) }, spread over { GIVEN($hours_h) } h, hold { GIVEN($volume_m3) } m³ at { FIGURE($hold_pct) } % until { $until }.
 room-water-remove = { FIGURE($kg) } litres of water, between { FIGURE($kg_low) } and { FIGURE($kg_high) }, have to come out of the air over { GIVEN($hours_h) } h to hold { GIVEN($volume_m3) } m³ at { FIGURE($hold_pct) } % until { $until }.
 room-water-fill = { FIGURE($kg) } litres of that move air, walls and the skin of the stock there, once.
-room-water-buffer = Air, walls and the skin of the stock stand off from there by { FIGURE($kg) } litres, on the good side: that is counted in.
+room-water-buffer = Air, walls and the skin of the stock have { FIGURE($kg) } litres to spare before they are there: that is counted in.
 room-water-refused = No litres are named for { FIGURE($hold_pct) } %: with { TEMPERATURE($outdoor_c) } outside, { $glazing ->
     [none] the coldest corner of an outside wall is damp enough for mould
     [single] single glass runs with condensation

@@ -228,6 +228,10 @@ def test_the_extractor_is_an_air_change_of_its_own() -> None:
     assert off_kg == pytest.approx(2 * per_h, rel=1e-4), "the night's balance has it so too"
     assert found["air_changes_per_h"] == 6.0
     assert Extractor().answer(told()) is None
+    near = replace(view, night=replace(view.night, outdoors=outdoors(19.0, 0.98 * view.hold_rh, 15.0)))
+    said = line(Extractor(), near)
+    assert said.figures["water_kg_per_h_low"] < 0.0 < said.figures["water_kg_per_h_high"]  # type: ignore[operator]
+    assert said.said[0].values["kg_low"] == 0.0, "between nothing and so much, where it may as well bring water in"
 
 
 def test_gas_is_water_and_a_caution() -> None:
