@@ -59,7 +59,10 @@ def panels_seen(seeing: Seeing, lots: Sequence[Lot], asked: Mapping[str, Asked],
         if lot.panel is None or lot.id not in asked:
             continue
         view = asked[lot.id].view
-        one = PanelView(lot.id, lot.name, lot.zone, seeing.at_ms, lot.lying == "wrapped", worked_out=False)
+        fitted, crated = lot.panel.fitting is not None, lot.panel.stage == "crated"
+        one = PanelView(
+            lot.id, lot.name, lot.zone, seeing.at_ms, lot.lying == "wrapped", fitted, crated, worked_out=False
+        )
         try:
             found.panels[lot.id] = one if view is None or view.held is None else _seen(seeing, view, view.held, one)
         except StoreError:

@@ -97,7 +97,9 @@ class ClearanceUsed(PanelRule):
 
 
 def _deed(panel: PanelView, fit: Fit, way: _Way) -> str:
-    """Wrapping keeps off only what is still to come."""
+    """Wrapping keeps off only what is still to come. What lies in its crate nobody planes."""
+    if panel.crated:
+        return "look"
     if fit.travel_mm is not None and (way.which == "narrow" or fit.room_mm is None or fit.travel_mm <= fit.room_mm):
         return "slots"
     if fit.kind in {"drawer", "door"}:

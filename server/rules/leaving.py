@@ -50,14 +50,15 @@ def curing(view: RuleView) -> frozenset[str]:
     return frozenset(one.id for one in view.panels if one.cure is not None and not one.cure.cured)
 
 
-def in_clamps(view: RuleView) -> frozenset[str]:
-    """Those of them that are held by their clamps, or should be: nobody turns them over or puts them on stickers."""
-    held = set()
+def held(view: RuleView) -> frozenset[str]:
+    """The panels that are in their clamps, or should be, and those that were fitted or crated: what they are held by
+    keeps them flat, and nobody turns them over or puts them on stickers."""
+    found = {one.id for one in view.panels if one.fitted or one.crated}
     for one in view.panels:
         if one.cure is not None and not one.cure.cured:
             needs_ms = one.cure.off_ms if one.cure.ready_ms is None else one.cure.ready_ms[0]
-            held |= {one.id} if view.now_ms < max(one.cure.off_ms, needs_ms) else set()
-    return frozenset(held)
+            found |= {one.id} if view.now_ms < max(one.cure.off_ms, needs_ms) else set()
+    return frozenset(found)
 
 
 def wrapped_by_ms(view: RuleView) -> int | None:

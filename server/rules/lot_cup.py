@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import NEARLY, best_way, in_clamps, wrapped_by_ms
+from server.rules.leaving import NEARLY, best_way, held, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
@@ -35,13 +35,13 @@ class LotCup(LotRule):
         self.parameters: BaseModel = self._own
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
-        """One finding a lot. A panel in its clamps is held flat."""
+        """One finding a lot. A panel that is held by something stays flat."""
         back = back_ms(view.work, view.away, view.now_ms)
         leaves = leaves_ms(view.work, view.away, view.now_ms) or view.now_ms if view.work else back
-        held, wrapped_ms = in_clamps(view), wrapped_by_ms(view)
+        flat, wrapped_ms = held(view), wrapped_by_ms(view)
         return [
             about(self.name, lot, clears=True)
-            if lot.id in held
+            if lot.id in flat
             else self._of_lot(lot, view.now_ms, leaves if lot.fresh and lot.open else back, wrapped_ms)
             for lot in view.lots or ()
         ]

@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.leaving import NEARLY, best_way, in_clamps, wrapped_by_ms
+from server.rules.leaving import NEARLY, best_way, held, wrapped_by_ms
 from server.rules.lot_rule import LotParameters, LotRule, about
 from server.rules.lot_view import LotView
 from server.rules.spans import back_ms, leaves_ms
@@ -44,10 +44,10 @@ class MilledOpen(LotRule):
         now = leaves is not None and leaves - view.now_ms <= self._own.before_min * 60_000
         over = not view.work or (leaves is not None and not now)
         back = back_ms(view.work, view.away, view.now_ms)
-        held, told = in_clamps(view), wrapped_by_ms(view) is not None
+        flat, told = held(view), wrapped_by_ms(view) is not None
         dries = {lot for rule, lot in view.standing if rule == PANEL}
         return [
-            self._of_lot(lot, back, now=now, over=over or lot.id in held or f"{lot.id}-dry" in dries, told=told)
+            self._of_lot(lot, back, now=now, over=over or lot.id in flat or f"{lot.id}-dry" in dries, told=told)
             for lot in view.lots or ()
             if lot.fresh
         ]

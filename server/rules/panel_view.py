@@ -74,6 +74,8 @@ class PanelView:
     zone: str
     at_ms: int
     wrapped: bool = False
+    fitted: bool = False
+    crated: bool = False
     cure: Cure | None = None
     flat: bool | None = None
     flat_since_ms: int | None = None

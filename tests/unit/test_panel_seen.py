@@ -166,6 +166,7 @@ async def test_what_it_grows_since_it_was_fitted_is_what_its_moisture_makes_of_i
     await tell(bench, "fit", kind="fitted", lot="top", held="free", fit="drawer", clearance_mm=1.5)
     await weather(bench, 2.0, 9.0, even(20.0, 0.70))
     fit = seen(bench).fit
+    assert (seen(bench).fitted, seen(bench).crated) == (True, False)
     assert fit is not None
     assert (fit.kind, fit.room_mm, fit.travel_mm, fit.width_mm) == ("drawer", 1.5, None, 580.0)
     now = await document(bench)

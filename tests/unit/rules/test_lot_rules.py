@@ -273,6 +273,8 @@ def test_of_a_panel_in_its_clamps_nothing_is_asked_that_they_forbid() -> None:
         held = panel(cure=cure(cured=hours > 24.0))
         view = replace(shop(glued, now_ms=now_ms), panels=(held,))
         assert (one("lot-cup", view).raise_holds, one("lot-checks", view).raise_holds) == (cup, danger), hours
+    for fitted in (panel(fitted=True), panel(crated=True)):
+        assert one("lot-cup", replace(shop(glued), panels=(fitted,))).clear_holds, "it is held flat"
     fresh = replace(bending(0.8, wrapped=0.1), id="lid", panel=True)
     for after_h, standing, raised in ((9.0, (), False), (-1.0, (), True), (-1.0, (("panel-cures", "lid-dry"),), False)):
         held = panel(cure=cure(off_ms=EVENING_MS + round(after_h * HOUR_MS), ready_ms=None))

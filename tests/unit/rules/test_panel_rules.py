@@ -147,6 +147,12 @@ def test_room_is_used_up_by_growing_and_hold_by_shrinking(fitted: object, said: 
     assert raised("clearance-used", panel(fit=fitted)) == said
 
 
+def test_nobody_planes_what_lies_in_its_crate() -> None:
+    tight = panel(fit=fit("door", 2.4, 2.5, 2.6))
+    assert raised("clearance-used", tight) == ("act", "ease")
+    assert raised("clearance-used", replace(tight, crated=True)) == ("look", "look")
+
+
 def test_only_a_month_ahead_counts_and_what_to_take_off_goes_to_the_far_end() -> None:
     late = fit("drawer", 0.2, 0.4, 0.6)
     grown = (*late.grown[:3], replace(late.grown[3], mm=band(5.0)))
