@@ -101,7 +101,7 @@ def test_a_broker_port_that_is_taken_is_refused_with_its_text_before_the_door_op
 
 HELD = """
 import asyncio, sys, threading
-from server import app, cli
+from server import app, beside, cli
 
 def in_a_thread(*_args, **_named):
     print("there", flush=True)
@@ -112,7 +112,7 @@ async def on_the_loop(*_args, **_named):
     await asyncio.Event().wait()
 
 stage = sys.argv.pop(1)
-owner = app.Broker if stage == "given_time" else app
+owner = {"given_time": app.Broker, "refresh": beside}.get(stage, app)
 setattr(owner, stage, in_a_thread if stage in {"build", "restore"} else on_the_loop)
 sys.exit(cli.main(["serve", "--api-port", "0"]))
 """

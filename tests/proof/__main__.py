@@ -34,8 +34,9 @@ READ = """## How to read it
 * The outlook is a damped persistence: it knows no weather to come. That 12 h were had is the work of its low end, which
   stood past the limit for days: leads of a week and more are an alert that stood, not foresight. *Stood* says how much
   of the season that was; in a room whose limits lie within its usual week it is nearly all of it.
-* What was told late came fast: in late autumn damp air comes in within half a day, and the end of the outlook made 12 h
-  before did not reach the limit. No parameter of these rules has those hours; they want the weather.
+* What was told late came fast: 0.6 to 1.8 % EMC within the 12 h before, and the end of the outlook made 12 h before did
+  not reach the limit. No parameter of these rules has those hours; they want the weather. One was missed although that
+  end lay past the limit (the house's room 8): why, nobody has looked yet.
 * `sensor-silent` leads the week where a record has gaps (the house's are the quarter that was drawn, the demo's one bad
   hour a day). Alerts that ask nothing are news of lots (`lot-good`); their aim is two a week.
 * `demo-first`, `town-1998` and `noise` were replayed just before alerts were suppressed by design: then both rules held
