@@ -56,6 +56,12 @@ class GlueUp(WithAdhesive):
     shelf: Id | None = Field(None, description="the zone where the glue stands; else where it is glued")
     width_mm: Width | None = Field(None, description="its width across the grain, 1 to 3,000 mm; else all the boards")
     thickness_mm: Thickness | None = Field(None, description="its thickness, 0.3 to 300 mm; else the boards'")
+    jointed_h: Number | None = Field(
+        None,
+        ge=0,
+        le=240,
+        description="hours since all their edges were jointed, 0 to 240 h; else by when the journal has them milled",
+    )
     rings: Rings = Field("not-told", description="alternating, alike or not-told: which way the growth rings turn")
     ring_radius_mm: Number = Field(
         RING_RADIUS_MM,

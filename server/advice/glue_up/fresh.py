@@ -13,7 +13,8 @@ FRESH_H = 24.0
 
 
 class Fresh:
-    """Since when each board's faces have been open, as the journal has them milled."""
+    """Since when each board's faces have been open, as the journal has them milled, or their edges, as the asker says:
+    a light pass on an edge is no entry of its own."""
 
     name = "faces-fresh"
     summary = "how long ago the faces of each board were planed or jointed"
@@ -53,6 +54,7 @@ class Fresh:
 
 
 def since_h(view: GlueView, board: Board) -> float | None:
-    """Hours since its faces were opened; None where the journal does not say that they were."""
-    milled_ms = board.view.lot.milled_ms
-    return None if milled_ms is None else max(0.0, (view.telling.now_ms - milled_ms) / HOUR_MS)
+    """Hours since its faces or its edges were opened, what was later; None where nobody says that they were."""
+    milled_ms, jointed_h = board.view.lot.milled_ms, view.asked.jointed_h
+    milled_h = None if milled_ms is None else max(0.0, (view.telling.now_ms - milled_ms) / HOUR_MS)
+    return min((h for h in (milled_h, jointed_h) if h is not None), default=None)

@@ -268,6 +268,8 @@ def test_faces_by_the_handbook_s_day() -> None:
         assert (line.word, line.limit.figures["fresh_h"] if line.limit else 0) == (expected, float(row["max"]))
         assert line.figures["since_h"] == pytest.approx(24 * (days - 0.95), abs=0.5)
     assert asked(glue_up(board(fresh=False)), "faces-fresh").figures["since_h"] is None
+    jointed = asked(glue_up(board(fresh=False), board(days=4.0, name="b-2"), jointed_h=0.5), "faces-fresh")
+    assert (jointed.word, jointed.figures["since_h"]) == ("ready", 0.5), "the deed that was asked for can be told"
 
 
 def test_the_year_against_the_damped_wave_and_a_finer_year() -> None:
