@@ -39,7 +39,10 @@ panel-flat-uneven = { $name } has rested from its glue, but its shell and core a
 panel-flat-aim-title = Not at its aim yet
 panel-flat-aim = { $name } has rested from its glue, but is at { FIGURE($mean_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: flattened now, each strip would go out of flat by itself on the way there.
 panel-flat-ready-title = It may be flattened
-panel-flat-ready = { $name } may be flattened: its glue lines have sunk as far as they will.
+panel-flat-ready = { $name } may be flattened: { $water ->
+        [yes] its glue lines have sunk as far as they will
+       *[no] its glue is cured
+    }, and it is even inside and within its aim.
 panel-flat-early = It was flattened { FIGURE($rested_days) } days after the clamps, before its glue lines had dried: they may still sink. Leave the last passes and the sanding until they have.
 panel-flat-done = It was flattened { FIGURE($rested_days) } days after the clamps.
 panel-flat-sinks-title = Leave the sanding

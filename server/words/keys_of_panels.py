@@ -31,7 +31,7 @@ PANELS: dict[str, tuple[str, ...]] = {
     "panel-flat-aim-title": (),
     "panel-flat-aim": ("name", "mean_pct", "low_pct", "high_pct"),
     "panel-flat-ready-title": (),
-    "panel-flat-ready": ("name",),
+    "panel-flat-ready": ("name", "water"),
     "panel-flat-early": ("rested_days",),
     "panel-flat-done": ("rested_days",),
     "panel-flat-sinks-title": (),

@@ -46,13 +46,14 @@ class Flatten:
             if early and left is not None and left[1] > 0.0:
                 word, title = "wait", Sentence("panel-flat-sinks-title")
         limit = glue.limits.limits["rest"]
+        why = () if rest is None else (Sentence("panel-flat-why"),)
         most = 0.0 if rest is None else rest[1]
         said = Limit(
             Sentence("panel-flat-limit", {"known": "no" if rest is None else "yes", "days": most}),
             f"{limit.provenance}: {limit.source}", {} if rest is None else {"rest_days": rest[1]},
         )  # fmt: skip
         return Line(
-            self.name, word, Sentence("panel-flat-asked"), (first, Sentence("panel-flat-why")), figures, said,
+            self.name, word, Sentence("panel-flat-asked"), (first, *why), figures, said,
             (f"{limit.provenance}: {limit.source}",), CAUTION, (lot.panel.entry,), title,
         )  # fmt: skip
 
@@ -76,7 +77,8 @@ def _decided(
         limits: Said = {"mean_pct": mean, "low_pct": aim.dry_limit_pct, "high_pct": aim.damp_limit_pct}
         off = Sentence("panel-flat-aim", {**limits, "name": view.lot.name})
         return "look", Sentence("panel-flat-aim-title"), off
-    return "ready", Sentence("panel-flat-ready-title"), Sentence("panel-flat-ready", {"name": view.lot.name})
+    ready: Said = {"name": view.lot.name, "water": "no" if left is None else "yes"}
+    return "ready", Sentence("panel-flat-ready-title"), Sentence("panel-flat-ready", ready)
 
 
 def _ends(key: str, two: tuple[float, ...] | None) -> dict[str, float | None]:

@@ -90,6 +90,8 @@ def test_rest_counts_from_the_clamps_and_by_the_sheet() -> None:
     assert rest["left_days"] == pytest.approx(4.0)
     by_sheet = panel_seen(days=4.0, clamp_h=12.0, sheet={"rest_days": 2.0})
     assert verdict(by_sheet) == ("ready", "panel-flat-ready-title")
+    epoxy = line(panel_seen(days=2.0, adhesive="epoxy"), "flatten")
+    assert [(one.key, one.values.get("water")) for one in epoxy.said] == [("panel-flat-ready", "no")], "brings no water"
 
 
 def test_flattened_too_soon_it_waits_before_the_sanding() -> None:
