@@ -213,7 +213,8 @@ def test_good_news_speaks_only_where_all_is_well() -> None:
 
 
 def test_what_is_over_is_told_as_what_was_and_asks_for_no_deed() -> None:
-    """A tired person wraps what a wall says is to be wrapped."""
+    """A tired person wraps what a wall says is to be wrapped. Every rule has its own."""
+    was: dict[str, str] = {}
     for one in instrument_alerts():
         if not is_of_lot(one):
             continue
@@ -222,7 +223,9 @@ def test_what_is_over_is_told_as_what_was_and_asks_for_no_deed() -> None:
             for state in ("unacknowledged", "returned")
         )
         assert over != stands
+        was[one.rule] = over.replace(str(one.values["name"]), "it")
         assert not over.startswith(("Wrap", "Turn", "Put", "Lay", "Move", "Seal", "Look", "Take", "Keep", "Leave"))
+    assert len(set(was.values())) == len(was) == 10
 
 
 def test_a_check_over_a_salt_is_asked_for_with_its_caution() -> None:
