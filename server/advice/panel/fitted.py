@@ -155,8 +155,13 @@ def _held(
         view.species, across, RING_ANGLE_DEG[view.lot.received.cut], used.then_pct,
         low_pct=min(low, used.then_pct), high_pct=max(high, used.then_pct),
     )  # fmt: skip
+    of_width = 100.0 / view.lot.width_mm
     figures = {
         "held_stretch_pct": 100 * strained.stretched, "held_squeeze_pct": 100 * strained.squeezed,
+        "held_stretch_pct_low": max(0.0, -used.narrowest[2]) * of_width,
+        "held_stretch_pct_high": max(0.0, -used.narrowest[1]) * of_width,
+        "held_squeeze_pct_low": max(0.0, used.widest[1]) * of_width,
+        "held_squeeze_pct_high": max(0.0, used.widest[2]) * of_width,
         "held_rank": strained.rank, "held_keeps_set": strained.keeps_set, "held_tension_index": strained.tension_index,
         "driest_pct": low, "dampest_pct": high, "dry_limit_pct": place.low_pct,
     }  # fmt: skip

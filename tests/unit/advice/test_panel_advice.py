@@ -114,6 +114,8 @@ def test_a_fitting_is_judged(fitted: dict[str, Any], days: float, humidity: floa
     found = line(view, "fitted")
     if fitted.get("held") == "restrained":
         strain = found.figures["held_stretch_pct"] / 100
+        assert found.figures["held_stretch_pct_low"] < 100 * strain < found.figures["held_stretch_pct_high"]
+        assert 100 * strain == pytest.approx(-found.figures["most_shrunk_mm"] / 560 * 100, abs=0.01)
         rank = "within" if strain < 0.004 else "yields" if strain < 0.009 else "fails"
         assert found.figures["held_rank"] == rank
         word = {"within": None, "yields": "look", "fails": "act"}[rank]
