@@ -47,7 +47,6 @@ from server.placing import KIND as PLACED
 from server.placing import placed_entries, standing
 from server.reading import Surroundings
 from server.remotes import make_remotes
-from server.restore import restore
 from server.rules.catalog import WatchingRule, make_rules
 from server.running_wires import RunningWires, running
 from server.salt_checks import SaltChecks
@@ -191,7 +190,6 @@ async def serving(settings: Settings) -> AsyncIterator[int]:
             raise spine.refused
         stack.push_async_callback(lambda: spine.engine.keeper.finish(spine.store, clock.now()))
         stack.push_async_callback(lambda: spine.engine.alert_keeper.finish(spine.store, clock.now()))
-        await in_daemon_thread(lambda: restore(spine.engine, clock.now()), "restore")
         beside = Beside.of(spine.engine, clock, lambda: spine.frame.config)
         await beside.first()
         await spine.write_places(clock.now().wall_ms)

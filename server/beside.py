@@ -1,4 +1,4 @@
-"""What is worked out beside the loop, again and again: outlooks, neighbours, rooms."""
+"""What is worked out beside the loop, again and again: outlooks, neighbours, rooms. And what a start does first."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ from collections.abc import Callable, Coroutine
 from dataclasses import dataclass
 from typing import Any
 
+from sensors.threads import in_daemon_thread
 from server.clock import Clock
 from server.config import Config
 from server.engine import Engine
 from server.neighbours import keep_neighbours, refresh_neighbours
-from server.outlooks import keep_outlooks, refresh
+from server.outlooks import keep_outlooks, past_outlooks, refresh
+from server.restore import restore
 from server.room.keeper import RoomKeeper
 
 
@@ -29,7 +31,9 @@ class Beside:
         return cls(engine, clock, configured().shop.timezone, RoomKeeper(engine, configured, clock))
 
     async def first(self) -> None:
-        """Once before the first turn: rules want all of it."""
+        """Once before the first turn: the engine goes on where the record ends, and rules want all of the rest."""
+        ahead = past_outlooks(self.engine.history, self.timezone)
+        await in_daemon_thread(lambda: restore(self.engine, self.clock.now(), ahead), "restore")
         await refresh(self.engine, self.clock, self.timezone)
         await refresh_neighbours(self.engine, self.clock)
         await self.rooms.refresh()

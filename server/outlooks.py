@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -48,10 +49,13 @@ async def keep_outlooks(engine: Engine, clock: Clock, timezone: str) -> None:
 
 
 def zone_outlook(
-    history: History, zone: str, now_ms: int, latest_pct: float, utc_offset_h: float = 0.0
-) -> tuple[OutlookPoint, ...]:
-    """Four days of one zone from its own hours; empty when the record holds none."""
-    rows = history.rollups(f"zone:{zone}/emc_pct", "hour", now_ms - BACK_MS, now_ms)
+    history: History, zone: str, now_ms: int, latest_pct: float, utc_offset_h: float = 0.0,
+    *, until_ms: int | None = None,
+) -> tuple[OutlookPoint, ...]:  # fmt: skip
+    """Four days of one zone from its own hours (those that begin before ``until_ms``, where that is given); empty when
+    the record holds none."""
+    to_ms = now_ms if until_ms is None else until_ms
+    rows = history.rollups(f"zone:{zone}/emc_pct", "hour", now_ms - BACK_MS, to_ms)
     if not rows:
         return ()
     first = rows[0].start_ms
@@ -59,6 +63,17 @@ def zone_outlook(
     emc = np.full(hours.shape, np.nan)
     emc[[(r.start_ms - first) // HOUR_MS for r in rows]] = [r.mean for r in rows]
     return outlook(hours, emc, now_ms, latest_pct, utc_offset_h=utc_offset_h)
+
+
+def past_outlooks(history: History, timezone: str) -> Callable[[str, int, float], tuple[OutlookPoint, ...]]:
+    """Gives a zone's outlook as it was at a moment of the past, ms since 1970 UTC, with what its air drew wood to then,
+    % MC: from the hours that were over, for of the one it lies in the record by now holds all."""
+
+    def made(zone: str, at_ms: int, emc_pct: float) -> tuple[OutlookPoint, ...]:
+        hours_end_ms = at_ms - at_ms % HOUR_MS
+        return zone_outlook(history, zone, at_ms, emc_pct, _offset_h(at_ms, timezone), until_ms=hours_end_ms)
+
+    return made
 
 
 def _offset_h(now_ms: int, timezone: str) -> float:

@@ -2,13 +2,14 @@
 
 The last hours of each zone go through the same stages once more, without being stored or said again. So a wait that
 had begun (half an hour past a limit) goes on, and the same air gives the same alerts whether or not the server was
-restarted meanwhile. One exception: outlooks of the past are not made again, so a rule that asks them waits anew.
+restarted meanwhile: what has held in the record for longer than its wait is said at the first turn. Outlooks of those
+hours are made again as far as a wait can reach. Rules about lots and rooms, whose past is not made again, wait anew.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from server.alerts.book import AlertBook
@@ -17,7 +18,7 @@ from server.alerts.marks import raises_of
 from server.bins import BIN_MS, HOLD_MS, KEPT, Bins
 from server.clock import Instant
 from server.engine import RECENT_MOST, Engine
-from server.reading import Reading
+from server.reading import OutlookPoint, Reading
 from server.rules.base import RuleView
 from server.screening import FUTURE_LIMIT_MS
 from server.zones import LEAST_SILENCE_S, PERIODS_LEARNT, SLOT_MS
@@ -30,10 +31,13 @@ MARGIN_MS = 900_000
 PER_ZONE = ("temperature_c", "vapour_pressure_pa", "emc_pct")
 
 Row = tuple[int, tuple[float, float, float]]
+Ahead = Callable[[str, int, float], tuple[OutlookPoint, ...]]
+"""A zone's outlook as it was at a moment, with what its air drew wood to then (% MC)."""
 
 
-def restore(engine: Engine, now: Instant) -> None:
-    """Fill a fresh engine from its own history. Reads only; blocks, so it is called before the loop has work."""
+def restore(engine: Engine, now: Instant, ahead: Ahead | None = None) -> None:
+    """Fill a fresh engine from its own history. Reads only; blocks, so it is called before the loop has work. Without
+    ``ahead`` there are no outlooks of the past."""
     day = engine.history.alert_changes(now.wall_ms - DAY_MS, now.wall_ms + FUTURE_LIMIT_MS)
     engine.book = AlertBook.restore(engine.history.alerts(), raises_of(day, now.wall_ms, now.mono_s))
     engine.recent = tuple(day[-RECENT_MOST:])
@@ -41,9 +45,13 @@ def restore(engine: Engine, now: Instant) -> None:
         readings = _recent(engine, zone, now)
         newest_ms = readings[-1].t_ms if readings else now.wall_ms
         rows = _zone_rows(engine, zone, now)
-        from_ms = newest_ms - _longest_wait_ms(engine, now) - MARGIN_MS
+        raise_ms, longest_ms = _waits_ms(engine, now)
+        from_ms = newest_ms - longest_ms - MARGIN_MS
         _learn(engine, [r for r in readings if r.t_ms < from_ms], now)
-        _watch_again(engine, zone, [r for r in readings if r.t_ms >= from_ms], rows, now)
+        stands = any(zone == subject for _, subject in engine.book.standing)
+        ahead_ms = newest_ms - (longest_ms if stands else raise_ms) - MARGIN_MS  # each takes a tenth of a second
+        past = _Past(engine, zone, ahead, ahead_ms)
+        _watch_again(past, [r for r in readings if r.t_ms >= from_ms], rows, now)
 
 
 def zone_bins(engine: Engine, zone: str, now: Instant) -> tuple[Bins, int]:
@@ -134,33 +142,62 @@ def _last_of_each(readings: list[Reading]) -> list[Reading]:
     return kept[::-1]
 
 
-def _watch_again(engine: Engine, zone: str, readings: list[Reading], rows: Iterator[Row], now: Instant) -> None:
+@dataclass(slots=True)
+class _Past:
+    """A zone that is looked at again, with the outlooks that it had: each hour one, from ``ahead_ms`` on."""
+
+    engine: Engine
+    zone: str
+    ahead: Ahead | None
+    ahead_ms: int
+    _hour: int = 0
+
+    def catch_up(self, at: Instant) -> None:
+        """The rules at this moment."""
+        self._look_ahead(at)
+        engine, view = self.engine, _view_of(self.engine, self.zone, at)
+        engine.book = catch_up(engine.book, [f for rule in engine.rules for f in rule.findings(view)], at.mono_s)
+
+    def _look_ahead(self, at: Instant) -> None:
+        """The outlook of this moment, as :func:`server.outlooks.refresh` would have hung it by then."""
+        if self.ahead is None:
+            return
+        air = self.engine.present_air(self.zone, at)
+        if air is None:
+            self.engine.outlooks.pop(self.zone, None)
+            self._hour = 0
+        elif at.wall_ms >= self.ahead_ms and at.wall_ms // HOUR_MS != self._hour:
+            self._hour = at.wall_ms // HOUR_MS
+            try:
+                self.engine.outlooks[self.zone] = self.ahead(self.zone, at.wall_ms, air.emc_pct)
+            except Exception as e:  # noqa: BLE001 - a bug of ours must not keep a server from starting
+                self.engine.outlooks.pop(self.zone, None)
+                self.engine.faults.note("outlooks", e, at.wall_ms, self.zone)
+
+
+def _watch_again(past: _Past, readings: list[Reading], rows: Iterator[Row], now: Instant) -> None:
     """The last hours, ten seconds of readings at a time, as turns saw them."""
+    engine, zone = past.engine, past.zone
     before_ms = readings[0].t_ms if readings else now.wall_ms
     row = next(rows, None)
     for _, slot in groupby(readings, key=lambda r: r.t_ms // SLOT_MS):
         heard = list(slot)
         at_ms = heard[-1].t_ms
         if at_ms - before_ms >= LEAST_SILENCE_S * 1000.0:  # long enough for a silence to have been noticed
-            _catch_up(engine, zone, _instant(at_ms - 1, now))
+            past.catch_up(_instant(at_ms - 1, now))
         for air in engine.zones.combine(heard, _measured(heard, now), live=False):
             engine.air[air.zone] = air
         while row is not None and row[0] <= at_ms:
             engine.bins[zone].add_value(*row)
             row = next(rows, None)
         engine.bins[zone].close_due(at_ms)
-        _catch_up(engine, zone, _instant(at_ms, now))
+        past.catch_up(_instant(at_ms, now))
         before_ms = at_ms
     while row is not None:
         engine.bins[zone].add_value(*row)
         row = next(rows, None)
     engine.bins[zone].close_due(now.wall_ms)
-    _catch_up(engine, zone, now)
-
-
-def _catch_up(engine: Engine, zone: str, at: Instant) -> None:
-    view = _view_of(engine, zone, at)
-    engine.book = catch_up(engine.book, [f for rule in engine.rules for f in rule.findings(view)], at.mono_s)
+    past.catch_up(now)
 
 
 def _view_of(engine: Engine, zone: str, at: Instant) -> RuleView:
@@ -169,9 +206,11 @@ def _view_of(engine: Engine, zone: str, at: Instant) -> RuleView:
     return replace(view, zones=zones, sensors=sensors)
 
 
-def _longest_wait_ms(engine: Engine, now: Instant) -> int:
+def _waits_ms(engine: Engine, now: Instant) -> tuple[int, int]:
+    """The longest wait before anything is raised, and the longest of all."""
     findings = [finding for rule in engine.rules for finding in rule.findings(engine.rule_view(now))]
-    return round(1000.0 * max((max(f.raise_after_s, f.clear_after_s) for f in findings), default=0.0))
+    raises_s = max((f.raise_after_s for f in findings), default=0.0)
+    return round(1000.0 * raises_s), round(1000.0 * max([raises_s, *(f.clear_after_s for f in findings)]))
 
 
 def _measured(readings: list[Reading], now: Instant) -> list[float]:

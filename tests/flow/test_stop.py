@@ -112,7 +112,7 @@ async def on_the_loop(*_args, **_named):
     await asyncio.Event().wait()
 
 stage = sys.argv.pop(1)
-owner = {"given_time": app.Broker, "refresh": beside}.get(stage, app)
+owner = {"given_time": app.Broker, "refresh": beside, "restore": beside}.get(stage, app)
 setattr(owner, stage, in_a_thread if stage in {"build", "restore"} else on_the_loop)
 sys.exit(cli.main(["serve", "--api-port", "0"]))
 """

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+from math import sin
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from sensors.sample import RawSample
+from server.beside import Beside
 from server.deeds import AlertCommand
+from server.outlooks import refresh
 from server.reading import Flag
 from tests.unit.spine import DAY, HOUR, MINUTE, START_MS, Bench, UnsetClock, config, sample, story
 
@@ -195,6 +198,63 @@ async def test_a_restart_is_told_for_ten_minutes(tmp_path: Path):
     bench.clock.advance(1)
     assert "server-restarted" not in await _notices(bench)
     await bench.close()
+
+
+async def _laid(folder: Path, near_h: float) -> Bench:
+    """Three days that swing inside the aim, then ``near_h`` in which the end of the outlook is past the dry limit."""
+    bench = Bench(folder, config("[rules.falling-fast]\nfallen_pct = 5\n"))  # else it would speak first
+    said = [_near(n, n * 10 * MINUTE >= 72 * HOUR) for n in range(round(6 * (72 + near_h)))]
+    for sample_ in said:
+        bench.until(sample_.heard_mono_s)
+        await bench.spine.engine.lay_down([sample_])
+    return bench
+
+
+def _near(n: int, near: bool) -> RawSample:
+    humidity = 32.0 if near else 42.0 + 6.0 * sin(n / 54.0)
+    return sample("bench-1", n * 10 * MINUTE, 20.0 + 0.01 * (n % 7), humidity)
+
+
+async def _started(bench: Bench, boot: str) -> None:
+    """As the server starts: from the record, all that rules want, the first turn."""
+    await bench.spine.store.close()
+    bench.spine = bench._built(boot, restarted=True)
+    await Beside.of(bench.spine.engine, bench.spine.engine.clock, lambda: bench.spine.frame.config).first()
+    await bench.spine.engine.turn(())
+
+
+def _ahead(bench: Bench) -> list[tuple[int, str]]:
+    return [(t_ms, state) for t_ms, rule, _, state in bench.alert_story() if rule == "outlook-crosses"]
+
+
+@pytest.mark.parametrize(("near_h", "told"), [(3.0, True), (1.0, False)])
+async def test_what_held_in_the_record_for_longer_than_its_wait_is_said_at_the_first_turn(
+    tmp_path: Path, near_h: float, told: bool
+):
+    """Two hours is the wait of a crossing outlook, and outlooks are no part of the record."""
+    bench = await _laid(tmp_path, near_h)
+    await _started(bench, "boot-2")
+    now_ms = bench.clock.now().wall_ms
+    assert _ahead(bench) == ([(now_ms, "unacknowledged")] if told else [])
+    await bench.close()
+
+
+async def test_a_wait_for_an_outlook_goes_on_over_a_restart(tmp_path: Path):
+    raised = []
+    for cut in (None, 72 * 6 + 7):
+        bench = await _laid(tmp_path / str(cut), 0.0)
+        await _started(bench, "boot-2")
+        for n in range(72 * 6, 75 * 6):
+            await bench.hear([_near(n, near=True)])
+            await refresh(bench.spine.engine, bench.clock, "Europe/Oslo")
+            if n == cut:
+                await _started(bench, "boot-3")
+        raised.append(_ahead(bench))
+        await bench.close()
+    ((unbroken_ms, state),), ((broken_ms, _),) = raised
+    assert state == "unacknowledged"
+    # An outlook that is made beside the loop is seen a turn later than one that is made again.
+    assert 0 <= unbroken_ms - broken_ms <= 10 * MINUTE * 1000
 
 
 def _of_air(bench: Bench) -> list[str]:
