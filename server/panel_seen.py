@@ -107,7 +107,8 @@ def _cure(view: LotView, held: Held, glue: Glue, recent: ShopAir) -> Cure:
     cured_ms = None if left is None else view.at_ms + round(left[1] * HOUR_MS)
     coldest = _coldest(held, recent, view.at_ms, cured_ms)
     return Cure(
-        wood_c=glue.wood_c, lowest_c=lowest.low, keep_c=lowest.high, hard=lowest.hard and not glue.clamped.sure,
+        wood_c=glue.wood_c, lowest_c=lowest.low, keep_c=lowest.high, doubtful=glue.doubtful,
+        hard=lowest.hard and glue.in_clamps and not glue.late and not glue.clamped.sure, cold_h=glue.cold_h,
         coldest_c=None if coldest is None else coldest[0], coldest_ms=view.at_ms if coldest is None else coldest[1],
         off_ms=off_ms, ready_ms=None if needs is None else (least, most),
         drier_pct=Band(*drier_pct(held)),

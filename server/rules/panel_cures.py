@@ -13,7 +13,7 @@ from server.rules.panel_rule import PanelRule, about_panel
 from server.rules.panel_view import Cure, PanelView
 
 MINUTE_MS = 60_000
-SUBJECTS = "cold", "clamps", "dry"
+SUBJECTS = "cold", "clamps", "dry", "joints"
 
 
 class PanelCuresParameters(LotParameters):
@@ -29,8 +29,9 @@ class PanelCuresParameters(LotParameters):
 
 
 class PanelCures(PanelRule):
-    """Three subjects a panel that cures: its warmth, its clamps, its air. ``act`` for cold only by a limit that a sheet
-    or a source sets, before it had its time in the clamps; for clamps only while they are still on."""
+    """Four subjects a panel that cures: its warmth, its clamps, its air, its joints. ``act`` for cold only by a limit
+    that a sheet or a source sets, before it had its time in the clamps; for clamps only while they are still on. One
+    that was cold all through them is past saving: that asks for a test joint."""
 
     name = "panel-cures"
     schema: type[BaseModel] = PanelCuresParameters
@@ -44,8 +45,12 @@ class PanelCures(PanelRule):
         found: list[Finding] = []
         for panel in view.panels:
             cure = panel.cure
-            if cure is not None and not cure.cured:
+            if cure is not None and cure.doubtful:
+                found += [about_panel(self.name, panel, which, clears=True) for which in SUBJECTS[:-1]]
+                found += [self._joints(panel, cure)]
+            elif cure is not None and not cure.cured:
                 found += [self._cold(panel, cure), self._clamps(panel, cure, view.now_ms), self._dry(panel, cure)]
+                found += [about_panel(self.name, panel, "joints", clears=True)]
             elif cure is not None or not panel.worked_out:
                 found += [about_panel(self.name, panel, which, clears=cure is not None) for which in SUBJECTS]
         return found
@@ -65,6 +70,11 @@ class PanelCures(PanelRule):
             self.name, panel, "cold", raises=coming < lowest, word="act" if cure.hard else "look", values=values,
             raise_after_s=60.0 * p.cold_after_min,
         )  # fmt: skip
+
+    def _joints(self, panel: PanelView, cure: Cure) -> Finding:
+        """Stands until it is flattened: nobody tells of a test joint, and whoever goes on has had one."""
+        values = _values(cure, "test", at_ms=cure.off_ms)
+        return about_panel(self.name, panel, "joints", raises=True, word="look", values=values)
 
     def _clamps(self, panel: PanelView, cure: Cure, now_ms: int) -> Finding:
         """Once its time is over even in clamps that stayed on, nothing is left to do but what its own page says."""
@@ -100,5 +110,5 @@ def _values(cure: Cure, deed: str, *, at_ms: int, when: str = "now", on: str = "
     return {
         "deed": deed, "when": when, "on": on, "at_ms": at_ms, "off_ms": cure.off_ms, "wood_c": round(cure.wood_c, 1),
         "lowest_c": lowest, "keep_c": lowest if cure.keep_c is None else cure.keep_c, "air_c": round(cure.air_c, 1),
-        "drier_pct": round(cure.drier_pct.middle, 1),
+        "drier_pct": round(cure.drier_pct.middle, 1), "cold_h": round(cure.cold_h, 1),
     }  # fmt: skip

@@ -16,6 +16,7 @@ class Cure:
 
     Below ``lowest_c`` it does not set (None where nobody says), at ``keep_c`` it surely does; ``hard`` says that a
     sheet, or a source that was read, sets that, and that its time in the clamps is not over: it can still be lost.
+    ``doubtful`` says that it was: it was ``cold_h`` too cold in its clamps, and no joint of it can be trusted.
     ``coldest_c`` at ``coldest_ms`` is the coldest its wood gets before it
     is cured, within a day, if that goes as the last one did; None where the last one was not heard. The clamps come off
     at ``off_ms`` as they were told; ``ready_ms`` is when its time in them is over, at the least and the most, if it
@@ -35,6 +36,8 @@ class Cure:
     air_c: float
     cured: bool
     cured_ms: int | None = None
+    doubtful: bool = False
+    cold_h: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from server.wood.adhesive import Family, Why
-from server.wood.ranges import rising
+from server.wood.air import Floats
+from server.wood.ranges import rising, within
 
 What = Literal["clamp", "cure"]
 HOUR_S = 3600.0
@@ -44,19 +45,39 @@ def come(family: Family, what: What, times_s: ArrayLike, wood_c: ArrayLike) -> C
     t, c = rising("times_s", times_s), np.asarray(wood_c, np.float64)
     if c.shape != t.shape:
         raise ValueError(f"wood_c: found {c.size} values; would be right: {t.size}, one for each time")
-    least = most = too_cold = 0.0
-    missing: Why = ""
-    for hours, warm in zip(np.diff(t) / HOUR_S, 0.5 * (c[1:] + c[:-1]), strict=True):
-        needed = family.needs(what, float(warm))
-        if needed.low_h is not None and needed.high_h is not None:
-            least, most = least + hours / needed.high_h, most + hours / needed.low_h
-            continue
-        missing = needed.why
-        if needed.why == "too-cold":
-            too_cold += hours
-        elif needed.why == "longer" and (low := family.limits[what].low) is not None:
-            most += hours / low
-    return Come(float(least), float(most), missing, float(too_cold))
+    hours, warm = np.diff(t) / HOUR_S, 0.5 * (c[1:] + c[:-1])
+    within("wood_c", warm, -50, 100, "°C")
+    low, high, why = _needs(family, what, warm)
+    known = why == ""
+    least, most = float((hours[known] / high[known]).sum()), float((hours[known] / low[known]).sum())
+    longer, in_warm = why == "longer", family.limits[what].low
+    if in_warm is not None:
+        most += float(hours[longer].sum()) / in_warm
+    missing = why[~known]
+    return Come(least, most, missing[-1] if missing.size else "", float(hours[why == "too-cold"].sum()))
+
+
+def _needs(family: Family, what: What, wood_c: Floats) -> tuple[Floats, Floats, NDArray[np.object_]]:
+    """As :meth:`~server.wood.adhesive.Family.needs`, of many temperatures at once (k,): the ends in hours, and why
+    there are none."""
+    limit, coldest = family.limits[what], family.limits["lowest-temperature"]
+    low, high = np.full(wood_c.size, np.nan), np.full(wood_c.size, np.nan)
+    why: NDArray[np.object_] = np.full(wood_c.size, "", object)
+    if limit.points:
+        at, hours = (np.array(each) for each in zip(*limit.points, strict=True))
+        low = high = np.exp(np.interp(wood_c, at, np.log(hours)))
+        why[wood_c < at[0]] = "sheet-silent"
+    elif limit.low is None or limit.high is None or limit.at_c is None:
+        why[:] = "not-found"
+    else:
+        colder = np.maximum(limit.at_c - wood_c, 0.0)
+        times = 2.0 ** (colder / limit.doubles_per_c) if limit.doubles_per_c else np.ones(wood_c.size)
+        low, high = limit.low * times, limit.high * times
+        if limit.doubles_per_c is None:
+            why[colder > 0.0] = "longer"
+    if coldest.hard and coldest.low is not None:
+        why[wood_c < coldest.low] = "too-cold"
+    return low, high, why
 
 
 def left_h(family: Family, what: What, so_far: Come, wood_c: float) -> tuple[float, float] | None:

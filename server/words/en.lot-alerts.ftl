@@ -66,6 +66,7 @@ alert-panel-cures-title = { $deed ->
             [yes] Leave { $name } in its clamps until { $at }
            *[no] Put no load on { $name } yet
         }
+        [test] Try the joints of { $name }
        *[wrap] Lay film over { $name }
     }
 alert-panel-cures-why = { $deed ->
@@ -77,6 +78,7 @@ alert-panel-cures-why = { $deed ->
             [yes] Its wood is at { TEMPERATURE($wood_c) }; at that its glue needs the clamps for longer than until { $off }, as was told.
            *[no] It was to leave its clamps at { $off }, before its glue had the time it needs at { TEMPERATURE($wood_c) }. If they are still on, leave them until { $at }; if not, break a test joint of the same hour, and load it only once it is cured.
         }
+        [test] In its clamps it was colder than { TEMPERATURE($lowest_c) } for { FIGURE($cold_h) } h: its joints may look closed and not hold, and warmth now does not mend them. Put no load on it. Break a joint of the same glue that was clamped as cold, and cut its own open and glue again if that opens along the glue.
        *[wrap] The air, at { TEMPERATURE($air_c) }, draws its faces { FIGURE($drier_pct) } % below its mean: its ends open while the glue is soft. Film that lets no damp through, over its ends first, until it is cured; keep it from the heater.
     }
 band-panel-cures-far = { $name } cures badly

@@ -1,7 +1,15 @@
 # What is said of a panel, question by question (server/advice/panel). Titles have at most 24 letters.
 panel-cure-asked = Does its glue get what it needs?
 panel-cure-cold-title = Warm the glue-up
-panel-cure-cold = { $name }: its wood is { TEMPERATURE($wood_c) }, colder than the { TEMPERATURE($lowest_c) } its glue needs. Bring it into a warmer room, in its clamps: glue that has not set can still be saved.
+panel-cure-cold = { $name }: its wood is { TEMPERATURE($wood_c) }, colder than the { TEMPERATURE($lowest_c) } its glue needs. Bring it into a warmer room, in its clamps{ $late ->
+        [yes] . It has been cold for { FIGURE($cold_h) } h already, so warmth may come too late: before you trust the joints, break one of the same glue that was as cold.
+       *[no] : glue that has not set can still be saved.
+    }
+panel-cure-doubt-title = Do not trust its joints
+panel-cure-doubt = { $name } was colder than the { TEMPERATURE($lowest_c) } its glue needs for { FIGURE($cold_h) } of its { GIVEN($told_h) } h in the clamps: such a joint may look closed and not hold, and warmth now does not mend it. { $flattened ->
+        [yes] Put no load on it unless a joint of the same glue, clamped as cold, broke in the wood.
+       *[no] Put no load on it. Break a joint of the same glue that was clamped as cold; make one if there is none. If it breaks in the wood, go on; if it opens along the glue, cut the joints of { $name } open and glue fresh edges in the warm.
+    }
 panel-cure-cool = { $name } had its time in the clamps while it was warm. Its wood is { TEMPERATURE($wood_c) } now, colder than the { TEMPERATURE($lowest_c) } its glue needs: until it is warmer it cures no further. Do not load or machine it before.
 panel-cure-longer-title = Leave it clamped
 panel-cure-longer = { $name }: at this temperature it needs { FIGURE($left_h) } h more in its clamps, longer than the { GIVEN($told_h) } h that were told. Leave them on.
@@ -29,6 +37,7 @@ panel-cure-limit = { $known ->
     }
 panel-flat-asked = May it be flattened?
 panel-flat-first-cured = Its glue has to cure first.
+panel-flat-doubt = It was clamped too cold: flatten { $name } only once a joint of the same glue, clamped as cold, has broken in the wood.
 panel-flat-wait-title = { WHOLE($left_days) ->
         [one] Flatten in { NUMBER($left_days, maximumFractionDigits: 0) } day
        *[other] Flatten in { NUMBER($left_days, maximumFractionDigits: 0) } days

@@ -5,7 +5,9 @@ from __future__ import annotations
 PANELS: dict[str, tuple[str, ...]] = {
     "panel-cure-asked": (),
     "panel-cure-cold-title": (),
-    "panel-cure-cold": ("name", "wood_c", "lowest_c"),
+    "panel-cure-cold": ("name", "wood_c", "lowest_c", "late", "cold_h"),
+    "panel-cure-doubt-title": (),
+    "panel-cure-doubt": ("name", "lowest_c", "cold_h", "told_h", "flattened"),
     "panel-cure-cool": ("name", "wood_c", "lowest_c"),
     "panel-cure-longer-title": (),
     "panel-cure-longer": ("name", "left_h", "told_h"),
@@ -24,6 +26,7 @@ PANELS: dict[str, tuple[str, ...]] = {
     "panel-cure-limit": ("known", "lowest_c"),
     "panel-flat-asked": (),
     "panel-flat-first-cured": (),
+    "panel-flat-doubt": ("name",),
     "panel-flat-wait-title": ("left_days",),
     "panel-flat-wait": ("name", "left_days"),
     "panel-flat-uneven-title": (),

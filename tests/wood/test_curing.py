@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 import pytest
 
-from server.wood.adhesive import family
+from server.wood.adhesive import Family, families, family
 from server.wood.curing import come, left_h
 from server.wood.maker_sheet import Sheet
 
@@ -48,6 +50,30 @@ def test_where_nobody_says_how_much_longer_the_least_is_nothing() -> None:
     cool = come(family("polyurethane"), "cure", HOURS, np.full(HOURS.size, 15.0))
     assert (cool.least, cool.most, cool.why) == (0.0, pytest.approx(1.0), "longer")
     assert come(family("epoxy"), "cure", HOURS, np.full(HOURS.size, 20.0)).why == "not-found"
+
+
+SHEET = Sheet(lowest_c=6.0, clamp_h=((5.0, 8.0), (12.0, 3.0), (20.0, 1.0)), cure_h=((8.0, 60.0), (20.0, 20.0)))
+
+
+@pytest.mark.parametrize("glue", [*families().values(), family("pva").by(SHEET), family("epoxy").by(SHEET)])
+@pytest.mark.parametrize("what", ["clamp", "cure"])
+def test_many_temperatures_are_each_counted_as_one_is_asked(glue: Family, what: Literal["clamp", "cure"]) -> None:
+    """Independent: hour by hour through the question for one temperature."""
+    c = np.concatenate([np.linspace(-5.0, 30.0, 71), [5.0, 6.0, 7.0, 12.0, 21.1]])
+    t = 3600.0 * np.arange(c.size)
+    least = most = cold = 0.0
+    why = ""
+    for warm in 0.5 * (c[1:] + c[:-1]):
+        needed, in_warm = glue.needs(what, float(warm)), glue.limits[what].low
+        why = needed.why or why
+        cold += needed.why == "too-cold"
+        least += 0.0 if needed.high_h is None else 1.0 / needed.high_h
+        most += 0.0 if needed.low_h is None else 1.0 / needed.low_h
+        if needed.why == "longer" and in_warm is not None:
+            most += 1.0 / in_warm
+    found = come(glue, what, t, c)
+    assert (found.least, found.most, found.too_cold_h) == pytest.approx((least, most, cold), rel=1e-12)
+    assert found.why == why
 
 
 def test_it_is_refused_by_name() -> None:

@@ -24,10 +24,16 @@ TOO_DRY_PCT = 2.0
 source."""
 
 
+COLD_PART = 0.5
+"""A joint that was too cold for that part of its time in the clamps, and came to nothing there, cannot be trusted:
+water-borne glue has given its water to the wood by then and closed to no film. Common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Glue:
     """A panel's adhesive as it stands: its limits; how warm the wood is; how far it came in the clamps (up to now, or
-    to their opening) and of its cure; hours since it was glued, and in clamps as told."""
+    to their opening) and of its cure; hours since it was glued, in clamps as told, and ``cold_h`` of these in which
+    its wood was colder than the lowest temperature."""
 
     limits: Family
     wood_c: float
@@ -35,6 +41,21 @@ class Glue:
     cured: Come
     since_h: float
     clamp_h: float
+    cold_h: float = 0.0
+
+    @property
+    def late(self) -> bool:
+        """Whether it was cold in its clamps for as long as it would have needed them at its lowest temperature, or
+        where nobody says how long that is, as they were told."""
+        lowest = self.limits.lowest_in_clamps.low
+        if lowest is None or self.cold_h <= 0.0 or self.clamped.sure:
+            return False
+        return self.cold_h >= (self.limits.needs("clamp", lowest).high_h or self.clamp_h)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether it was clamped cold, so that no joint of it can be trusted, and warmth now mends nothing."""
+        return not self.in_clamps and not self.clamped.sure and self.cold_h >= COLD_PART * self.clamp_h
 
     @property
     def in_clamps(self) -> bool:
@@ -72,9 +93,12 @@ def glue_of(view: LotView) -> Glue | None:
     times, warm = times[first:], warm[first:]
     end = min(float(times[-1]), 3600.0 * panel.clamp_h)
     inside = np.append(times[times < end], end)
-    clamped = come(limits, "clamp", inside, np.interp(inside, times, warm)) if end > 0 else Come(0, 0, "", 0)
+    in_clamps_c, lowest = np.interp(inside, times, warm), limits.lowest_in_clamps.low
+    clamped = come(limits, "clamp", inside, in_clamps_c) if end > 0 else Come(0, 0, "", 0)
     cured = come(limits, "cure", times, warm) if times.size > 1 else Come(0, 0, "", 0)
-    return Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h)
+    cold = 0.5 * (in_clamps_c[1:] + in_clamps_c[:-1]) < (-np.inf if lowest is None else lowest)
+    cold_h = float(np.diff(inside)[cold].sum()) / 3600.0
+    return Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h, cold_h)
 
 
 def drier_pct(held: Held) -> tuple[float, float, float]:
@@ -100,8 +124,8 @@ class Curing:
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``wood_c``; ``clamp_done`` and ``cure_done``, which part of its time it had (1 is all), at the least and the
         most (``_low``, ``_high``); ``clamp_left_h``, ``cure_left_h`` with their ends if the wood stays as warm, None
-        where no time is known; ``too_cold_h``; ``faces_drier_pct``, how far its air draws its faces below its mean in
-        the day to come, with its ends."""
+        where no time is known; ``too_cold_h``, and ``clamped_cold_h`` of it in the clamps; ``faces_drier_pct``, how far
+        its air draws its faces below its mean in the day to come, with its ends."""
         panel, held, glue = view.lot.panel, view.held, glue_of(view)
         if panel is None or held is None or glue is None:
             return None
@@ -114,7 +138,8 @@ class Curing:
         figures = {
             "wood_c": glue.wood_c, "since_h": glue.since_h, "clamp_h": glue.clamp_h, **_done("clamp", glue.clamped),
             **_done("cure", glue.cured), **_left("clamp", glue, glue.clamped), **_left("cure", glue, glue.cured),
-            "too_cold_h": glue.cured.too_cold_h, "faces_drier_pct": drier, "faces_drier_pct_low": drier_low,
+            "too_cold_h": glue.cured.too_cold_h, "clamped_cold_h": glue.cold_h,
+            "faces_drier_pct": drier, "faces_drier_pct_low": drier_low,
             "faces_drier_pct_high": drier_high, "cured": glue.there,
         }  # fmt: skip
         said = [first, Sentence("panel-cure-warmth", {"wood_c": glue.wood_c})]
@@ -140,8 +165,9 @@ Decided = tuple[Word | None, Sentence | None, Sentence]
 
 def _decided(view: LotView, glue: Glue, *, dry: bool) -> Decided:
     name: Said = {"name": view.lot.name}
-    if glue.there:
-        return None, None, _state(view, glue)
+    if glue.doubtful or glue.there:
+        word: Word | None = "look" if glue.doubtful else None
+        return word, Sentence("panel-cure-doubt-title") if glue.doubtful else None, _state(view, glue)
     if (cold := _cold(glue, name)) is not None:
         return cold
     left = left_h(glue.limits, "clamp", glue.clamped, glue.wood_c)
@@ -165,14 +191,22 @@ def _cold(glue: Glue, name: Said) -> Decided | None:
     if lowest.low is None or glue.wood_c >= lowest.low:
         return None
     values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}
-    if glue.clamped.sure:
-        return "wait", Sentence("panel-cure-wait-title"), Sentence("panel-cure-cool", values)
-    word: Word = "act" if lowest.hard else "look"
-    return word, Sentence("panel-cure-cold-title"), Sentence("panel-cure-cold", values)
+    if glue.clamped.sure or not glue.in_clamps:
+        had = glue.clamped.most >= 1.0 or glue.clamped.why == "not-found"
+        cool = Sentence("panel-cure-cool", values)
+        return ("wait", Sentence("panel-cure-wait-title"), cool) if had else None
+    word: Word = "act" if lowest.hard and not glue.late else "look"
+    late: Said = {"late": "yes" if glue.late else "no", "cold_h": glue.cold_h}
+    return word, Sentence("panel-cure-cold-title"), Sentence("panel-cure-cold", {**values, **late})
 
 
 def _state(view: LotView, glue: Glue) -> Sentence:
     name: Said = {"name": view.lot.name}
+    if glue.doubtful:
+        lowest = glue.limits.lowest_in_clamps.low or 0.0
+        cold: Said = {"cold_h": glue.cold_h, "told_h": glue.clamp_h, "lowest_c": lowest}
+        done = view.lot.panel is not None and view.lot.panel.stage != "glued"
+        return Sentence("panel-cure-doubt", {**name, **cold, "flattened": "yes" if done else "no"})
     if glue.there:
         return Sentence("panel-cure-there", name)
     if glue.in_clamps:

@@ -63,6 +63,8 @@ def _decided(
 ) -> tuple[Word | None, Sentence | None, Sentence]:
     if view.lot.panel is None or view.lot.panel.stage != "glued" or not glue.there:
         return None, None, Sentence("panel-flat-first-cured")
+    if glue.doubtful:
+        return None, None, Sentence("panel-flat-doubt", {"name": view.lot.name})
     if left is not None and left[1] > 0.0:
         days = {"left_days": left[1]}
         return (

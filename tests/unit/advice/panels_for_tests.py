@@ -101,18 +101,23 @@ def _curing() -> Iterator[LotView]:
     yield panel_seen(days=0.5 + hour)
     yield panel_seen(days=0.5 + hour, air=lambda _: (5.0, 50.0))
     yield panel_seen(days=0.5 + hour, air=lambda _: (9.0, 50.0))
+    cold = lambda _: (4.0, 50.0)  # noqa: E731
+    yield panel_seen(days=0.75, air=cold, clamp_h=12)
+    yield panel_seen(days=0.75, air=cold)
+    yield panel_seen((2.0, FLATTENED), days=4.0, air=cold)
     yield panel_seen(days=0.5 + hour, air=lambda _: (20.0, 12.0))
     yield panel_seen(days=0.75, clamp_h=0.25)
     yield panel_seen(days=0.75)
     yield panel_seen(days=0.95, air=lambda d: (20.0, 45.0) if d < 0.75 else (5.0, 60.0))
     yield panel_seen(days=3.0, adhesive="polyurethane", air=lambda _: (15.0, 45.0))
     yield panel_seen(days=0.75, adhesive="epoxy")
-    cold = {"lowest_c": 2.0, "clamp_h": [[10.0, 4.0], [20.0, 1.0]], "cure_h": [[10.0, 40.0], [20.0, 20.0]]}
-    yield panel_seen(days=0.75, adhesive=None, sheet=cold, air=lambda _: (6.0, 50.0))
+    sheet = {"lowest_c": 2.0, "clamp_h": [[10.0, 4.0], [20.0, 1.0]], "cure_h": [[10.0, 40.0], [20.0, 20.0]]}
+    yield panel_seen(days=0.75, adhesive=None, sheet=sheet, air=lambda _: (6.0, 50.0))
 
 
 def _resting() -> Iterator[LotView]:
     yield panel_seen(days=0.55)
+    yield panel_seen(days=14.0, air=lambda d: (4.0 if d < 0.75 else 20.0, 45.0))
     yield panel_seen(days=4.0)
     yield panel_seen(days=12.0)
     yield panel_seen(days=12.0, air=lambda d: (20.0, 40.0 if d < 11 else 85.0), received={"thickness_mm": 60})

@@ -80,8 +80,29 @@ def test_a_cold_night_after_the_clamps_is_no_alarm() -> None:
     found = line(after, "curing")
     assert (found.word, found.said[0].key) == ("wait", "panel-cure-cool")
     assert verdict(after) == ("wait", "panel-cure-wait-title")
-    inside = panel_seen(days=0.95, clamp_h=14, air=lambda d: (20.0, 45.0) if d < 0.51 else (5.0, 60.0))
-    assert verdict(inside) == ("act", "panel-cure-cold-title")
+    night = lambda d: (20.0, 45.0) if d < 0.51 else (5.0, 60.0)  # noqa: E731
+    assert verdict(panel_seen(days=0.63, clamp_h=14, air=night)) == ("act", "panel-cure-cold-title")
+    assert verdict(panel_seen(days=0.95, clamp_h=14, air=night)) == ("look", "panel-cure-cold-title"), "late"
+
+
+def test_what_was_cold_through_its_clamps_is_not_to_be_saved_and_not_to_be_trusted() -> None:
+    """Common practice: glue that gave its water to cold wood closes to no film, and warmth later mends none. In its
+    clamps it is told that warmth may come too late once it was cold for as long as the table's hour at its lowest
+    temperature: doubled each 8.33 K, 3.2 h at 7 °C."""
+    cold = lambda _: (4.0, 50.0)  # noqa: E731
+    begun, late = (line(panel_seen(days=d, air=cold, clamp_h=12), "curing") for d in (0.5 + 3 * HOUR, 0.5 + 4 * HOUR))
+    assert [(one.word, one.said[0].values["late"]) for one in (begun, late)] == [("act", "no"), ("look", "yes")]
+    after = panel_seen(days=0.75, air=cold)
+    assert verdict(after) == ("look", "panel-cure-doubt-title")
+    assert line(after, "curing").figures["clamped_cold_h"] == pytest.approx(2.0, abs=0.01)
+    warmed = panel_seen(days=14.0, air=lambda d: (4.0 if d < 0.75 else 20.0, 45.0))
+    assert line(warmed, "curing").figures["cured"]
+    assert verdict(warmed) == ("look", "panel-cure-doubt-title"), "cured or not, nobody has tried a joint"
+    assert (line(warmed, "flatten").word, line(warmed, "flatten").said[0].key) == (None, "panel-flat-doubt")
+    begins_cold = panel_seen(days=4.0, clamp_h=12, air=lambda d: (4.0 if d < 0.56 else 20.0, 45.0))
+    assert verdict(begins_cold) == ("wait", "panel-flat-wait-title"), "it had its hours in the warm, in its clamps"
+    for glue in ("hide", "epoxy"):
+        assert verdict(panel_seen(days=2.6, air=cold, adhesive=glue))[1] != "panel-cure-doubt-title", glue
 
 
 def test_rest_counts_from_the_clamps_and_by_the_sheet() -> None:

@@ -50,6 +50,7 @@ def panel_cases() -> Iterator[tuple[str, RuleView]]:
     """See the module."""
     yield "panel-cures", panels(panel(cure=cure(wood_c=5.0, coldest_c=4.0)))
     yield "panel-cures", panels(panel(cure=cure(coldest_c=4.0)))
+    yield "panel-cures", panels(panel(cure=cure(wood_c=5.0, hard=False, doubtful=True, cold_h=2.0)))
     yield "panel-cures", panels(longer(3.0, 3.0))
     yield "panel-cures", panels(longer(-1.0, 1.0, off_ms=NOW_MS - HOUR_MS))
     yield "panel-cures", panels(panel(cure=cure(drier_pct=band(2.5, 1.0))))

@@ -82,6 +82,8 @@ def test_every_case_is_raised_with_its_panel_named_and_act_names_a_deed() -> Non
         ({"drier_pct": band(2.1)}, ("look", "wrap")),
         ({"drier_pct": band(4.1)}, ("act", "wrap")),
         ({"wood_c": 5.0, "drier_pct": band(4.1), "cured": True}, None),
+        ({"wood_c": 5.0, "hard": False, "doubtful": True, "cold_h": 2.0}, ("look", "test")),
+        ({"wood_c": 20.0, "hard": False, "doubtful": True, "cold_h": 2.0, "cured": True}, ("look", "test")),
     ],
 )  # fmt: skip
 def test_cold_and_dry(glue: dict[str, object], said: Said) -> None:
