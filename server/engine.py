@@ -29,8 +29,9 @@ from server.keeping import Keeper
 from server.keeping_alerts import AlertKeeper
 from server.reading import Aim, Alert, OutlookPoint, Surroundings, ZoneAir
 from server.rules.base import NeighbourView, Rule, RuleView, Seen, SeenRooms, ShopFacts, ZoneView
+from server.rules.source_lost import LOST
 from server.screening import FUTURE_LIMIT_MS, Screening
-from server.sensor_views import sensor_view
+from server.sensor_views import Wires, sensor_view
 from server.snapshot import ShopView, ZoneNow
 from server.stores.port import History, Store
 from server.zones import Ear, Zones, as_readings
@@ -89,6 +90,7 @@ class Engine:
     """Held while alerts change or anything is dated that must not be moved meanwhile."""
 
     judging: Judging = field(default_factory=Judging)
+    wires: Wires = field(default_factory=Wires)
 
     def __post_init__(self) -> None:
         for zone in self.aims:
@@ -222,6 +224,8 @@ class Engine:
 
     def rule_view(self, now: Instant) -> RuleView:
         """What the rules may look at."""
+        around = self._around()
+        self.wires.note((one.source for one in around.sources if self.book.stands(LOST, one.source)), now)
         return RuleView(
             now_ms=now.wall_ms,
             zones=[
@@ -237,8 +241,8 @@ class Engine:
                 for zone, aim in self.aims.items()
                 if zone not in self.rooms.outdoors
             ],
-            sensors=[sensor_view(name, ear, self.screening, now) for name, ear in self.zones.ears.items()],
-            surroundings=self._around(),
+            sensors=[sensor_view(name, ear, self.screening, self.wires, now) for name, ear in self.zones.ears.items()],
+            surroundings=around,
             clock_is_set=now.wall_is_set,
             neighbours=self.neighbours,
             lots=self.seen.lots,

@@ -63,6 +63,11 @@ class Ear:
     """From when on what it measures counts for its zone."""
     reach_ms: float = 1000.0 * PERIODS_FRESH * PERIOD_UNKNOWN_S
     """How long a value of this sensor speaks for its zone."""
+    period_s: float | None = None
+    """The learnt period: the median of the last twenty intervals of a quantity, the longer of the two where they come
+    in messages of their own. None until there is one."""
+    pause_s: float | None = None
+    """Likewise the second longest of them."""
 
     @property
     def heard_ms(self) -> int | None:
@@ -74,12 +79,6 @@ class Ear:
     def heard_mono_s(self) -> float | None:
         """The same on the monotonic clock."""
         return min(self.heard_mono.values(), default=None)
-
-    @property
-    def period_s(self) -> float | None:
-        """The learnt period: the median of the last twenty intervals of a quantity, the longer of the two where they
-        come in messages of their own. None until there is one."""
-        return max((median(intervals) for intervals in self.intervals_s.values()), default=None)
 
     @property
     def silence_s(self) -> float:
@@ -104,6 +103,8 @@ class Ear:
         before = self.values.get(quantity)
         if before is not None and self._is_rhythm(t_ms - before[0], mono_s - self.heard_mono[quantity]):
             self.intervals_s.setdefault(quantity, deque(maxlen=PERIODS_LEARNT)).append((t_ms - before[0]) / 1000.0)
+            self.period_s = max(median(intervals) for intervals in self.intervals_s.values())
+            self.pause_s = max(sorted(intervals)[-2:][0] for intervals in self.intervals_s.values())
             self.reach_ms = 1000.0 * PERIODS_FRESH * max(self.period_s or 0.0, LEAST_PERIOD_S)
         self.values[quantity] = (t_ms, value)
         self.told_ms[quantity] = t_ms

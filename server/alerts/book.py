@@ -94,6 +94,11 @@ class AlertBook:
         """(rule, subject) of the alerts whose condition is present, in whatever state they are."""
         return frozenset(key for key, watch in self.watches.items() if watch.alert is not None and watch.active)
 
+    def stands(self, rule: str, subject: str) -> bool:
+        """Whether one of these does."""
+        watch = self.watches.get((rule, subject))
+        return watch is not None and watch.alert is not None and watch.active is True
+
     @property
     def kept_back(self) -> dict[Key, Reason]:
         """Why those that are suppressed are."""

@@ -6,8 +6,8 @@ acknowledged -> normal when it clears; returned -> normal when acknowledged, -> 
 any that stands -> shelved by a person, and back when the shelf ends; any that stands -> suppressed by design while its
 rule gives a reason, raised meanwhile without a word, and -> unacknowledged when the reason goes, or -> normal when the
 condition does. A shelf lasts its time, whatever is suppressed meanwhile. Ours on top: a condition that got markedly
-worse is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to normal,
-as does news that asks for nothing once it is old: nobody is asked to put it away.
+worse, or asks for a look now and did not, is said again (acknowledged -> unacknowledged), and an alert whose subject is
+no longer watched goes to normal, as does news that asks for nothing once it is old: nobody is asked to put it away.
 
 Durations are measured on the monotonic clock; wall times are labels only.
 """
@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from uuid import uuid4
 
 from server.alerts.book import RAISES_KEPT_S, AlertBook, Key, Watch
-from server.reading import Alert, AlertState, Finding
+from server.reading import Alert, AlertState, Asks, Finding
 from server.reason import Reason
 
 WORSE_BY_PCT = 0.5
@@ -154,7 +154,7 @@ def _note(changes: list[Alert], before: Watch, after: Watch, turn: _Turn) -> Non
 
 def _said(alert: Alert) -> tuple[object, ...]:
     why = alert.suppressed_by
-    return alert.state, alert.raised_ms, alert.word, alert.values.get("said_past_pct"), why and why.key
+    return alert.state, alert.raised_ms, alert.word, alert.asks, alert.values.get("said_past_pct"), why and why.key
 
 
 def _step(watch: Watch, finding: Finding, turn: _Turn) -> Watch:
@@ -231,7 +231,7 @@ def _kept_back(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
 
 def _while_active(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
     if alert.state in ("shelved", "suppressed"):
-        return to_state(replace(alert, word=finding.word), "unacknowledged", turn.now_ms)
+        return to_state(replace(alert, word=finding.word, asks=_asks(alert, finding)), "unacknowledged", turn.now_ms)
     if alert.state == "returned":
         return _raised(finding, alert.id, turn.now_ms)
     return _said_again(alert, finding, turn)
@@ -263,9 +263,18 @@ def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
     return to_state(alert, "unacknowledged" if why is None else "suppressed", now_ms, why=why)
 
 
+def _asks(alert: Alert, finding: Finding) -> Asks:
+    """What raises it says what it asks; what only keeps it standing does not."""
+    return finding.asks if finding.raise_holds else alert.asks
+
+
 def _said_again(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
-    """Unacknowledged again when it got worse by a word or by a step past its limit; else as it is."""
-    graver = RANK[finding.word] > RANK[alert.word]
+    """Unacknowledged again when it got worse by a word or by a step past its limit, or asks for a look now and did not;
+    else as it is."""
+    asks = _asks(alert, finding)
+    graver = RANK[finding.word] > RANK[alert.word] or (asks == "now" != alert.asks)
+    if asks != alert.asks:
+        alert = replace(alert, asks=asks, changed_ms=turn.now_ms)
     past, said = alert.values.get("past_limit_pct"), alert.values.get("said_past_pct")
     further = (
         isinstance(past, float | int)

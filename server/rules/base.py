@@ -22,7 +22,10 @@ class SensorView:
     the start. ``stuck`` says that what it sends has not moved for too long, ``wet`` that it has stood at 100 % for so
     long that it is wet itself, or has failed. ``talking`` says that something came from it lately, believed or not;
     ``quiet_for_s`` is since that, or since the start. ``check_due_ms`` is when its last salt check grows too old; None
-    if it never had one. ``over_salt``: it hangs in a jar and not in its zone."""
+    if it never had one. ``over_salt``: it hangs in a jar and not in its zone. ``pause_s`` is the second
+    longest of its last twenty pauses: what came twice is a habit. ``wire`` is the source it is heard on,
+    ``wire_back_s`` since when that is back: 0 while an alert says that it is lost, None where none has since the
+    start."""
 
     sensor: str
     zone: str
@@ -35,6 +38,9 @@ class SensorView:
     talking: bool = False
     quiet_for_s: float = 0.0
     over_salt: bool = False
+    pause_s: float | None = None
+    wire: str = ""
+    wire_back_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ from server.reading import Finding, SourceState
 from server.rules.base import RuleView
 from server.rules.instrument import InstrumentParameters, Values, instrument_finding, reason, to_minute
 
+LOST = "source-lost"
+
 
 class SourceLostParameters(InstrumentParameters):
     """``[rules.source-lost]``: how long a wire may be away."""
@@ -21,7 +23,7 @@ class SourceLostParameters(InstrumentParameters):
 class SourceLost:
     """Lost or refused. One that is only starting says neither, so that a restart ends no alert by itself."""
 
-    name: str = "source-lost"
+    name: str = LOST
     schema: type[BaseModel] = SourceLostParameters
 
     def __init__(self, parameters: SourceLostParameters | None = None) -> None:

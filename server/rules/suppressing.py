@@ -10,7 +10,7 @@ from server.reading import Finding, Lean
 from server.reason import Reason
 from server.rules.base import Rule, RuleView, SensorView
 
-AWAY, NOBODY = "suppressed-away", "suppressed-nobody"
+AWAY, NOBODY, WIRE_LOST = "suppressed-away", "suppressed-nobody", "suppressed-source-lost"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,19 @@ def over_salt(around: Around, finding: Finding) -> Reason | None:
     if not some or not all(one.over_salt for one in some):
         return None
     return Reason("suppressed-over-salt", {"sensor": some[0].sensor})
+
+
+def wire_lost(around: Around, finding: Finding) -> Reason | None:
+    """The wire that its sensor is heard on, or those of all the zone's sensors, is lost and its own alert says so. What
+    was kept back for that is still, until the rule would say it anew."""
+    sensor = around.sensors.get(finding.subject)
+    some = around.in_zone.get(around.zone(finding), []) if sensor is None else [sensor]
+    if not some or any(one.wire_back_s is None for one in some):
+        return None
+    if all(one.wire_back_s == 0.0 for one in some):
+        return Reason(WIRE_LOST, {"source": some[0].wire})
+    unsure = not finding.raise_holds and not finding.clear_holds
+    return _still(around.view, finding, WIRE_LOST) if unsure else None
 
 
 def off_season(around: Around, finding: Finding) -> Reason | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from server.words.keys_of_band import AIM, BAND, EMC
 from server.words.keys_of_book import BOOK
 from server.words.keys_of_glueup import GLUE_UP
 from server.words.keys_of_lot_alerts import LOT_ALERTS
@@ -9,91 +10,21 @@ from server.words.keys_of_lots import LOTS
 from server.words.keys_of_panels import PANELS
 from server.words.keys_of_rooms import ROOMS
 
-_AIM = ("low", "high")
-_EMC = ("emc_pct", "limit_pct")
-
-_BAND: dict[str, tuple[str, ...]] = {
-    "band-store-title": (),
-    "band-store-why": (),
-    "band-store-far": (),
-    "band-dry-title": ("zone",),
-    "band-dry-why": _EMC,
-    "band-dry-far": ("zone",),
-    "band-dry-far-short": (),
-    "band-dry-seen-title": ("zone",),
-    "band-damp-title": ("zone",),
-    "band-damp-why": _EMC,
-    "band-damp-far": ("zone",),
-    "band-damp-far-short": (),
-    "band-damp-seen-title": ("zone",),
-    "band-falling-title": ("zone",),
-    "band-falling-why": ("limit_pct", "at"),
-    "band-falling-far": ("zone",),
-    "band-falling-far-short": (),
-    "band-falling-seen-title": ("zone",),
-    **{
-        f"band-{what}-far{end}": () if end else ("zone",)
-        for what in ("outlook-dry", "outlook-damp", "extractor", "shelf", "iron", "mould")
-        for end in ("", "-short")
-    },
-    "band-silent-title": ("zone",),
-    "band-silent-why": ("sensor", "at"),
-    "band-silent-never-why": ("sensor",),
-    "band-silent-far": ("zone",),
-    "band-silent-far-short": (),
-    "band-silent-seen-title": ("zone",),
-    "band-talking-title": ("zone",),
-    "band-talking-far": ("zone",),
-    "band-talking-far-short": (),
-    "band-talking-seen-title": ("zone",),
-    "band-seen-why": ("at", "worse_pct"),
-    "band-seen-plain-why": ("at",),
-    "band-shelved-title": ("zone", "at"),
-    "band-shelved-why": (),
-    "band-shelved-far": ("zone",),
-    "band-shelved-far-short": (),
-    "band-put-off-why": ("at",),
-    "band-source-far": (),
-    "band-source-back-far": (),
-    "band-remote-far": (),
-    "band-record-far": (),
-    "band-clock-far": (),
-    "band-sensor-far": (),
-    "band-outside-title": ("zone",),
-    "band-outside-why": ("emc_pct", *_AIM),
-    "band-outside-far": ("zone",),
-    "band-outside-far-short": (),
-    "band-ready-title": (),
-    "band-ready-why": ("zone", "emc_pct", *_AIM),
-    "band-ready-far": (),
-    "band-empty-title": (),
-    "band-empty-why": (),
-    "band-empty-far": (),
-    "band-waiting-title": (),
-    "band-waiting-why": (),
-    "band-waiting-far": (),
-    "band-quiet-title": (),
-    "band-quiet-why": (),
-    "band-quiet-far": (),
-    "band-off-title": (),
-    "band-off-why": (),
-    "band-off-far": (),
-}
 _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-since": ("at",),
     "alert-dry-title": ("zone",),
-    "alert-dry-why": _EMC,
+    "alert-dry-why": EMC,
     "alert-damp-title": ("zone",),
-    "alert-damp-why": _EMC,
+    "alert-damp-why": EMC,
     "alert-falling-title": ("zone",),
     "alert-falling-why": ("from_pct", "to_pct", "limit_pct", "at"),
     "alert-outlook-dry-title": ("zone",),
-    "alert-outlook-dry-why": ("how", "at", *_EMC),
+    "alert-outlook-dry-why": ("how", "at", *EMC),
     "alert-outlook-damp-title": ("zone",),
-    "alert-outlook-damp-why": ("how", "at", *_EMC),
+    "alert-outlook-damp-why": ("how", "at", *EMC),
     "alert-extractor-title": ("zone",),
-    "alert-extractor-why": ("outdoor_c", "incoming_pct", *_EMC),
-    "alert-extractor-hours-why": ("outdoor_c", "incoming_pct", *_EMC, "at"),
+    "alert-extractor-why": ("outdoor_c", "incoming_pct", *EMC),
+    "alert-extractor-hours-why": ("outdoor_c", "incoming_pct", *EMC, "at"),
     "alert-shelf-title": ("zone",),
     "alert-shelf-why": ("temperature_c", "least_c"),
     "alert-shelf-ahead-why": ("temperature_c", "least_c", "in_h"),
@@ -105,6 +36,9 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-silent-title": ("zone", "sensor"),
     "alert-silent-why": ("sensor", "at"),
     "alert-silent-never-why": ("sensor",),
+    "alert-all-silent-title": ("zone",),
+    "alert-all-silent-why": ("count", "at"),
+    "alert-all-silent-never-why": ("count",),
     "alert-talking-title": ("zone", "sensor"),
     "alert-talking-why": ("sensor", "at"),
     "alert-talking-never-why": ("sensor",),
@@ -118,6 +52,8 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "suppressed-off-season": ("date", "zone"),
     "suppressed-away": ("at",),
     "suppressed-nobody": ("at",),
+    "suppressed-source-lost": ("source",),
+    "suppressed-all-silent": (),
     "suppressed-dry-limit": (),
     "suppressed-damp-limit": (),
     "measure-alarms-per-day": (),
@@ -220,7 +156,7 @@ _ZONES: dict[str, tuple[str, ...]] = {
     "zone-heard": ("at",),
     "zone-never": (),
     "zone-last-known": ("temperature_c", "humidity_pct"),
-    "aim-line": (*_AIM, "destination"),
+    "aim-line": (*AIM, "destination"),
     "outlook-note": ("emc_pct", "day"),
     "outlook-rises": ("emc_pct", "day"),
     "outlook-stays": ("emc_pct", "day"),
@@ -294,6 +230,6 @@ PARTS: dict[str, tuple[str, ...]] = {
 }
 """Parts of other sentences, never said alone: of moments (put in by :mod:`server.words.figures`), how long."""
 
-_EVERY = _BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | LOT_ALERTS | PANELS | GLUE_UP | ROOMS | _LISTENING | _SALT
+_EVERY = BAND | _ALERTS | _NOTICES | _ZONES | BOOK | LOTS | LOT_ALERTS | PANELS | GLUE_UP | ROOMS | _LISTENING | _SALT
 SENTENCES: dict[str, frozenset[str]] = {key: frozenset(values) for key, values in _EVERY.items()}
 """Every sentence that may stand in a document."""

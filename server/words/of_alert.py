@@ -26,7 +26,7 @@ def alert_title(telling: Telling, alert: Alert) -> Sentence:
     if own := own_words(telling, alert):
         return own.title
     values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
-    if stem(alert) == "silent":
+    if stem(alert) == "silent" and "sensors" not in alert.values:
         values["sensor"] = telling.name(alert.subject)
     return Sentence(f"alert-{how_silent(alert)}-title", values)
 
@@ -58,7 +58,7 @@ def reason_words(telling: Telling, reason: Reason) -> Sentence:
                 values["at"] = telling.at(int(value))
             case "last_day_ms":
                 values["date"] = telling.date(int(value))
-            case "sensor" | "zone":
+            case "sensor" | "zone" | "source":
                 values[name] = telling.name(str(value))
             case _:
                 values[name] = value
@@ -114,14 +114,18 @@ def _limit(alert: Alert) -> dict[str, Value]:
 
 
 def how_silent(alert: Alert) -> str:
-    """The part of a key for a silent sensor: ``talking`` where something comes from it that is no air; else the
-    rule's."""
+    """The part of a key for a silent sensor: ``talking`` where something comes from it that is no air, ``all-silent``
+    where it is all of a zone's; else the rule's."""
+    if stem(alert) == "silent" and "sensors" in alert.values:
+        return "all-silent"
     return "talking" if stem(alert) == "silent" and "talking" in alert.values else stem(alert)
 
 
 def silence(telling: Telling, alert: Alert, part: str) -> Sentence:
     """Who is silent and since when, for the list (``alert``) or the ``band``."""
     values: dict[str, Value] = {"sensor": telling.name(alert.subject)}
+    if "sensors" in alert.values:
+        values, part = {"count": alert.values["sensors"]}, f"{part}-all"
     if "heard_ms" not in alert.values:
         return Sentence("alert-talking-never-why" if "talking" in alert.values else f"{part}-silent-never-why", values)
     if "talking" in alert.values:

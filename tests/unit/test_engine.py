@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 
@@ -15,7 +15,7 @@ from sensors.sample import Heard, RawSample, RefusedPayload
 from server.alerts.book import ShelfTime, UnknownAlert, WrongState
 from server.deeds import AlertCommand
 from server.keeping_alerts import AlertKeeper
-from server.reading import Alert, AlertState, Flag, JournalEntry, Reading, Refused
+from server.reading import Alert, AlertState, Flag, JournalEntry, Reading, Refused, SourceState, Surroundings
 from server.stores.port import Command, Reply, Store, StoreFull
 from server.wood.emc import emc_pct
 from server.zones import SLOT_MS
@@ -408,4 +408,26 @@ async def test_a_stuck_sensor_whose_battery_dies_is_silent_too(tmp_path: Path):
     assert [a.rule for a in bench.document.alerts if "loft" in a.title.text.lower()] == ["sensor-stuck"]
     await bench.tick_until(3 * DAY, HOUR)
     assert "sensor-silent" in [a.rule for a in bench.document.alerts if "loft" in a.title.text.lower()]
+    await bench.close()
+
+
+async def test_a_lost_wire_speaks_for_its_sensors_until_they_had_time_to_be_heard(tmp_path: Path):
+    bench = Bench(tmp_path)
+    since_ms = START_MS + round(1000 * 2 * MINUTE)
+    wire = SourceState("mq", "mqtt", "", "lost", since_ms, None, 0, 0, 0, 0, "", "")
+    await bench.hear([sample("loft-1", n * MINUTE, 17.0, 52.0) for n in range(3)])
+    bench.spine.engine.surroundings = lambda: Surroundings((replace(wire, state=state),))
+    state: Literal["lost", "listening"] = "lost"
+    told = {"sensor-silent", "source-lost"}
+
+    def standing() -> set[str]:
+        return {a.rule for a in bench.document.alerts if a.rule in told and a.state == "unacknowledged"}
+
+    await bench.tick_until(5 * HOUR)
+    assert standing() == {"source-lost"}
+    state = "listening"
+    await bench.tick_until(5 * HOUR + 9 * MINUTE)
+    assert standing() == set(), "of five hours of silence none is the sensor's"
+    await bench.tick_until(5 * HOUR + 12 * MINUTE)
+    assert standing() == {"sensor-silent"}, "the wire is back, and it is not"
     await bench.close()

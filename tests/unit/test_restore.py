@@ -55,8 +55,9 @@ def test_the_story_has_something_to_forget(unbroken: dict[str, Any]):
         ("falling-fast", "bench", "suppressed"),
         ("dry-limit", "bench", "returned"),
         ("falling-fast", "bench", "unacknowledged"),
-        ("sensor-silent", "bench-1", "unacknowledged"),
-        ("sensor-silent", "bench-2", "unacknowledged"),
+        ("sensor-silent", "bench-1", "suppressed"),
+        ("sensor-silent", "bench-2", "suppressed"),
+        ("sensor-silent", "zone:bench", "unacknowledged"),
     ]
     assert {zone["state"] for zone in unbroken["document"]["zones"]} == {"silent"}
 

@@ -187,3 +187,16 @@ def test_the_wall_clock_stepping_changes_no_wait() -> None:
 
 def _dry_findings() -> list[Finding]:
     return [Finding("dry-limit", "bench-room", True, False, "look", "dry", {}, 1800.0, 3600.0)]
+
+
+def test_what_comes_to_ask_for_a_look_now_is_said_again_and_what_no_longer_does_is_not() -> None:
+    book, states = AlertBook(), []
+    for minute, asks in enumerate(("round", "round", "now", "now", "round")):
+        found = Finding("r", "s", True, False, "look", "none", {}, asks=asks)  # type: ignore[arg-type]
+        book, changes = apply(book, [found], minute * 60_000, minute * 60.0, new_id=lambda: "a")
+        states.append([(change.state, change.asks) for change in changes])
+        if minute in (0, 3):
+            book, _ = acknowledge(book, "a", minute * 60_000)
+    assert states == [[("unacknowledged", "round")], [], [("unacknowledged", "now")], [], [("acknowledged", "round")]]
+    found = Finding("r", "s", False, False, "look", "none", {}, asks="now")
+    assert apply(book, [found], 600_000, 600.0)[1] == [], "what only keeps it standing asks for nothing more"

@@ -47,26 +47,23 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
     for schema in SCHEMAS.values():
         for name, field in schema.model_fields.items():
             assert field.description, name
-            assert (
-                name.endswith(
-                    (
-                        "_s",
-                        "_min",
-                        "_h",
-                        "_days",
-                        "_pct",
-                        "_mb",
-                        "_c",
-                        "_usual",
-                        "_mm",
-                        "_k",
-                        "_index",
-                        "_share",
-                        "_lots",
-                    )
+            assert name.endswith(
+                (
+                    "_s",
+                    "_min",
+                    "_h",
+                    "_days",
+                    "_pct",
+                    "_mb",
+                    "_c",
+                    "_usual",
+                    "_mm",
+                    "_k",
+                    "_index",
+                    "_share",
+                    "_lots",
                 )
-                or name == "periods"
-            )
+            ) or name in {"periods", "pauses"}
 
 
 def test_rules_run_on_defaults_or_on_what_is_given() -> None:

@@ -102,6 +102,7 @@ def alerts(zone: str = "bench-room") -> Iterator[Alert]:
     yield alert("sensor-silent", zone, heard_ms=None)
     for silent in (alert("sensor-silent", zone), alert("sensor-silent", zone, heard_ms=None)):
         yield replace(silent, values={**silent.values, "talking": 1})
+        yield replace(silent, subject=f"zone:{zone}", values={**silent.values, "sensors": 2})
 
 
 def source(state: str, kind: str = "mqtt", error: str = "") -> SourceState:
@@ -218,6 +219,12 @@ def suppressed() -> Iterator[Alert]:
     found = judged_by([rule for rule in make_rules() if rule.name == "lot-checks"], nobody)
     _, (kept_back,) = apply(AlertBook(), [replace(one, raise_after_s=0.0) for one in found], NOW_MS - HOUR_MS, 0.0)
     yield kept_back
+    (silent,) = (r for r in make_rules() if r.name == "sensor-silent")
+    gone = SensorView("finishing-1", subject, NOW_MS, 9e9, 60.0, wire="shop-broker")
+    for sensors in (replace(gone, wire_back_s=0.0),), (gone, replace(gone, sensor="finishing-2")):
+        found = judged_by([silent], RuleView(NOW_MS, sensors=sensors))
+        _, raised = apply(AlertBook(), [replace(one, raise_holds=True) for one in found], NOW_MS - HOUR_MS, 0.0)
+        yield from (one for one in raised if one.suppressed_by is not None)
     crossing = Finding("outlook-crosses", subject, True, False, "look", "damp", {})
     around = Around.of(replace(seen, standing={("damp-limit", subject)}))
     (outlook,) = (r for r in make_rules() if r.name == "outlook-crosses")
