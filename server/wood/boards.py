@@ -152,18 +152,23 @@ def film_through(*resistances_m2_s_pa_kg: ArrayLike, air_film: float = AIR_FILM_
     return np.asarray(1.0 / total)
 
 
+_LOW, _HIGH = (np.array([limit[end] for limit in LIMITS.values()])[:, None] for end in (0, 1))
+
+
 def _checked(given: dict[str, ArrayLike]) -> dict[str, Floats]:
-    arrays = {name: np.atleast_1d(np.asarray(value, np.float64)) for name, value in given.items()}
+    arrays = {name: np.atleast_1d(np.asarray(given[name], np.float64)) for name in LIMITS}
     lengths = {a.size for a in arrays.values()} - {1}
     if len(lengths) > 1:
         found = ", ".join(f"{name} {a.size}" for name, a in arrays.items() if a.size > 1)
         raise ValueError(
             f"boards: found arrays of unequal length ({found}); would be right: one length, or single numbers"
         )
-    for name, values in arrays.items():
-        low, high, right = LIMITS[name]
-        wrong = ~((values >= low) & (values <= high))
-        if wrong.any():
-            raise ValueError(f"{name}: found {values[wrong][0]:g}; would be right: {right}")
-    count = max(lengths, default=1)
-    return {name: np.ascontiguousarray(np.broadcast_to(a, count)) for name, a in arrays.items()}
+    values = np.empty((len(arrays), max(lengths, default=1)))
+    for row, a in zip(values, arrays.values(), strict=True):
+        row[:] = a
+    right = (values >= _LOW) & (values <= _HIGH)
+    if not right.all():
+        first = int((~right).any(axis=1).argmax())
+        name, wrong = list(LIMITS)[first], values[first][~right[first]]
+        raise ValueError(f"{name}: found {wrong[0]:g}; would be right: {LIMITS[name][2]}")
+    return dict(zip(LIMITS, values, strict=True))

@@ -10,7 +10,7 @@ board alone takes it in halves.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -110,7 +110,8 @@ class Columns:
     def take(self, which: NDArray[np.bool_]) -> Columns:
         """Some of the columns, copied."""
         i = np.flatnonzero(which)
-        return Columns(*(getattr(self, f.name).take(i, axis=-1) for f in fields(self)))
+        mine = (self.moisture, self.temperature_c, self.surface_rh, self.gained, self.least, self.most)
+        return Columns(*(a.take(i, axis=-1) for a in mine))
 
     def put(self, which: NDArray[np.bool_], other: Columns) -> None:
         """Write ``other`` back to where :meth:`take` found it, but for the temperature: that of one step is exact."""
@@ -229,7 +230,8 @@ class Stepper:
         more /= self._thick
         moisture = moisture - more  # what the systems hold is overwritten by the next stage
         rh = drawn.rh + (moisture[0] + last * held.half - drawn.late_pct) / held.slope
-        return Columns.of(moisture, drawn.wood_c, np.clip(rh, 0.0, 1.0), now.gained + inflow)
+        np.maximum(np.minimum(rh, 1.0, out=rh), 0.0, out=rh)  # clip, without what it looks at first
+        return Columns.of(moisture, drawn.wood_c, rh, now.gained + inflow)
 
     def _freeze(self, now: Columns, drawn: Drawn, stage_s: float) -> _Frozen:
         """Take in the matrix of a stage. The film is taken as the chord of the sorption curve from the face to its air:

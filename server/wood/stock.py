@@ -95,6 +95,14 @@ class _Latest:
         self._kept = values, made
         return made
 
+    def one(self, column: Floats) -> Boards | None:
+        """The board of these values, (values, 1), where the last batch had it: before an act a lot is what it was."""
+        if self._kept is None:
+            return None
+        values, boards = self._kept
+        i = int((values == column).all(axis=0).argmax()) if values.shape[1] else -1
+        return boards.take([i]) if i >= 0 and (values[:, i] == column[:, 0]).all() else None
+
     @staticmethod
     def _put_right(known: Floats, boards: Boards, values: Floats) -> Boards:
         other = np.ones(values.shape[1], np.bool_)
@@ -111,4 +119,6 @@ _latest = _Latest()
 
 @lru_cache(maxsize=512)
 def _made(values: bytes) -> Boards:
-    return _boards(np.frombuffer(values).reshape(len(fields(Stock)) + 1, -1))
+    columns = np.frombuffer(values).reshape(len(fields(Stock)) + 1, -1)
+    found = _latest.one(columns) if columns.shape[1] == 1 else None
+    return found or _boards(columns)
