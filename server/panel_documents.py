@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import BaseModel, ConfigDict
 
 from server.shop.deed import Cut
@@ -43,6 +45,8 @@ class FittingPart(_Part):
     clearance_mm: float | None
     slot_mm: float | None
     screw_mm: float | None
+    slot_outside_mm: float | None
+    fixed: Literal["middle", "edge"] | None
     width_mm: float
 
 
@@ -118,7 +122,7 @@ def _fitting(panel: Panel) -> FittingPart | None:
         return None
     return FittingPart(
         t_ms=one.t_ms, held=one.held, fit=one.fit, clearance_mm=one.clearance_mm, slot_mm=one.slot_mm,
-        screw_mm=one.screw_mm, width_mm=one.width_mm,
+        screw_mm=one.screw_mm, slot_outside_mm=one.slot_outside_mm, fixed=one.fixed, width_mm=one.width_mm,
     )  # fmt: skip
 
 

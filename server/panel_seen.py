@@ -135,7 +135,8 @@ def _coldest(held: Held, recent: ShopAir, at_ms: int, cured_ms: int | None) -> t
 def _fit(view: LotView, held: Held, fitting: Fitting) -> Fit | None:
     across, looks = panel_across(view), view.looks
     room = fitting.clearance_mm
-    travel = None if fitting.slot_mm is None else fitting.slot_mm - (fitting.screw_mm or 0.0)
+    free, share = fitting.free_mm, fitting.share
+    travel = None if free is None else (free[0] / share, free[1] / share)
     if across is None or looks is None or (room is None and travel is None):
         return None
     then = looks.stood(fitting.t_ms)
@@ -143,7 +144,7 @@ def _fit(view: LotView, held: Held, fitting: Fitting) -> Fit | None:
         return None
     stood = boards_of(then.stock, then.belief).mean_pct(then.belief.moisture.profile_pct) + then.belief.curve_pct[0]
     grown = _grown(view, held, across, stood, fitting.width_mm)
-    return Fit(fitting.fit or "not-told", room, travel, fitting.width_mm, grown)
+    return Fit(fitting.fit or "not-told", room, travel, fitting.width_mm, grown, share)
 
 
 def _grown(view: LotView, held: Held, across: Across, stood: Floats, width_mm: float) -> tuple[Grown, ...]:

@@ -52,7 +52,8 @@ _DEEDS: list[dict[str, Any]] = [
         "sheet": {"lowest_c": 10, "clamp_h": [[10, 4], [20, 1]]}, "aim": {"destination": "heated"},
         "against": [{"question": "boards-alike", "said": "glue-up-boards-alike", "values": {"apart_pct": 2.1}}],
     },
-    {"kind": "fitted", "lot": "top", "held": "free", "fit": "slot", "clearance_mm": 4, "slot_mm": 10, "screw_mm": 5},
+    {"kind": "fitted", "lot": "top", "held": "free", "fit": "slot", "clearance_mm": 4, "slot_mm": 10, "screw_mm": 5,
+     "slot_outside_mm": 2, "fixed": "middle"},
     {"kind": "crated", "lot": "top"},
     {"kind": "delivered", "lot": "top", "to": "the mill house", "house": {"heated": True, "new_plaster": False}},
     {

@@ -4,7 +4,7 @@ it is still in the shop and something can be done about it."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Literal
 
@@ -37,13 +37,16 @@ class ClearanceUsedParameters(LotParameters):
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """Its movement to one side: ``room_mm`` for that, and how far it goes, now and at the farthest."""
+    """Its movement to one side: ``room_mm`` for that, and how far it goes, now and at the farthest; whether its slots
+    are what limits it, and ``centres`` whether they are long enough, were its screws set anew."""
 
     which: Which
     room_mm: float
     now: Band
     worst: Band
     at_ms: int
+    by_slots: bool = False
+    centres: bool = False
 
 
 class ClearanceUsed(PanelRule):
@@ -69,25 +72,35 @@ class ClearanceUsed(PanelRule):
 
     def _ways(self, fit: Fit, now_ms: int) -> list[_Way]:
         ahead = fit.until(now_ms + round(self._own.ahead_days * DAY_MS))
-        rooms = [mm for mm in (fit.room_mm, fit.travel_mm) if mm is not None]
-        ways = [_way("wide", min(rooms), ahead)] if rooms and ahead else []
-        holds = fit.travel_mm
-        if holds is None and fit.kind == "groove":
-            holds = max(0.0, self._own.groove_mm - (fit.room_mm or 0.0))
-        return ways if holds is None or not ahead else [*ways, _way("narrow", holds, ahead)]
+        if not ahead:
+            return []
+        room, travel = fit.room_mm, fit.travel_mm
+        if travel is not None:
+            out, within = travel
+            by_slots = room is None or out <= room
+            wide, narrow = _way("wide", out if by_slots else room or 0.0, ahead), _way("narrow", within, ahead)
+            needs = sum(max(0.0, way.worst.high) for way in (wide, narrow))
+            centres = needs <= out + within
+            return [replace(wide, by_slots=by_slots, centres=centres), replace(narrow, by_slots=True, centres=centres)]
+        ways = [] if room is None else [_way("wide", room, ahead)]
+        if fit.kind == "groove":
+            ways.append(_way("narrow", max(0.0, self._own.groove_mm - (room or 0.0)), ahead))
+        return ways
 
     def _of_way(self, panel: PanelView, fit: Fit, way: _Way) -> Finding:
         p, most = self._own, way.worst.high
         if most <= p.clear_share * way.room_mm or way.worst.middle <= 0.5 * p.grow_mm:
             return about_panel(self.name, panel, way.which, clears=True)
         deed = _deed(panel, fit, way)
-        helps = deed in {"ease", "slots"} or (deed == "wrap" and way.which == "wide")
+        helps = deed in {"ease", "slots", "centre"} or (deed == "wrap" and way.which == "wide")
         past = way.worst.middle > way.room_mm
         values: Values = {
             "deed": deed, "which": way.which, "when": "now" if way.now.high > way.room_mm else "coming",
             "at_ms": way.at_ms, "moved_mm": round(way.worst.middle, 1), "most_mm": round(most, 1),
             "now_mm": round(way.now.middle, 1), "room_mm": round(way.room_mm, 1), "width_mm": round(fit.width_mm),
-            "take_mm": ceil(10.0 * max(0.0, most - way.room_mm)) / 10.0, "fit": fit.kind,
+            "take_mm": ceil(10.0 * max(0.0, most - way.room_mm) * (fit.share if way.by_slots else 1.0)) / 10.0,
+            "left_mm": round(fit.share * max(0.0, way.room_mm - way.now.middle), 1),
+            "fit": "slot" if way.by_slots else fit.kind,
         }  # fmt: skip
         return about_panel(
             self.name, panel, way.which, raises=most > way.room_mm and way.worst.middle >= p.grow_mm,
@@ -100,8 +113,8 @@ def _deed(panel: PanelView, fit: Fit, way: _Way) -> str:
     """Wrapping keeps off only what is still to come. What lies in its crate nobody planes."""
     if panel.crated:
         return "look"
-    if fit.travel_mm is not None and (way.which == "narrow" or fit.room_mm is None or fit.travel_mm <= fit.room_mm):
-        return "slots"
+    if way.by_slots:
+        return "centre" if way.centres else "slots"
     if fit.kind in {"drawer", "door"}:
         return "ease"
     coming = way.worst.middle - way.now.middle > 0.1

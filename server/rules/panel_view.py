@@ -50,15 +50,17 @@ class Grown:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """How a panel sits that is free to move: the room it was given to widen, and how far each edge's screws can travel
-    in their slots, both edges together, mm; None where neither was told. ``grown`` is of now and of moments to come, in
-    the air expected where it stands."""
+    """How a panel sits that is free to move: the room it was given to widen, and by how much its whole width may grow
+    and shrink from when it was fitted until its screws stand at the outer and at the inner end of their slots, mm; None
+    where neither was told. ``grown`` is of now and of moments to come, in the air expected where it stands; ``share``
+    is how far a screw goes in its slot for each mm of the width."""
 
     kind: Kind
     room_mm: float | None
-    travel_mm: float | None
+    travel_mm: tuple[float, float] | None
     width_mm: float
     grown: tuple[Grown, ...]
+    share: float = 0.5
 
     def until(self, t_ms: int) -> tuple[Grown, ...]:
         """Now and up to a moment."""

@@ -24,6 +24,8 @@ from server.wood.maker_sheet import Sheet
 
 LONGEST_CLAMP_H = 240.0
 """Ten days: slow glue in a cold room needs a day or two, nothing needs more."""
+SCREW_MM = 5.0
+"""Where nobody says how thick a screw is. Common practice, no source."""
 Rings = Literal["alternating", "alike", "not-told"]
 Fit = Literal["drawer", "door", "groove", "slot"]
 Point = tuple[Number, Number]
@@ -131,11 +133,26 @@ class Fitted(OfLot):
         None, ge=1, le=200, description="the length of the slots for its screws, 1 to 200 mm"
     )
     screw_mm: Number | None = Field(None, ge=1, le=50, description="the screws in them, 1 to 50 mm")
+    slot_outside_mm: Number | None = Field(
+        None,
+        ge=0,
+        le=199,
+        description="how much of a slot is free on the screw's outer side, away from where the panel is fixed,"
+        " 0 to 199 mm; half of what is free if not given",
+    )
+    fixed: Literal["middle", "edge"] | None = Field(
+        None, description="middle or edge: where its width is held in place; the middle if not given"
+    )
 
     @model_validator(mode="after")
     def _fits(self) -> Fitted:
         if self.slot_mm is not None and self.screw_mm is not None and self.slot_mm < self.screw_mm:
             raise ValueError("a slot_mm no shorter than screw_mm")
+        if self.slot_outside_mm is not None:
+            if self.slot_mm is None:
+                raise ValueError("a slot_mm beside slot_outside_mm")
+            if self.slot_outside_mm > self.slot_mm - (self.screw_mm or SCREW_MM):
+                raise ValueError("a slot_outside_mm no longer than slot_mm less screw_mm")
         return self
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 from server.shop.acts import Hear
 from server.shop.deed import Cut
-from server.shop.gluing import Against, Fit, House, Rings
+from server.shop.gluing import SCREW_MM, Against, Fit, House, Rings
 from server.shop.receiving import Aimed
 from server.wood.maker_sheet import Sheet
 
@@ -31,7 +31,8 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """When and how it was fitted, and how wide it was recorded to be then."""
+    """When and how it was fitted, and how wide it was recorded to be then. ``slot_outside_mm`` is what was free on the
+    outer side of its screws, away from where it is ``fixed``."""
 
     t_ms: int
     entry: str
@@ -41,6 +42,23 @@ class Fitting:
     slot_mm: float | None
     screw_mm: float | None
     width_mm: float
+    slot_outside_mm: float | None = None
+    fixed: Literal["middle", "edge"] | None = None
+
+    @property
+    def share(self) -> float:
+        """How far a screw goes in its slot for each mm of the whole width."""
+        return 1.0 if self.fixed == "edge" else 0.5
+
+    @property
+    def free_mm(self) -> tuple[float, float] | None:
+        """What was free in each slot on the outer and on the inner side of its screw; the same on both where nobody
+        said. None without slots."""
+        if self.slot_mm is None:
+            return None
+        free = max(0.0, self.slot_mm - (self.screw_mm or SCREW_MM))
+        outside = 0.5 * free if self.slot_outside_mm is None else self.slot_outside_mm
+        return outside, max(0.0, free - outside)
 
 
 @dataclass(frozen=True, slots=True)

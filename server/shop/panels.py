@@ -142,7 +142,8 @@ def after(fact: Fact, lot: Lot, deed: OfLot) -> Lot:
             panel = replace(panel, stage="finished", finished_ms=fact.t_ms)
         case Fitted():
             fitting = Fitting(
-                fact.t_ms, fact.id, deed.held, deed.fit, deed.clearance_mm, deed.slot_mm, deed.screw_mm, lot.width_mm
+                fact.t_ms, fact.id, deed.held, deed.fit, deed.clearance_mm, deed.slot_mm, deed.screw_mm, lot.width_mm,
+                deed.slot_outside_mm, deed.fixed,
             )  # fmt: skip
             panel = replace(panel, stage="fitted", fitting=fitting)
         case Crated():

@@ -90,6 +90,7 @@ band-panel-flat-far-short = A panel has rested
 alert-clearance-used-title = { $deed ->
         [ease] Take { MM($take_mm) } mm off { $name }
         [slots] Lengthen the slots of { $name }
+        [centre] Set the screws of { $name } anew
         [wrap] Wrap { $name }
        *[look] Look at the fit of { $name }
     }
@@ -97,7 +98,10 @@ alert-clearance-used-why = { $which ->
         [wide] { $when ->
             [now] It is { MM($now_mm) } mm wider than when it was fitted, and where it stands it comes to { MM($moved_mm) } mm
            *[coming] Where it stands it grows, to { MM($moved_mm) } mm more than when it was fitted, past its room from { $at } on
-        }, { MM($most_mm) } mm at the most over { GIVEN($width_mm) } mm; it was given { MM($room_mm) } mm.
+        }, { MM($most_mm) } mm at the most over { GIVEN($width_mm) } mm; { $fit ->
+            [slot] its slots let it go { MM($room_mm) } mm
+           *[other] it was given { MM($room_mm) } mm
+        }.
        *[narrow] { $when ->
             [now] It is { MM($now_mm) } mm narrower than when it was fitted, and where it stands it comes to { MM($moved_mm) } mm
            *[coming] Where it stands it shrinks, by { MM($moved_mm) } mm since it was fitted, past its hold from { $at } on
@@ -106,7 +110,14 @@ alert-clearance-used-why = { $which ->
            *[other] its slots let it go { MM($room_mm) } mm.
         }
     }{ $deed ->
-        [slots] { " " }{ MM($take_mm) } mm longer in all would do.
+        [slots] { " " }On the { $which ->
+            [wide] outer
+           *[narrow] inner
+        } side of each screw { MM($left_mm) } mm are left: { MM($take_mm) } mm more there would do.
+        [centre] { " " }On the { $which ->
+            [wide] outer
+           *[narrow] inner
+        } side of each screw { MM($left_mm) } mm are left, and on the other side more than it needs: loosen them, and give that side { MM($take_mm) } mm more of the slot.
         [wrap] { " " }A wrap keeps off what is still to come.
        *[other] { "" }
     }

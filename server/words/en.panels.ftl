@@ -84,7 +84,19 @@ panel-fit-binds-title = It will bind
 panel-fit-enough = { $name } has used { MM($now_mm) } of its { GIVEN($room_mm) } mm, and within a year needs { MM($most_mm) } mm, { MM($far_mm) } mm at the most.
 panel-fit-unknown = { $name } swells { MM($most_mm) } mm within a year from how it was fitted, { MM($far_mm) } mm at the most; what room it was given nobody has said.
 panel-fit-limit = The { GIVEN($clearance_mm) } mm it was given.
-panel-fit-slot = { $name } needs slots { MM($middle_mm) } mm long where its middle is fixed, { MM($needed_mm) } mm where one edge is; they are { GIVEN($slot_mm) } mm.
+panel-fit-slot = { $name } needs slots { $fixed ->
+        [middle] { MM($middle_mm) } mm long
+        [edge] { MM($needed_mm) } mm long
+       *[not-told] { MM($middle_mm) } mm long where its middle is fixed, { MM($needed_mm) } mm where one edge is
+    }; they are { GIVEN($slot_mm) } mm.
+panel-fit-centre-title = Set its screws anew
+panel-fit-centre = The slots of { $name } are long enough, but { $told ->
+        [yes] on
+       *[no] if its screws stood in their middle when it was fitted, on
+    } the { $side ->
+        [outer] outer
+       *[inner] inner
+    } side of each screw { MM($left_mm) } mm are left and it needs { MM($needs_mm) } mm within a year. Loosen the screws and set them so that { MM($outer_mm) } mm are free on the outer side, away from where it is fixed, and { MM($inner_mm) } mm on the inner; then tell it as fitted.
 panel-fit-slot-enough = { $where ->
         [any] The slots of { $name }, { GIVEN($slot_mm) } mm, are long enough for its year.
        *[middle] The slots of { $name }, { GIVEN($slot_mm) } mm, are long enough for its year where its middle is fixed; where one edge is, they have to be { MM($needed_mm) } mm.

@@ -63,6 +63,7 @@ LOT_ALERTS: dict[str, tuple[str, ...]] = {
         "room_mm",
         "width_mm",
         "take_mm",
+        "left_mm",
         "fit",
     ),
     "band-clearance-used-far": _NAME,

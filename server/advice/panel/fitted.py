@@ -13,6 +13,7 @@ from server.advice.panel.living import Living, LivingInputs, living
 from server.advice.time_words import Said
 from server.book.gap import CLEARANCE_MM
 from server.reading import Word
+from server.shop.gluing import SCREW_MM
 from server.shop.panel import Fitting
 from server.wood import restraint
 from server.wood.belief import boards_of, sigma_of
@@ -20,8 +21,6 @@ from server.wood.ensemble import END_OF_80
 from server.wood.movement import MOVEMENT_CV, RING_ANGLE_DEG, Across, change
 from server.wood.panel_ahead import Ahead
 from server.words import Sentence
-
-SCREW_MM = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,8 @@ class FittedQuestion:
     def answer(self, view: LotView, given: LivingInputs, /) -> Line | None:
         """``used_mm`` since it was fitted, ``most_used_mm`` and ``most_shrunk_mm`` in the year ahead, each with its
         ends; ``clearance_mm``; ``slot_mm``, ``slot_needed_mm`` where one edge is fixed, ``slot_from_middle_mm``
-        where its middle is; ``held_…`` of one held fast."""
+        where its middle is, what is left and what it needs from now on, on the outer and inner side of each screw
+        (``slot_outside_left_mm``, …); ``held_…`` of one held fast."""
         lot = view.lot
         across = panel_across(view)
         if (
@@ -108,20 +108,14 @@ Found = tuple[Word | None, Sentence | None, tuple[Sentence, ...], Limit | None, 
 def _free(view: LotView, fitting: Fitting, used: Used) -> Found:
     room, name = fitting.clearance_mm, view.lot.name
     now, most, far = used.now[0], used.widest[0], used.widest[2]
-    travel, screw = max(0.0, far) - min(0.0, used.narrowest[1]), fitting.screw_mm or SCREW_MM
-    needed, middle = travel + screw, 0.5 * travel + screw
-    figures: dict[str, Any] = {
-        "slot_mm": fitting.slot_mm, "slot_needed_mm": needed, "slot_from_middle_mm": middle}  # fmt: skip
+    figures, short, by_slots = _slots(view, fitting, used)
     swells: Said = {"most_mm": max(0.0, most), "far_mm": max(0.0, far)}
-    slot: Said = {"name": name, "slot_mm": fitting.slot_mm or 0.0, "needed_mm": needed}
-    if fitting.slot_mm is not None and fitting.slot_mm < middle:
+    if short is not None:
         limit = Limit(
-            Sentence("panel-fit-slot-limit", {"slot_mm": fitting.slot_mm}), PRACTICE, {"slot_mm": fitting.slot_mm}
-        )
-        short = Sentence("panel-fit-slot", {**slot, "middle_mm": middle})
-        return "look", Sentence("panel-fit-slot-title"), (short,), limit, figures
-    where = "any" if (fitting.slot_mm or 0.0) >= needed else "middle"
-    by_slots = () if fitting.slot_mm is None else (Sentence("panel-fit-slot-enough", {**slot, "where": where}),)
+            Sentence("panel-fit-slot-limit", {"slot_mm": fitting.slot_mm or 0.0}), PRACTICE,
+            {"slot_mm": fitting.slot_mm or 0.0},
+        )  # fmt: skip
+        return "look", short, by_slots, limit, figures
     if room is None:
         unknown = (Sentence("panel-fit-unknown", {"name": name, **swells}),)
         return None, None, by_slots or unknown, None, figures
@@ -141,6 +135,42 @@ def _free(view: LotView, fitting: Fitting, used: Used) -> Found:
         binds = Sentence("panel-fit-binds", {**uses, **swells, "plane_mm": plane})
         return "look", Sentence("panel-fit-binds-title"), (binds,), limit, figures
     return None, None, (Sentence("panel-fit-enough", {**uses, **swells}), *by_slots), limit, figures
+
+
+def _slots(view: LotView, fitting: Fitting, used: Used) -> tuple[dict[str, Any], Sentence | None, tuple[Sentence, ...]]:
+    """Its figures, a title where the slots do not do, and what is said. What is left on each side of a screw counts: a
+    slot that is long enough in all may be used up on one side."""
+    screw, share = fitting.screw_mm or SCREW_MM, fitting.share
+    outward, inward, now = max(0.0, used.widest[2]), max(0.0, -used.narrowest[1]), used.now[0]
+    travel = outward + inward
+    needed, middle = travel + screw, 0.5 * travel + screw
+    figures: dict[str, Any] = {
+        "slot_mm": fitting.slot_mm, "slot_needed_mm": needed, "slot_from_middle_mm": middle}  # fmt: skip
+    if (free := fitting.free_mm) is None:
+        return figures, None, ()
+    left = free[0] - share * now, free[1] + share * now
+    needs = share * outward - share * now, share * inward + share * now
+    spare = 0.5 * (sum(free) - sum(needs))
+    figures |= {
+        "slot_outside_left_mm": left[0], "slot_inside_left_mm": left[1],
+        "slot_outside_needed_mm": needs[0], "slot_inside_needed_mm": needs[1],
+    }  # fmt: skip
+    fixed = fitting.fixed or "not-told"
+    slot: Said = {"name": view.lot.name, "slot_mm": fitting.slot_mm or 0.0, "needed_mm": needed, "middle_mm": middle}
+    if spare < 0.0:
+        return figures, Sentence("panel-fit-slot-title"), (Sentence("panel-fit-slot", {**slot, "fixed": fixed}),)
+    short = "outer" if needs[0] > left[0] else "inner" if needs[1] > left[1] else ""
+    if short:
+        side = int(short == "inner")
+        anew: Said = {
+            "name": view.lot.name, "side": short, "left_mm": max(0.0, left[side]), "needs_mm": needs[side],
+            "outer_mm": needs[0] + spare, "inner_mm": needs[1] + spare,
+            "told": "no" if fitting.slot_outside_mm is None else "yes",
+        }  # fmt: skip
+        return figures, Sentence("panel-fit-centre-title"), (Sentence("panel-fit-centre", anew),)
+    where = "any" if fitting.fixed is not None or (fitting.slot_mm or 0.0) >= needed else "middle"
+    enough: Said = {name: slot[name] for name in ("name", "slot_mm", "needed_mm")}
+    return figures, None, (Sentence("panel-fit-slot-enough", {**enough, "where": where}),)
 
 
 def _held(

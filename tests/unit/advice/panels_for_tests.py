@@ -142,6 +142,7 @@ def _fitted() -> Iterator[LotView]:
         {"slot_mm": 6},
         {"clearance_mm": None, "slot_mm": None},
         {"slot_mm": 9},
+        {"slot_mm": 12, "slot_outside_mm": 1},
     ):
         fit = {key: value for key, value in {**FITTED, **more}.items() if value is not None}
         yield panel_seen(*before, (11.0, fit), days=12.0)

@@ -101,6 +101,9 @@ def test_the_room_it_has_used() -> None:
         ({"clearance_mm": 1}, 60.0, 80.0, "act"),
         ({"clearance_mm": 20, "slot_mm": 6, "screw_mm": 5}, 12.0, 40.0, "look"),
         ({"clearance_mm": 20, "slot_mm": 9, "screw_mm": 5}, 12.0, 40.0, None),
+        ({"clearance_mm": 20, "slot_mm": 9, "screw_mm": 5, "slot_outside_mm": 0.5}, 12.0, 40.0, "look"),
+        ({"clearance_mm": 20, "slot_mm": 12, "screw_mm": 5}, 12.0, 40.0, None),
+        ({"clearance_mm": 20, "slot_mm": 12, "screw_mm": 5, "fixed": "edge"}, 12.0, 40.0, "look"),
         ({"clearance_mm": 20, "slot_mm": 25, "screw_mm": 5}, 12.0, 40.0, None),
         ({}, 12.0, 40.0, None),
         ({"held": "restrained"}, 12.0, 40.0, "act"),
@@ -120,6 +123,33 @@ def test_a_fitting_is_judged(fitted: dict[str, Any], days: float, humidity: floa
         assert found.figures["held_rank"] == rank
         word = {"within": None, "yields": "look", "fails": "act"}[rank]
     assert found.word == word
+
+
+def test_what_is_left_on_each_side_of_a_screw_counts_and_set_as_told_it_does() -> None:
+    """Round trip: the slot that is used up on one side, set as the answer says, lasts its year with as much to spare
+    on both. A screw of a panel that is fixed in its middle goes half of the width's way, at one fixed edge all."""
+
+    def slots(**how: Any) -> Line:
+        fit = {**FITTED, "slot_mm": 12, **how}
+        return line(panel_seen(*STEPS[:2], (11.0, fit), days=12.0), "fitted")
+
+    for outside, side in ((1.0, "outer"), (6.5, "inner")):
+        short = slots(slot_outside_mm=outside)
+        assert (short.word, short.said[0].key) == ("look", "panel-fit-centre")
+        assert short.said[0].values["side"] == side
+        f = short.figures
+        assert f["slot_outside_left_mm"] + f["slot_inside_left_mm"] == pytest.approx(7.0)
+        assert f["slot_outside_needed_mm"] == pytest.approx(0.5 * f["most_used_mm_high"], abs=0.01)
+        assert f["slot_inside_needed_mm"] == pytest.approx(-0.5 * f["most_shrunk_mm_low"], abs=0.01)
+        anew = slots(slot_outside_mm=float(short.said[0].values["outer_mm"])).figures
+        spare = [anew[f"slot_{one}_left_mm"] - anew[f"slot_{one}_needed_mm"] for one in ("outside", "inside")]
+        assert spare[0] == pytest.approx(spare[1], abs=0.01)
+        assert spare[0] > 0
+    edge = slots(fixed="edge").figures
+    assert edge["slot_outside_needed_mm"] == pytest.approx(edge["most_used_mm_high"], abs=0.01)
+    assert edge["slot_needed_mm"] == pytest.approx(
+        edge["slot_outside_needed_mm"] + edge["slot_inside_needed_mm"] + 5.0, abs=0.01
+    )
 
 
 def test_the_year_where_it_goes_month_by_month() -> None:

@@ -22,11 +22,18 @@ def cure(**of: Any) -> Cure:
     return Cure(**{**given, **of})
 
 
-def fit(kind: Kind, *mm: float, room: float | None = 2.0, travel: float | None = None, half: float = 0.4) -> Fit:
+def fit(
+    kind: Kind,
+    *mm: float,
+    room: float | None = 2.0,
+    travel: float | tuple[float, float] | None = None,
+    half: float = 0.4,
+) -> Fit:
     """Grown by so much now, in a week, and in a month; held still from then on."""
     days = (0, 7, 29, 60)
     grown = tuple(Grown(NOW_MS + d * DAY_MS, band(m, half)) for d, m in zip(days, (*mm, mm[-1]), strict=True))
-    return Fit(kind, room, travel, 480.0, grown)
+    each = (travel, travel) if isinstance(travel, float) else travel
+    return Fit(kind, room, each, 480.0, grown)
 
 
 def panel(name: str = "lid", **of: Any) -> PanelView:
@@ -59,6 +66,8 @@ def panel_cases() -> Iterator[tuple[str, RuleView]]:
     yield "clearance-used", panels(panel(fit=fit("door", 2.4, 2.5, 2.6)))
     yield "clearance-used", panels(panel(fit=fit("slot", 0.5, 3.4, 3.6, room=None, travel=3.0)))
     yield "clearance-used", panels(panel(fit=fit("slot", -3.2, -3.4, -3.6, room=None, travel=3.0)))
+    yield "clearance-used", panels(panel(fit=fit("slot", 1.2, 3.4, 3.6, room=None, travel=(3.0, 0.2))))
+    yield "clearance-used", panels(panel(fit=fit("slot", -1.2, -3.4, -3.6, room=None, travel=(0.2, 3.0))))
     yield "clearance-used", panels(panel(fit=fit("groove", 0.5, 2.4, 2.6)))
     yield "clearance-used", panels(panel(wrapped=True, fit=fit("groove", 2.4, 2.4, 2.4)))
     yield "clearance-used", panels(panel(fit=fit("groove", -5.0, -7.4, -7.6)))

@@ -64,7 +64,7 @@ def test_every_case_is_raised_with_its_panel_named_and_act_names_a_deed() -> Non
         assert "Chest lid" in text(rule, view)
         assert finding.asks == ("nothing" if rule == "panel-flat" else "now")
         if finding.word == "act":
-            assert finding.values["deed"] in {"warm", "clamps", "wrap", "ease", "slots"}
+            assert finding.values["deed"] in {"warm", "clamps", "wrap", "ease", "slots", "centre"}
         words.add((rule, finding.word))
     assert {word for rule, word in words if rule == "panel-flat"} == {"ready"}
     assert {rule for rule, word in words if word == "act"} == {"panel-cures", "clearance-used"}
@@ -140,8 +140,12 @@ def test_good_news_is_said_once_and_for_two_days() -> None:
         (fit("groove", -5.0, -6.0, -6.4), None),
         (fit("groove", -5.0, -6.0, -7.1), ("look", "wrap")),
         (fit("not-told", 2.1, 2.1, 2.1), ("look", "look")),
-        (fit("slot", 0.5, 1.0, 3.1, room=None, travel=3.0), ("act", "slots")),
-        (fit("slot", -0.5, -1.0, -3.1, room=None, travel=3.0), ("act", "slots")),
+        (fit("slot", 0.5, 1.0, 3.1, room=None, travel=3.0), ("act", "centre")),
+        (fit("slot", -0.5, -1.0, -3.1, room=None, travel=3.0), ("act", "centre")),
+        (fit("slot", 0.5, 1.0, 3.1, room=None, travel=(3.0, 0.3)), ("act", "slots")),
+        (fit("slot", 0.5, 1.0, 3.1, room=None, travel=(4.0, 0.3)), None),
+        (fit("slot", -0.5, -1.0, -3.1, room=None, travel=(0.3, 3.0)), ("act", "slots")),
+        (fit("slot", 0.5, 1.0, 1.8, room=2.0, travel=(4.0, 4.0)), ("look", "wrap")),
         (fit("drawer", -9.0, -9.0, -9.0), None),
     ],
 )

@@ -238,6 +238,11 @@ def test_input_out_of_range_is_refused_by_its_field(wrong: dict[str, Any], where
 
 
 def test_a_fitting_has_room_or_none() -> None:
-    for wrong in ({"clearance_mm": -1}, {"slot_mm": 4, "screw_mm": 5}):
+    for wrong in (
+        {"clearance_mm": -1},
+        {"slot_mm": 4, "screw_mm": 5},
+        {"slot_outside_mm": 2},
+        {"slot_mm": 9, "screw_mm": 5, "slot_outside_mm": 4.5},
+    ):
         with pytest.raises(ValidationError):
             entry(6, 30, **{"kind": "fitted", "lot": "top", "held": "free", **wrong})
