@@ -30,7 +30,7 @@ from server.words.telling import zone_of
 
 __all__ = ["Notice", "Verdict", "notices", "verdict"]
 
-WORST_FIRST = ("dry-limit", "damp-limit", "falling-fast", "outlook-crosses")
+WORST_FIRST = {"dry-limit": 0, "damp-limit": 0, "falling-fast": 1, "outlook-dry": 1, "outlook-damp": 1}
 """Air past a limit, then air on its way there; other rules after these, silence of a sensor last."""
 SILENCE = "sensor-silent"
 LEISURE = ("remote-lagging", "sensors-parting", "check-due", "lots-unconfirmed")
@@ -116,8 +116,7 @@ def _spoken_for(alerts: Iterable[Alert]) -> set[tuple[str, str] | None]:
 
 def _gravity(alert: Alert) -> tuple[int, int, float, int, str]:
     """Sort key, gravest first."""
-    last = len(WORST_FIRST)
-    order = dict(zip(WORST_FIRST, (0, 0, 1, 1), strict=True)).get(alert.rule, last)
+    order = WORST_FIRST.get(alert.rule, max(WORST_FIRST.values()) + 1)
     if alert.rule == "record-failing":  # a lot that is told of a moment later is not lost by that; a reading is
         order = -1
     order += 2 * (alert.rule in LEISURE) + (alert.rule == SILENCE)

@@ -23,7 +23,8 @@ from server.rules.lot_good import LotGood
 from server.rules.lots_unconfirmed import LotsUnconfirmed
 from server.rules.milled_open import MilledOpen
 from server.rules.mould_grows import MouldGrows
-from server.rules.outlook_crosses import OutlookCrosses
+from server.rules.outlook_damp import OutlookDamp
+from server.rules.outlook_dry import OutlookDry
 from server.rules.panel_cures import PanelCures
 from server.rules.panel_flat import PanelFlat
 from server.rules.record_copies import RecordCopies
@@ -55,7 +56,8 @@ RULES: tuple[type[WatchingRule], ...] = (
     DryLimit,
     DampLimit,
     FallingFast,
-    OutlookCrosses,
+    OutlookDry,
+    OutlookDamp,
     ExtractorCold,
     ShelfFreezing,
     IronRusts,

@@ -22,7 +22,7 @@ from server.rules.unwatched import without_air
 
 HOUR_MS = 3_600_000
 WINDOW_H = 6.0
-OUTLOOK = "outlook-crosses"
+OUTLOOK = "outlook-dry"
 ARRIVED_S = 3600.0
 """As in :mod:`server.rules.outlook_crosses`."""
 SHORTEST_RECORD_H = 4.5

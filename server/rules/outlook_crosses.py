@@ -1,15 +1,19 @@
-"""A zone whose air is inside its aim, and whose outlook crosses a limit: told while there is time to wrap and to heat
-less.
+"""What the outlook's two rules share: a zone whose air is inside its aim, and whose outlook crosses a limit, told while
+there is time to wrap and to heat less, or to keep damp air out.
+
+Each side is an alert of its own, with its own life: only the limit that is crossed first raises one, and what stands of
+the other goes on until its own side is out of reach.
 
 The outlook knows no weather to come: its middle leans back to the season and hardly ever crosses a limit that the air
 has not reached. So the end of its central 80 % counts on its own, over fewer hours: one such fall in ten goes further.
 
-Of one dry-out, the rule that told it first goes on alone: this one and :mod:`server.rules.falling_fast` each hold back
-while an alert of the other about that zone stands. Once the air is past the limit the dry or the damp limit speaks.
+Of one dry-out, the rule that told it first goes on alone: the dry side and :mod:`server.rules.falling_fast` each hold
+back while an alert of the other about that zone stands. Once the air is past a limit, that limit's own rule speaks.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, Self
@@ -19,11 +23,11 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from server.reading import Aim, Finding, OutlookPoint
 from server.rules.base import RuleView, ZoneView
 from server.rules.past_limit import SLACK_PCT
-from server.rules.suppressing import Suppressor, away_wrapped, off_season, over_salt, spoken_by
 from server.rules.unwatched import without_air
 
+Side = Literal["dry", "damp"]
+BOTH: tuple[Side, ...] = ("dry", "damp")
 HOUR_MS = 3_600_000
-FALLING = "falling-fast"
 ARRIVED_S = 3600.0
 """Once the air is past the limit this alert is over an hour later, however long it would stand otherwise."""
 SAID_TO_MS = HOUR_MS // 2
@@ -31,8 +35,8 @@ SAID_TO_MS = HOUR_MS // 2
 
 
 class OutlookCrossesParameters(BaseModel):
-    """``[rules.outlook-crosses]``: how far ahead it looks. Defaults: by trial on winters of the demo, a town and a
-    house, no source. Half a day to clear: what is inside by day and outside by night is one thing to say."""
+    """How far ahead it looks. Defaults: by trial on winters of the demo, a town and a house, no source. Half a day to
+    clear: what is inside by day and outside by night is one thing to say."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
@@ -53,37 +57,34 @@ class OutlookCrossesParameters(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Where an outlook crosses: on which side, when its middle or else its end does, and how far out they come (% MC
-    past the limit; negative: inside). ``sure`` says that the middle does."""
+    """Where an outlook crosses: on which side, and when its middle or else its end does. ``sure`` says that the middle
+    does."""
 
-    side: Literal["dry", "damp"]
+    side: Side
     at_ms: int
     sure: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What an outlook was found to do, seen from a half hour against an aim: whether and where it crosses, and whether
-    it comes near."""
+    """What an outlook was found to do, seen from a half hour against an aim: where it crosses this side, whether that
+    is the side it crosses ``first``, and whether it comes near this side."""
 
     outlook: tuple[OutlookPoint, ...]
     of: tuple[int, Aim]
     found: Crossing | None
+    first: bool
     near: bool
 
 
 class OutlookCrosses:
-    """One subject a zone that has an outlook; of both limits the one that is crossed first."""
+    """One subject a zone that has an outlook, against one limit of its aim."""
 
-    name: str = "outlook-crosses"
+    name: str
+    side: Side
     schema: type[BaseModel] = OutlookCrossesParameters
-    suppressed_by: tuple[Suppressor, ...] = (
-        over_salt,
-        off_season,
-        away_wrapped,
-        spoken_by("dry-limit", "dry"),
-        spoken_by("damp-limit", "damp"),
-    )
+    told_by: tuple[str, ...] = ()
+    """Rules that look ahead to the same limit: while one of their alerts stands, nothing more is said."""
 
     def __init__(self, parameters: OutlookCrossesParameters | None = None) -> None:
         self._own = parameters or OutlookCrossesParameters()
@@ -109,11 +110,12 @@ class OutlookCrosses:
             looked = self._look(zone, view.now_ms // SAID_TO_MS, before)
             arrived = not aim.dry_limit_pct <= air.emc_pct <= aim.damp_limit_pct
             found = None if arrived else looked.found
-            raises = found is not None and (FALLING, zone.zone) not in view.standing
+            told = any((rule, zone.zone) in view.standing for rule in self.told_by)
+            raises = found is not None and looked.first and not told
             clears = arrived or not looked.near
         values: dict[str, float | int | str] = {}
         if found is not None and air is not None:
-            limit = aim.dry_limit_pct if found.side == "dry" else aim.damp_limit_pct
+            limit = aim.dry_limit_pct if self.side == "dry" else aim.damp_limit_pct
             values = {
                 "emc_pct": round(air.emc_pct, 1),
                 "limit_pct": limit,
@@ -126,7 +128,7 @@ class OutlookCrosses:
             raises,
             clears,
             word="look",  # air alone harms no named piece
-            lean="none" if found is None else found.side,
+            lean=self.side,
             values=values,
             raise_after_s=p.raise_after_min * 60.0,
             clear_after_s=min(ARRIVED_S, p.clear_after_min * 60.0) if arrived else p.clear_after_min * 60.0,
@@ -136,16 +138,19 @@ class OutlookCrosses:
         of = half_hour, zone.aim
         if before is None or before.outlook is not zone.outlook or before.of != of:
             now_ms = half_hour * SAID_TO_MS
-            found = self._crossing(zone, now_ms, 0.0)
-            near = found is not None or self._crossing(zone, now_ms, self._own.clear_inside_pct) is not None
-            before = Looked(zone.outlook, of, found, near)
+            found, first = self._crossing(zone, now_ms, (self.side,)), self._crossing(zone, now_ms, BOTH)
+            near = found or self._crossing(zone, now_ms, (self.side,), self._own.clear_inside_pct)
+            before = Looked(zone.outlook, of, found, first=first == found, near=near is not None)
         self._looked[zone.zone] = before
         return before
 
-    def _crossing(self, zone: ZoneView, now_ms: int, inside_pct: float) -> Crossing | None:
-        """The first one; limits lie ``inside_pct`` closer to each other than the aim's."""
+    def _crossing(
+        self, zone: ZoneView, now_ms: int, sides: tuple[Side, ...], inside_pct: float = 0.0
+    ) -> Crossing | None:
+        """The first one of ``sides``; limits lie ``inside_pct`` closer to each other than the aim's."""
         p, past = self._own, self._own.end_past_pct
-        low, high = zone.aim.dry_limit_pct + inside_pct, zone.aim.damp_limit_pct - inside_pct
+        low = zone.aim.dry_limit_pct + inside_pct if "dry" in sides else -math.inf
+        high = zone.aim.damp_limit_pct - inside_pct if "damp" in sides else math.inf
         until_ms, end_until_ms = now_ms + p.within_h * HOUR_MS, now_ms + p.end_within_h * HOUR_MS
         by_end: Crossing | None = None
         for point in zone.outlook:
@@ -165,7 +170,7 @@ def _end(point: OutlookPoint, low: float, high: float) -> Crossing | None:
     return Crossing(side, point.t_ms, sure=False) if side else None
 
 
-def _beyond(least: float, most: float, low: float, high: float) -> Literal["dry", "damp"] | None:
+def _beyond(least: float, most: float, low: float, high: float) -> Side | None:
     if least < low - SLACK_PCT:
         return "dry"
     return "damp" if most > high + SLACK_PCT else None

@@ -23,8 +23,6 @@ def own_words(telling: Telling, alert: Alert) -> InstrumentWords | None:
 
 def room_caution(alert: Alert) -> str | None:
     """The key of the caution beside it; None where the alert is of another kind, or asks for nothing that can hurt."""
-    if alert.rule == "outlook-crosses":
-        return "caution-unvented" if alert.lean == "damp" else "caution-heater"
     return _CAUTIONS.get(alert.rule) or lot_caution(alert)
 
 
@@ -39,14 +37,13 @@ def _said(telling: Telling, alert: Alert, key: str, why: str, values: Mapping[st
 
 
 def _outlook(telling: Telling, alert: Alert) -> InstrumentWords:
-    side = "damp" if alert.lean == "damp" else "dry"
     values: dict[str, Value] = _given(alert, "emc_pct")
     if "limit_pct" in alert.values:
         values["limit_pct"] = limit(float(alert.values["limit_pct"]))
     if "crosses_ms" in alert.values:
         values["at"] = telling.at(int(alert.values["crosses_ms"]))
     how = "sure" if alert.values.get("sure") else "end"
-    return _said(telling, alert, f"outlook-{side}", f"alert-outlook-{side}-why", {**values, "how": how})
+    return _said(telling, alert, alert.rule, f"alert-{alert.rule}-why", {**values, "how": how})
 
 
 def _extractor(telling: Telling, alert: Alert) -> InstrumentWords:
@@ -81,13 +78,16 @@ def _given(alert: Alert, *names: str) -> dict[str, Value]:
 
 
 _CAUTIONS = {
+    "outlook-dry": "caution-heater",
+    "outlook-damp": "caution-unvented",
     "extractor-cold": "caution-extractor",
     "shelf-freezing": "caution-heater",
     "iron-rusts": "caution-oily-rags",
     "mould-grows": "caution-mould",
 }
 _MAKERS: Mapping[str, Callable[[Telling, Alert], InstrumentWords]] = {
-    "outlook-crosses": _outlook,
+    "outlook-dry": _outlook,
+    "outlook-damp": _outlook,
     "extractor-cold": _extractor,
     "shelf-freezing": _shelf,
     "iron-rusts": _iron,

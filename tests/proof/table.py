@@ -10,14 +10,16 @@ import numpy as np
 
 from server.reading import Asks
 from server.rules.falling_fast import FallingFastParameters
-from server.rules.outlook_crosses import OutlookCrossesParameters
+from server.rules.outlook_damp import OutlookDampParameters
+from server.rules.outlook_dry import OutlookDryParameters
 from tests.proof.judge import HOUR_MS, Course, Side, Spell, Told, again, spells, told
 from tests.proof.records import Record
 from tests.proof.replay import Replayed
 
 REACH_H: Mapping[str, float] = {
     "falling-fast": FallingFastParameters().within_h,
-    "outlook-crosses": OutlookCrossesParameters().within_h,
+    "outlook-dry": OutlookDryParameters().within_h,
+    "outlook-damp": OutlookDampParameters().within_h,
 }
 """The rules that look ahead, and for how long each speaks."""
 AIM_H = 12.0

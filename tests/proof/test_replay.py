@@ -61,7 +61,7 @@ def test_the_dry_out_of_the_coldest_week_is_told_in_time_once_and_says_what_to_d
     dry = of_rule(every, "dry-limit")
     (ahead,) = of_rule(every, *REACH_H)
     assert [when(one.from_ms)[:10] for one in dry] == ["Wed 13 Jan", "Mon 18 Jan"]
-    assert (ahead.rule, when(ahead.from_ms), ahead.to_ms) == ("outlook-crosses", "Tue 12 Jan 01:10", None)
+    assert (ahead.rule, when(ahead.from_ms), ahead.to_ms) == ("outlook-dry", "Tue 12 Jan 01:10", None)
     assert 36.0 < (dry[0].from_ms - ahead.from_ms) / 3_600_000 < 37.0
     title, why, caution, *band = wall.said[ahead.rule, ahead.from_ms]
     assert title == "Bench room: dry-out ahead"

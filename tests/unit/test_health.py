@@ -90,7 +90,8 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
         "dry-limit": "not-watched-no-air",
         "damp-limit": "not-watched-no-air",
         "falling-fast": "not-watched-no-air",
-        "outlook-crosses": "not-watched-no-air",
+        "outlook-dry": "not-watched-no-air",
+        "outlook-damp": "not-watched-no-air",
         "sensors-apart": "not-watched-no-air",
         "sensors-parting": "not-watched-no-pair",
         "check-due": "not-watched-no-check",
@@ -114,18 +115,19 @@ async def test_the_reasons_why_a_rule_watches_nothing_are_sentences(bench: Bench
     }
     assert {r: reason.text for r, reason in document(bench).not_watched.items()} == {
         "falling-fast": "not watched, because the record is shorter than five hours",
-        "outlook-crosses": "not watched, because no zone has an outlook yet",
+        "outlook-dry": "not watched, because no zone has an outlook yet",
+        "outlook-damp": "not watched, because no zone has an outlook yet",
         **never,
     }
     await bench.hear([sample("bench-1", n * 10 * MINUTE, 20.0 + n / 1000) for n in range(4, 40)])
-    assert document(bench).not_watched.keys() == {*never, "outlook-crosses"}
+    assert document(bench).not_watched.keys() == {*never, "outlook-dry", "outlook-damp"}
 
 
 async def test_without_a_zone_or_a_sensor_every_rule_says_so(tmp_path: Path):
     empty = Bench(tmp_path / "empty", replace(config(), zones=(), sensors=()))
     texts = {rule: reason.text for rule, reason in document(empty).not_watched.items()}
     assert texts == dict.fromkeys(
-        ("dry-limit", "damp-limit", "falling-fast", "outlook-crosses", "sensors-apart"),
+        ("dry-limit", "damp-limit", "falling-fast", "outlook-dry", "outlook-damp", "sensors-apart"),
         "not watched, because no zone is named yet",
     ) | dict.fromkeys(("sensor-silent", "sensor-stuck"), "not watched, because there is no sensor yet") | {
         "sensors-parting": "not watched, because no two sensors of a zone were heard for two weeks",

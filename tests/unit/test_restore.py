@@ -225,7 +225,7 @@ async def _started(bench: Bench, boot: str) -> None:
 
 
 def _ahead(bench: Bench) -> list[tuple[int, str]]:
-    return [(t_ms, state) for t_ms, rule, _, state in bench.alert_story() if rule == "outlook-crosses"]
+    return [(t_ms, state) for t_ms, rule, _, state in bench.alert_story() if rule == "outlook-dry"]
 
 
 @pytest.mark.parametrize(("near_h", "told"), [(3.0, True), (1.0, False)])

@@ -126,7 +126,7 @@ def reasons(seen: RuleView) -> dict[str, str]:
     return {f.rule: f.suppressed_by.key for f in found if f.suppressed_by is not None}
 
 
-AIR = {"dry-limit", "damp-limit", "falling-fast", "outlook-crosses"}
+AIR = {"dry-limit", "damp-limit", "falling-fast", "outlook-dry", "outlook-damp"}
 SALT = SensorView("b-1", "bench-room", NOW_MS, 0.0, 60.0, over_salt=True)
 
 
@@ -157,6 +157,6 @@ def test_away_keeps_air_back_where_all_is_wrapped_but_no_silent_sensor() -> None
 def test_a_fall_is_kept_back_while_the_dry_limit_speaks_there() -> None:
     assert reasons(replace(view(5.9), standing={("dry-limit", "bench-room")})) == {
         "falling-fast": "suppressed-dry-limit",
-        "outlook-crosses": "suppressed-dry-limit",
+        "outlook-dry": "suppressed-dry-limit",
     }
     assert reasons(replace(view(5.9), standing={("dry-limit", "loft")})) == {}

@@ -21,7 +21,8 @@ def test_every_rule_has_its_own_name_and_a_described_schema() -> None:
             "dry-limit",
             "damp-limit",
             "falling-fast",
-            "outlook-crosses",
+            "outlook-dry",
+            "outlook-damp",
             "extractor-cold",
             "shelf-freezing",
             "iron-rusts",
@@ -83,7 +84,8 @@ def test_not_watched_names_a_reason_for_every_rule_without_input() -> None:
     rules = make_rules()
     assert not_watched(rules, view(7.0)) == {
         "falling-fast": "not-watched-short-record",
-        "outlook-crosses": "not-watched-no-outlook",
+        "outlook-dry": "not-watched-no-outlook",
+        "outlook-damp": "not-watched-no-outlook",
         "extractor-cold": "not-watched-no-outdoors",
         "shelf-freezing": "not-watched-no-shelf",
         "iron-rusts": "not-watched-no-iron",

@@ -41,10 +41,13 @@ def fallen(x: float, now_ms: int) -> RuleView:
     return view(to_pct, tuple((now_ms - h * HOUR_MS, to_pct + fallen_pct * h / 6.0) for h in range(6, -1, -1)))
 
 
-def outlook(x: float, now_ms: int) -> RuleView:
-    middle = AIM.dry_limit_pct - 0.399 * x
-    points = tuple(OutlookPoint(now_ms + h * HOUR_MS, middle, middle, middle) for h in range(1, 48))
-    return RuleView(now_ms, (ZoneView("bench-room", AIM, air(7.0), (), points),))
+def outlook(side: str) -> View:
+    def seen(x: float, now_ms: int) -> RuleView:
+        middle = AIM.dry_limit_pct - 0.399 * x if side == "dry" else AIM.damp_limit_pct + 0.399 * x
+        points = tuple(OutlookPoint(now_ms + h * HOUR_MS, middle, middle, middle) for h in range(1, 48))
+        return RuleView(now_ms, (ZoneView("bench-room", AIM, air(7.0), (), points),))
+
+    return seen
 
 
 def room(**figures: Callable[[float], float]) -> View:
@@ -84,7 +87,8 @@ NOISY: dict[str, tuple[View, ...]] = {
     "dry-limit": (emc(AIM.dry_limit_pct, 1.0),),
     "damp-limit": (emc(AIM.damp_limit_pct, -1.0),),
     "falling-fast": (falling, fallen),
-    "outlook-crosses": (outlook,),
+    "outlook-dry": (outlook("dry"),),
+    "outlook-damp": (outlook("damp"),),
     "extractor-cold": (extractor,),
     "shelf-freezing": (shelf,),
     "iron-rusts": (room(metal_c=lambda _: 10.0, metal_rh_pct=lambda x: 65.0 + 4.9 * x),),

@@ -9,10 +9,14 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from server.alerts.book import AlertBook
+from server.alerts.lifecycle import apply
 from server.reading import OutlookPoint
 from server.rules.base import RuleView, ZoneView
 from server.rules.falling_fast import FallingFast
-from server.rules.outlook_crosses import OutlookCrosses, OutlookCrossesParameters
+from server.rules.outlook_crosses import OutlookCrosses
+from server.rules.outlook_damp import OutlookDamp
+from server.rules.outlook_dry import OutlookDry, OutlookDryParameters
 from tests.unit.rules.spells import raised_and_over
 from tests.unit.rules.test_falling_fast import fall
 from tests.unit.rules.views import AIM, HOUR_MS, NOW_MS, air, view
@@ -41,14 +45,16 @@ def seen(emc_pct: float | None, *ahead: Ahead, now_ms: int = NOW_MS) -> RuleView
     ],
 )
 def test_where_it_speaks(emc_pct: float | None, ahead: Ahead, raises: bool, clears: bool, because: str) -> None:
-    (finding,) = OutlookCrosses().findings(seen(emc_pct, ahead))
+    rule, other = (OutlookDry(), OutlookDamp()) if "damp" not in because else (OutlookDamp(), OutlookDry())
+    (finding,), (quiet,) = (one.findings(seen(emc_pct, ahead)) for one in (rule, other))
     assert (finding.raise_holds, finding.clear_holds) == (raises, clears), because
+    assert (quiet.raise_holds, quiet.clear_holds) == (False, emc_pct is not None), "its own side is far"
 
 
 def test_it_says_which_side_when_and_how_surely() -> None:
-    (dry,) = OutlookCrosses().findings(seen(6.8, (9.1, 5.8, 6.3, 6.8), (14.0, 5.5, 5.9, 6.4)))
+    (dry,) = OutlookDry().findings(seen(6.8, (9.1, 5.8, 6.3, 6.8), (14.0, 5.5, 5.9, 6.4)))
     assert (dry.word, dry.lean, dry.values["sure"], dry.values["limit_pct"]) == ("look", "dry", 1, 6.0)
-    (damp,) = OutlookCrosses().findings(seen(9.2, (9.1, 9.1, 9.7, 10.3)))
+    (damp,) = OutlookDamp().findings(seen(9.2, (9.1, 9.1, 9.7, 10.3)))
     assert (damp.lean, damp.values["sure"], damp.values["limit_pct"]) == ("damp", 0, 10.0)
     crosses_ms = damp.values["crosses_ms"]
     assert isinstance(crosses_ms, int)
@@ -58,26 +64,47 @@ def test_it_says_which_side_when_and_how_surely() -> None:
 
 def test_the_end_may_be_left_out_or_asked_to_go_further() -> None:
     end_only = seen(6.8, (20.0, 5.7, 6.2, 6.7))
-    assert OutlookCrosses().findings(end_only)[0].raise_holds
-    for parameters in (OutlookCrossesParameters(end_within_h=0), OutlookCrossesParameters(end_past_pct=0.4)):
-        assert not OutlookCrosses(parameters).findings(end_only)[0].raise_holds
+    assert OutlookDry().findings(end_only)[0].raise_holds
+    for parameters in (OutlookDryParameters(end_within_h=0), OutlookDryParameters(end_past_pct=0.4)):
+        assert not OutlookDry(parameters).findings(end_only)[0].raise_holds
     with pytest.raises(ValidationError, match=r"end_within_h: found 48; would be right: at most within_h \(36\)"):
-        OutlookCrossesParameters(end_within_h=48)
+        OutlookDryParameters(end_within_h=48)
 
 
 def test_of_one_dry_out_the_rule_that_told_it_first_speaks_alone() -> None:
     both = seen(6.3, (5.0, 5.5, 5.9, 6.4))
     both = replace(both, zones=(replace(both.zones[0], last_6_h=fall(6.9, 6.3)),))
-    assert OutlookCrosses().findings(both)[0].raise_holds
+    assert OutlookDry().findings(both)[0].raise_holds
     assert FallingFast().findings(both)[0].raise_holds
-    told = replace(both, standing={("outlook-crosses", "bench-room")})
-    assert OutlookCrosses().findings(told)[0].raise_holds
+    told = replace(both, standing={("outlook-dry", "bench-room")})
+    assert OutlookDry().findings(told)[0].raise_holds
     assert not FallingFast().findings(told)[0].raise_holds
     told = replace(both, standing={("falling-fast", "bench-room")})
-    assert not OutlookCrosses().findings(told)[0].raise_holds
+    assert not OutlookDry().findings(told)[0].raise_holds
     assert FallingFast().findings(told)[0].raise_holds
     elsewhere = replace(both, standing={("falling-fast", "loft")})
-    assert OutlookCrosses().findings(elsewhere)[0].raise_holds
+    assert OutlookDry().findings(elsewhere)[0].raise_holds
+
+
+def test_of_an_outlook_that_reaches_both_limits_the_first_is_said_and_each_side_has_its_own_life() -> None:
+    """A day towards dry, then two towards damp first while the dry limit stays in reach, then two days of neither."""
+    dry_first = ((5.0, 5.7, 6.3, 6.9), (20.0, 8.0, 9.5, 10.4))
+    damp_first = ((5.0, 8.0, 9.5, 10.4), (20.0, 5.7, 6.3, 6.9))
+    away = ((5.0, 7.0, 8.0, 9.0), (20.0, 7.0, 8.0, 9.0))
+    days = (dry_first, damp_first, damp_first, away, away)
+    book, told = AlertBook(), []
+    rules: tuple[OutlookCrosses, ...] = OutlookDry(), OutlookDamp()
+    for n in range(len(days) * 24):
+        now_ms = NOW_MS + n * HOUR_MS
+        view = seen(7.5, *days[n // 24], now_ms=now_ms)
+        book, changes = apply(book, [f for rule in rules for f in rule.findings(view)], now_ms, n * 3600.0)
+        told += [(one.rule, one.state, n, one.lean, one.values.get("limit_pct")) for one in changes]
+    assert told == [
+        ("outlook-dry", "unacknowledged", 2, "dry", 6.0),
+        ("outlook-damp", "unacknowledged", 26, "damp", 10.0),
+        ("outlook-dry", "returned", 84, "dry", 6.0),
+        ("outlook-damp", "returned", 84, "damp", 10.0),
+    ]
 
 
 def test_it_stands_half_a_day_where_the_outlook_turns_and_an_hour_where_the_air_arrives() -> None:
@@ -85,7 +112,7 @@ def test_it_stands_half_a_day_where_the_outlook_turns_and_an_hour_where_the_air_
     for then, hours in ((seen(7.4, (20.0, 6.5, 7.0, 7.5)), 12.0), (seen(5.9, (20.0, 5.0, 5.5, 6.0)), 1.0)):
         before = seen(6.8, (20.0, 5.4, 5.9, 6.4)).zones
         views = (RuleView(NOW_MS + 60_000 * n, _from(before if n < 1440 else then.zones, 60_000 * n)) for n in minutes)
-        (_, raised), (_, over) = raised_and_over(OutlookCrosses(), views)
+        (_, raised), (_, over) = raised_and_over(OutlookDry(), views)
         assert raised - NOW_MS == 2 * HOUR_MS
         assert (over - NOW_MS) / HOUR_MS == pytest.approx(24.0 + hours)
 
@@ -98,21 +125,21 @@ def _from(zones: Sequence[ZoneView], later_ms: int) -> tuple[ZoneView, ...]:
 def test_noise_on_the_limit_raises_once_and_a_wait_comes_before() -> None:
     """A day of minutes with the low end at the limit, give or take 0.1, after a quiet hour and before a quiet day."""
     rng = np.random.default_rng(3)
-    limit_pct = AIM.dry_limit_pct - OutlookCrossesParameters().end_past_pct
+    limit_pct = AIM.dry_limit_pct - OutlookDryParameters().end_past_pct
     lows = np.concatenate([np.full(60, 6.5), limit_pct - 0.1 + rng.normal(0, 0.05, 1440), np.full(1440, 6.6)])
     views = (
         seen(6.9, (20.0, float(low), float(low) + 0.5, float(low) + 1.0), now_ms=NOW_MS + 60_000 * n)
         for n, low in enumerate(lows)
     )
-    changes = raised_and_over(OutlookCrosses(), views)
+    changes = raised_and_over(OutlookDry(), views)
     assert [kind for kind, _ in changes] == ["raised", "over"]
     assert changes[0][1] - NOW_MS >= 3 * HOUR_MS
     assert changes[1][1] - NOW_MS >= 27 * HOUR_MS
 
 
 def test_without_an_outlook_the_reason_is_named() -> None:
-    assert OutlookCrosses().unwatched(seen(6.8, (20.0, 6.0, 6.4, 6.8))) is None
-    assert OutlookCrosses().unwatched(view(6.8)) == "not-watched-no-outlook"
-    assert OutlookCrosses().unwatched(view(None)) == "not-watched-no-air"
-    (finding,) = OutlookCrosses().findings(view(6.8))
+    assert OutlookDry().unwatched(seen(6.8, (20.0, 6.0, 6.4, 6.8))) is None
+    assert OutlookDry().unwatched(view(6.8)) == "not-watched-no-outlook"
+    assert OutlookDry().unwatched(view(None)) == "not-watched-no-air"
+    (finding,) = OutlookDry().findings(view(6.8))
     assert (finding.raise_holds, finding.clear_holds) == (False, False)

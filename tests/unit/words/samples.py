@@ -141,7 +141,8 @@ def room_views(zone: str = "bench-room") -> Iterator[tuple[str, RuleView]]:
     seen = ZoneView(zone, AIM, air(6.4, zone))
     for low, emc_pct, high in ((5.5, 5.9, 6.4), (5.9, 6.2, 6.6), (9.8, 10.2, 10.6), (9.0, 9.6, 10.2)):
         ahead = (OutlookPoint(NOW_MS + 9 * HOUR_MS, emc_pct, low, high),)
-        yield "outlook-crosses", RuleView(NOW_MS, (replace(seen, outlook=ahead),))
+        side = "dry" if low < 6.0 else "damp"
+        yield f"outlook-{side}", RuleView(NOW_MS, (replace(seen, outlook=ahead),))
     cold = RoomView(zone, NOW_MS, outdoor_c=-8.2, incoming_pct=2.9)
     for room in (
         replace(cold, blows=((NOW_MS - HOUR_MS, NOW_MS + HOUR_MS),)),
@@ -225,9 +226,9 @@ def suppressed() -> Iterator[Alert]:
         found = judged_by([silent], RuleView(NOW_MS, sensors=sensors))
         _, raised = apply(AlertBook(), [replace(one, raise_holds=True) for one in found], NOW_MS - HOUR_MS, 0.0)
         yield from (one for one in raised if one.suppressed_by is not None)
-    crossing = Finding("outlook-crosses", subject, True, False, "look", "damp", {})
+    crossing = Finding("outlook-damp", subject, True, False, "look", "damp", {})
     around = Around.of(replace(seen, standing={("damp-limit", subject)}))
-    (outlook,) = (r for r in make_rules() if r.name == "outlook-crosses")
+    (outlook,) = (r for r in make_rules() if r.name == "outlook-damp")
     _, (kept_back,) = apply(AlertBook(), kept_back_by(outlook, [crossing], around), NOW_MS - HOUR_MS, 0.0)
     yield kept_back
 
