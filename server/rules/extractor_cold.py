@@ -2,6 +2,8 @@
 
 By its hours where they are configured; where they are not, by the room's own air: a humidity ratio that goes towards
 that of outdoors many times faster than on its still nights has an extractor, or a door, behind it.
+
+It is said once a cold spell: that the extractor rests at night and at the end of the week ends nothing.
 """
 
 from __future__ import annotations
@@ -15,6 +17,9 @@ from server.rules.base import RoomView, RuleView, ZoneView
 from server.rules.room_finding import RoomParameters, Values, room_finding, speaks
 from server.rules.suppressing import Suppressor, nobody_there, off_season, over_salt
 
+MILDER_K, SPARE_PCT = 2.0, 0.3
+"""So much milder outdoors, or more to spare, is another day. Common practice, no source."""
+
 
 class ExtractorColdParameters(RoomParameters):
     """``[rules.extractor-cold]``: how cold, how near to the dry limit, how fast."""
@@ -24,7 +29,8 @@ class ExtractorColdParameters(RoomParameters):
     times_usual: float = Field(4.0, ge=1.5, le=100, description="so many times as fast as on still nights is blown out")
     least_per_h: float = Field(0.1, gt=0, le=5, description="and by this share of the way to outdoors an hour")
     raise_after_min: float = Field(15.0, ge=0, le=1440, description="minutes it must blow")
-    clear_after_min: float = Field(15.0, ge=0, le=1440, description="minutes it must have stopped")
+    spell_h: float = Field(72.0, ge=0, le=720, description="hours without it that end a cold spell: a long week's end")
+    mild_h: float = Field(12.0, ge=0, le=720, description="and where it is mild outdoors")
 
 
 class ExtractorCold:
@@ -53,7 +59,7 @@ class ExtractorCold:
 
     def _of_room(self, room: RoomView, zone: ZoneView, now_ms: int) -> Finding:
         p = self._own
-        raises = clears = False
+        raises = clears = mild = False
         values: Values = {}
         air = zone.air if speaks(room, now_ms) else None
         if air is not None and room.outdoor_c is not None and room.incoming_pct is not None:
@@ -61,20 +67,19 @@ class ExtractorCold:
             until_ms = next((to_ms for from_ms, to_ms in room.blows if from_ms <= now_ms < to_ms), None)
             blows, stopped = self._blows(room, until_ms)
             spare = air.emc_pct - limit
-            cold = room.outdoor_c < p.colder_than_c and room.incoming_pct < limit
-            raises = blows and cold and spare < p.near_pct
-            clears = stopped or room.outdoor_c > p.colder_than_c + 2.0 or spare > p.near_pct + 0.3
-            if not clears:
-                values = {
-                    "outdoor_c": round(room.outdoor_c, 1),
-                    "incoming_pct": round(room.incoming_pct, 1),
-                    "emc_pct": round(air.emc_pct, 1),
-                    "limit_pct": limit,
-                }
-                values |= {"until_ms": until_ms} if until_ms is not None else {}
+            raises = blows and room.outdoor_c < p.colder_than_c and room.incoming_pct < limit and spare < p.near_pct
+            mild = room.outdoor_c > p.colder_than_c + MILDER_K
+            clears = stopped or mild or room.incoming_pct >= limit or spare > p.near_pct + SPARE_PCT
+            values = {
+                "outdoor_c": round(room.outdoor_c, 1),
+                "incoming_pct": round(room.incoming_pct, 1),
+                "emc_pct": round(air.emc_pct, 1),
+                "limit_pct": limit,
+            }
+            values |= {"until_ms": until_ms} if until_ms is not None else {"rests": 1} if stopped else {}
         return room_finding(
             self.name, room.zone, raises=raises, clears=clears, values=values, lean="dry",
-            raise_after_s=60.0 * p.raise_after_min, clear_after_s=60.0 * p.clear_after_min,
+            raise_after_s=60.0 * p.raise_after_min, clear_after_s=3600.0 * (p.mild_h if mild else p.spell_h),
         )  # fmt: skip
 
     def _blows(self, room: RoomView, until_ms: int | None) -> tuple[bool, bool]:

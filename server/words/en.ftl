@@ -176,6 +176,7 @@ alert-outlook-damp-why = { $how ->
 alert-extractor-title = { $zone }: extractor dries it
 alert-extractor-hours-why = It is { TEMPERATURE($outdoor_c) } outdoors: what comes in for the air that the extractor blows out draws wood to { FIGURE($incoming_pct) } %; the room is at { FIGURE($emc_pct) } %, its aim begins at { $limit_pct } %. Its hours end at { $at }: stop it as soon as no dust is made.
 alert-extractor-why = The room's air goes outdoors fast, and it is { TEMPERATURE($outdoor_c) } there: what comes in draws wood to { FIGURE($incoming_pct) } %; the room is at { FIGURE($emc_pct) } %, its aim begins at { $limit_pct } %. Shut the door, or stop the extractor as soon as no dust is made.
+alert-extractor-rests-why = The extractor rests now. It is { TEMPERATURE($outdoor_c) } outdoors: what comes in while it blows draws wood to { FIGURE($incoming_pct) } %; the room is at { FIGURE($emc_pct) } %, its aim begins at { $limit_pct } %. While it stays that cold, run it only as long as dust is made.
 alert-shelf-title = { $zone }: shelf grows cold
 alert-shelf-why = The shelf is at { TEMPERATURE($temperature_c) }. What is water-based spoils for good when it freezes, and is to be kept above { TEMPERATURE($least_c) }: bring glue and finishes in.
 alert-shelf-ahead-why = The shelf is at { TEMPERATURE($temperature_c) } and falls to { TEMPERATURE($least_c) } within { GIVEN($in_h) } h. What is water-based spoils for good when it freezes: bring glue and finishes in.

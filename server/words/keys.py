@@ -24,6 +24,7 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-outlook-damp-why": ("how", "at", *EMC),
     "alert-extractor-title": ("zone",),
     "alert-extractor-why": ("outdoor_c", "incoming_pct", *EMC),
+    "alert-extractor-rests-why": ("outdoor_c", "incoming_pct", *EMC),
     "alert-extractor-hours-why": ("outdoor_c", "incoming_pct", *EMC, "at"),
     "alert-shelf-title": ("zone",),
     "alert-shelf-why": ("temperature_c", "least_c"),

@@ -53,6 +53,8 @@ def _extractor(telling: Telling, alert: Alert) -> InstrumentWords:
     key = "alert-extractor-why"
     if "until_ms" in alert.values:
         key, values = "alert-extractor-hours-why", {**values, "at": telling.at(int(alert.values["until_ms"]))}
+    elif "rests" in alert.values:
+        key = "alert-extractor-rests-why"
     return _said(telling, alert, "extractor", key, values)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from server.rules.base import RoomView, RuleView, ShelfView, ShopFacts, ZoneView
-from server.rules.extractor_cold import ExtractorCold
+from server.rules.extractor_cold import ExtractorCold, ExtractorColdParameters
 from server.rules.iron_rusts import IronRusts
 from server.rules.mould_grows import MouldGrows
 from server.rules.shelf_freezing import ShelfFreezing
@@ -38,7 +38,7 @@ COLD = {"outdoor_c": -8.0, "incoming_pct": 2.9}
         (room(6.7, **COLD, blows=BLOWS), False, False, "between the two"),
         (room(5.5, **COLD, blows=BLOWS), True, False, "past the limit it is all the more to be stopped"),
         (room(outdoor_c=8.0, incoming_pct=2.9, blows=BLOWS), False, True, "a mild day"),
-        (room(outdoor_c=-8.0, incoming_pct=6.4, blows=BLOWS), False, False, "cold air that dries nothing"),
+        (room(outdoor_c=-8.0, incoming_pct=6.4, blows=BLOWS), False, True, "cold air that dries nothing"),
         (room(**COLD, blows=((NOW_MS - HOUR_MS, NOW_MS),)), False, True, "its hours are over"),
         (room(None, **COLD, blows=BLOWS), False, False, "nobody hears the room"),
         (room(at_ms=OLD_MS, **COLD, blows=BLOWS), False, False, "outdoors was last known two hours ago"),
@@ -54,6 +54,27 @@ def test_the_extractor(view: RuleView, raises: bool, clears: bool, because: str)
     (finding,) = ExtractorCold().findings(view)
     assert (finding.raise_holds, finding.clear_holds) == (raises, clears), because
     assert finding.lean == "dry"
+
+
+def test_the_extractor_is_said_once_a_cold_spell_and_not_once_a_day() -> None:
+    """Three weeks of its hours from eight to five, no weekends; cold for nine days, mild for three, cold again. A night
+    gives the room what the day took."""
+    told = []
+    for n in range(21 * 24):
+        now_ms, day, hour = NOW_MS + n * HOUR_MS, n // 24, n % 24
+        begin_ms = now_ms - (hour - 8) * HOUR_MS
+        works, cold = day % 7 < 5, not 9 <= day < 12
+        blows = ((begin_ms, begin_ms + 9 * HOUR_MS),) if works else ((0, HOUR_MS),)
+        emc_pct = 6.3 if works and 9 <= hour < 17 else 7.5
+        told.append(
+            room(emc_pct, now_ms, now_ms, outdoor_c=-8.0 if cold else 9.0, incoming_pct=2.9, blows=blows)
+        )  # fmt: skip
+    rule = ExtractorCold(ExtractorColdParameters(raise_after_min=0))
+    hours = [(kind, (ms - NOW_MS) // HOUR_MS) for kind, ms in raised_and_over(rule, told)]
+    assert hours == [("raised", 9), ("over", 8 * 24 + 17 + 12), ("raised", 14 * 24 + 9)]
+    rests = ExtractorCold().findings(told[20])[0].values
+    assert rests["rests"] == 1, "at night it is not said to blow"
+    assert "until_ms" not in rests
 
 
 def test_the_extractor_needs_outdoors_and_hours_or_nights() -> None:
@@ -168,5 +189,5 @@ def half_hours(rule: str, figures: np.ndarray) -> Iterator[RuleView]:
 def test_noise_on_a_limit_is_one_alert(name: str, rule, limit: float, noise: float, quiet: float) -> None:
     """Three days around the limit between two quiet ones."""
     rng = np.random.default_rng(1)
-    figures = np.concatenate([np.full(48, quiet), limit + rng.normal(0, noise, 144), np.full(48, quiet)])
+    figures = np.concatenate([np.full(48, quiet), limit + rng.normal(0, noise, 144), np.full(160, quiet)])
     assert [kind for kind, _ in raised_and_over(rule, half_hours(name, figures))] == ["raised", "over"]

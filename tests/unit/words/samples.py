@@ -179,6 +179,8 @@ def instrument_alerts(zone: str = "bench-room") -> Iterator[Alert]:
         yield raised
         if "name" in raised.values:
             yield replace(raised, values={**raised.values, "name": "Upper drawer fronts"})
+        if raised.rule == "extractor-cold":
+            yield replace(raised, values={k: v for k, v in raised.values.items() if k != "until_ms"} | {"rests": 1})
     for kind in ("mqtt", "serial"):
         back = finding_back(kind)
         yield Alert("b", "source-lost", "shop-broker", "unacknowledged", "look", "none", NOW_MS, NOW_MS, None, back)
