@@ -6,7 +6,7 @@ every member.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, Protocol
 from uuid import uuid4
@@ -43,6 +43,50 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class Ask:
+    """A question to the server, under a ``key`` of the asker's: a newer one with that key takes its place. ``body`` is
+    sent along where the door asks for one; nothing is changed there by it."""
+
+    key: str
+    path: str
+    query: tuple[tuple[str, str], ...] = ()
+    body: Mapping[str, Any] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Something to be written down, under a ``key``. Its body holds an id that was made once, or says the same however
+    often it is sent, so that told twice is done once."""
+
+    key: str
+    path: str
+    body: Mapping[str, Any] | None = None
+    method: Literal["POST", "PUT", "DELETE"] = "POST"
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why: the field, what was found there and what would be right, as far as the server said; ``text`` is one
+    sentence."""
+
+    text: str
+    field: str = ""
+    found: str = ""
+    would_be_right: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answer:
+    """How an :class:`Ask` or :class:`Tell` stands. ``document`` is what was answered (while it is asked again, what was
+    answered before); ``refused`` says why the server would not, or why nothing came (``failed``)."""
+
+    of: Ask | Tell
+    status: Literal["sending", "here", "refused", "failed"]
+    document: Any = None
+    refused: Refused | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Link:
     """How the server is reached: ``starting`` until the first answer or failure, then ``live`` or ``away`` and why."""
 
@@ -52,11 +96,13 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Update:
-    """All a window needs: the last snapshot (None before the first), the link, and the newest command's outcome."""
+    """All a window needs: the last snapshot (None before the first), the link, the newest command's outcome, and by its
+    key the newest answer to whatever else was asked or told."""
 
     snapshot: Snapshot | None = None
     link: Link = Link()
     outcome: Outcome | None = None
+    answers: Mapping[str, Answer] = field(default_factory=dict)
 
 
 class Client(Protocol):
@@ -70,6 +116,17 @@ class Client(Protocol):
 
     def send(self, command: Command) -> None:
         """Queue a deed and return at once; its outcome shows in :meth:`latest`."""
+
+    def ask(self, ask: Ask) -> None:
+        """Ask and return at once; the answer shows in :meth:`latest` under its key. What was asked under that key
+        before is not waited for any longer."""
+
+    def tell(self, tell: Tell) -> None:
+        """As :meth:`ask`; what cannot be delivered is tried again for a minute. One told under the same key before goes
+        on, and its answer is no longer shown."""
+
+    def forget(self, keys: Iterable[str]) -> None:
+        """Show these answers no longer, nor any that is still to come; what was told is told."""
 
     def stop(self) -> None:
         """End within a second; from any thread, also twice, also before :meth:`start`."""

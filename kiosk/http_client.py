@@ -6,11 +6,12 @@ import asyncio
 import logging
 import random
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from kiosk.client import Command, Link, Outcome, Snapshot, Update
+from kiosk.client import Answer, Ask, Command, Link, Outcome, Refused, Snapshot, Tell, Update
 from kiosk.document import DocumentError, checked
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ log = logging.getLogger(__name__)
 WAIT_S = 20
 DELAYS_S = (0.25, 0.5, 1.0, 2.0, 4.0, 5.0)
 COMMAND_TRIES_FOR_S = 60.0
+ASK_TRIES_FOR_S = 10.0
 
 
 class Unusable(Exception):
@@ -41,7 +43,8 @@ class HttpClient:
         self._loop: asyncio.AbstractEventLoop | None = None
         self._main: asyncio.Task[None] | None = None
         self._stopped = False
-        self._early: list[Command] = []
+        self._early: list[Command | Ask | Tell] = []
+        self._asking: dict[str, asyncio.Task[None]] = {}
 
     def start(self, on_change: Callable[[], None]) -> None:
         self._on_change = on_change
@@ -54,12 +57,52 @@ class HttpClient:
 
     def send(self, command: Command) -> None:
         self._change(outcome=Outcome(command, "sending"))
+        self._hand_over(command)
+
+    def ask(self, ask: Ask) -> None:
+        self._sending(ask)
+        self._hand_over(ask)
+
+    def tell(self, tell: Tell) -> None:
+        self._sending(tell)
+        self._hand_over(tell)
+
+    def forget(self, keys: Iterable[str]) -> None:
+        gone = set(keys)
+        with self._lock:
+            known = self._update.answers
+            left = {key: answer for key, answer in known.items() if key not in gone}
+            self._update = replace(self._update, answers=left)
+            changed = len(left) < len(known)
+        if changed:
+            self._on_change()
+
+    def _hand_over(self, what: Command | Ask | Tell) -> None:
         with self._lock:
             if self._loop is None:
-                self._early.append(command)
+                self._early.append(what)
                 return
             loop = self._loop
-        loop.call_soon_threadsafe(self._begin, command)
+        with suppress(RuntimeError):  # the loop closed meanwhile: the window is going too
+            loop.call_soon_threadsafe(self._begin, what)
+
+    def _sending(self, what: Ask | Tell) -> None:
+        """Shown as being sent, with what an earlier asking of the same brought."""
+        with self._lock:
+            before = self._update.answers.get(what.key)
+            same = before is not None and isinstance(what, Ask) and before.of == what
+            answer = Answer(what, "sending", before.document if same and before is not None else None)
+            self._update = replace(self._update, answers={**self._update.answers, what.key: answer})
+        self._on_change()
+
+    def _answered(self, answer: Answer) -> None:
+        """Shown, if that is still what is waited for under its key."""
+        with self._lock:
+            now = self._update.answers.get(answer.of.key)
+            if now is None or now.of is not answer.of:
+                return
+            self._update = replace(self._update, answers={**self._update.answers, answer.of.key: answer})
+        self._on_change()
 
     def stop(self) -> None:
         with self._lock:
@@ -105,8 +148,20 @@ class HttpClient:
                 self._begin(command)
             await self._poll_for_ever()
 
-    def _begin(self, command: Command) -> None:
-        self._group.create_task(self._deliver(command))
+    def _begin(self, what: Command | Ask | Tell) -> None:
+        if isinstance(what, Ask):
+            earlier = self._asking.pop(what.key, None)
+            if earlier is not None:
+                earlier.cancel()
+            task = self._asking[what.key] = self._group.create_task(self._inquire(what))
+            task.add_done_callback(lambda _: self._asked(what.key, task))
+        else:
+            deliver = self._deliver(what) if isinstance(what, Command) else self._announce(what)
+            self._group.create_task(deliver)
+
+    def _asked(self, key: str, task: asyncio.Task[None]) -> None:
+        if self._asking.get(key) is task:
+            del self._asking[key]
 
     async def _poll_for_ever(self) -> None:
         failures = 0
@@ -153,26 +208,42 @@ class HttpClient:
         return f"{self.server} does not answer ({type(problem).__name__})"
 
     async def _deliver(self, command: Command) -> None:
-        loop = asyncio.get_running_loop()
-        until_s = loop.time() + COMMAND_TRIES_FOR_S
-        tries = 0
-        while True:
-            try:
-                answer = await self._http.post(command.path, json=command.body())
-                if answer.status_code < 500:
-                    status, reason = ("done", "") if answer.is_success else ("refused", _problem(answer))
-                    break
-                reason = _problem(answer)
-            except Exception as problem:  # noqa: BLE001 - as above; the same command_id makes another try harmless
-                reason = self._reason(problem)
-            tries += 1
-            if loop.time() > until_s:
-                status = "failed"
-                break
-            await asyncio.sleep(DELAYS_S[min(tries, len(DELAYS_S)) - 1])
+        told = await self._tried(Tell(command.command_id, command.path, command.body()), COMMAND_TRIES_FOR_S)
         newest = self.latest().outcome
         if newest is None or newest.command.command_id == command.command_id:
-            self._change(outcome=Outcome(command, status, reason))  # type: ignore[arg-type]
+            status = {"here": "done"}.get(told.status, told.status)
+            self._change(outcome=Outcome(command, status, told.refused.text if told.refused else ""))  # type: ignore[arg-type]
+
+    async def _announce(self, tell: Tell) -> None:
+        self._answered(await self._tried(tell, COMMAND_TRIES_FOR_S))
+
+    async def _inquire(self, ask: Ask) -> None:
+        self._answered(await self._tried(ask, ASK_TRIES_FOR_S))
+
+    async def _tried(self, what: Ask | Tell, for_s: float) -> Answer:
+        """Sent until the server decides, or that many seconds are over: another try of the same is harmless."""
+        loop = asyncio.get_running_loop()
+        until_s, tries = loop.time() + for_s, 0
+        while True:
+            try:
+                answer = await self._sent(what)
+                if answer.status_code < 500:
+                    return _decided(what, answer)
+                refused = _refused(answer)
+            except Exception as problem:  # noqa: BLE001 - whatever a wire or a server does, the wall stays up and says so
+                refused = Refused(self._reason(problem))
+            tries += 1
+            if loop.time() > until_s:
+                return Answer(what, "failed", refused=refused)
+            await asyncio.sleep(DELAYS_S[min(tries, len(DELAYS_S)) - 1])
+
+    async def _sent(self, what: Ask | Tell) -> httpx.Response:
+        asked = dict(what.query) if isinstance(what, Ask) else {}
+        query = self._query | asked
+        if isinstance(what, Ask) and what.body is None:
+            return await self._http.get(what.path, params=query)
+        method = "POST" if isinstance(what, Ask) else what.method
+        return await self._http.request(method, what.path, params=query, json=what.body)
 
 
 def _document(answer: httpx.Response) -> Snapshot:
@@ -186,10 +257,28 @@ def _document(answer: httpx.Response) -> Snapshot:
     return checked(document)
 
 
-def _problem(answer: httpx.Response) -> str:
-    """The sentence of an RFC 9457 problem, else the status."""
+def _decided(what: Ask | Tell, answer: httpx.Response) -> Answer:
+    """What a server that is well said: yes with its document, or no with its reason."""
+    if not answer.is_success:
+        return Answer(what, "refused", refused=_refused(answer))
+    if not answer.content:
+        return Answer(what, "here")
+    try:
+        return Answer(what, "here", answer.json())
+    except ValueError:
+        kind = answer.headers.get("content-type", "nothing said")
+        return Answer(what, "failed", refused=Refused(f"{what.path}: found {kind}; would be right: a JSON document"))
+
+
+def _refused(answer: httpx.Response) -> Refused:
+    """An RFC 9457 problem with what this server adds to it, else the status."""
     try:
         document = answer.json()
-        return str(document.get("detail") or document["title"])
-    except (ValueError, KeyError, AttributeError):
-        return f"HTTP {answer.status_code}"
+        more = {key: str(document.get(key) or "") for key in ("field", "found", "would_be_right")}
+        return Refused(str(document.get("detail") or document["title"]), **more)
+    except (ValueError, KeyError, AttributeError, TypeError):
+        return Refused(f"HTTP {answer.status_code}")
+
+
+def _problem(answer: httpx.Response) -> str:
+    return _refused(answer).text

@@ -7,14 +7,14 @@ import copy
 import json
 import socket
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-from kiosk.client import Command, Link, Outcome, Snapshot, Update
+from kiosk.client import Answer, Ask, Command, Link, Outcome, Refused, Snapshot, Tell, Update
 
 CONTRACT = Path(__file__).parents[1] / "contract"
 
@@ -25,10 +25,14 @@ def document(name: str = "snapshot") -> Snapshot:
 
 
 class FakeClient:
-    """The seam without a wire: ``offer``, ``lose`` and ``refuse`` play the server's part."""
+    """The seam without a wire: ``offer``, ``lose`` and ``refuse`` play the server's part. ``holds`` is what stands
+    behind each path: a document, a :class:`Refused`, or None for an answer that does not come."""
 
     def __init__(self) -> None:
         self.sent: list[Command] = []
+        self.asked: list[Ask] = []
+        self.told: list[Tell] = []
+        self.holds: dict[str, Any] = {}
         self.refusal = ""
         self._update = Update()
         self._on_change: Callable[[], None] = lambda: None
@@ -43,6 +47,32 @@ class FakeClient:
         self.sent.append(command)
         self._set(outcome=Outcome(command, "sending"))
         self._set(outcome=Outcome(command, "refused" if self.refusal else "done", self.refusal))
+
+    def ask(self, ask: Ask) -> None:
+        self.asked.append(ask)
+        before = self._update.answers.get(ask.key)
+        kept = before.document if before is not None and before.of == ask else None
+        self._answer(Answer(ask, "sending", kept))
+        self._answer_from(ask, self.holds.get(ask.path, Refused(f"{ask.path}: nothing there")))
+
+    def tell(self, tell: Tell) -> None:
+        self.told.append(tell)
+        self._answer(Answer(tell, "sending"))
+        said = Refused(self.refusal) if self.refusal else {"done": True}
+        self._answer_from(tell, self.holds.get(tell.path, said) if not self.refusal else said)
+
+    def forget(self, keys: Iterable[str]) -> None:
+        gone = set(keys)
+        self._set(answers={key: answer for key, answer in self._update.answers.items() if key not in gone})
+
+    def _answer_from(self, of: Ask | Tell, found: Any) -> None:
+        if isinstance(found, Refused):
+            self._answer(Answer(of, "refused", refused=found))
+        elif found is not None:
+            self._answer(Answer(of, "here", copy.deepcopy(found)))
+
+    def _answer(self, answer: Answer) -> None:
+        self._set(answers={**self._update.answers, answer.of.key: answer})
 
     def stop(self) -> None:
         self._on_change = lambda: None
@@ -62,7 +92,8 @@ class FakeClient:
 
 
 class SmallServer:
-    """The snapshot and alert doors of the API on a free port, as the contract's documents say, and nothing else."""
+    """The snapshot and alert doors of the API on a free port, as the contract's documents say, and behind each path of
+    ``holds`` a status with a document (None: no answer comes)."""
 
     def __init__(self, snapshot: Snapshot | None = None, port: int = 0) -> None:
         self.changed = threading.Condition()
@@ -73,6 +104,7 @@ class SmallServer:
         self.fail_posts = 0  # that many are answered with 503
         self.refusal = ""
         self.raw: bytes | None = None
+        self.holds: dict[str, tuple[int, Any] | None] = {}
         self.waits = True
         self.open: set[socket.socket] = set()
         self._http = ThreadingHTTPServer(("127.0.0.1", port), self._handler())
@@ -131,7 +163,18 @@ class SmallServer:
                 return 503, b"{}"
             if self.refusal:
                 return 404, json.dumps({**document("problem"), "detail": self.refusal}).encode()
-            return 200, json.dumps(document("command-done")).encode()
+            return self._said(path) if path in self.holds else (200, json.dumps(document("command-done")).encode())
+
+    def _said(self, path: str) -> tuple[int, bytes] | None:
+        held = self.holds[path]
+        return None if held is None else (held[0], json.dumps(held[1]).encode())
+
+    def _held(self, path: str) -> tuple[int, bytes] | None:
+        """What stands behind a path; where no answer comes, the connection stays open until the server closes."""
+        with self.changed:
+            if self.holds[path] is None:
+                self.changed.wait_for(lambda: not self.waits, 20)
+            return self._said(path)
 
     def _handler(self) -> type[BaseHTTPRequestHandler]:
         server = self
@@ -160,14 +203,20 @@ class SmallServer:
                     self.wfile.write(answer[1])
 
             def do_GET(self) -> None:
-                self._say(server._answer_to(parse_qs(urlsplit(self.path).query)))
+                at = urlsplit(self.path)
+                answer = server._held(at.path) if at.path in server.holds else server._answer_to(parse_qs(at.query))
+                self._answer(answer)
 
-            def do_POST(self) -> None:
-                body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
-                answer = server._take(self.path, body)
+            def _answer(self, answer: tuple[int, bytes] | None) -> None:
                 if answer is None:
                     self.close_connection = True
                 else:
                     self._say(answer)
+
+            def do_POST(self) -> None:
+                body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+                self._answer(server._take(urlsplit(self.path).path, body))
+
+            do_PUT = do_DELETE = do_POST  # noqa: N815 - the library's names
 
         return Handler

@@ -8,7 +8,8 @@ from typing import Any, Protocol
 
 import pytest
 
-from kiosk.client import Client, Command
+from kiosk import http_client
+from kiosk.client import Answer, Ask, Client, Command, Refused, Tell
 from kiosk.http_client import HttpClient
 from tests.kiosk.fakes import FakeClient, SmallServer, document
 
@@ -20,6 +21,7 @@ class Side(Protocol):
     def lose(self) -> None: ...
     def sent(self) -> list[tuple[str, dict[str, Any]]]: ...
     def refuse(self, reason: str) -> None: ...
+    def hold(self, path: str, document: Any) -> None: ...
 
 
 class FakeSide:
@@ -36,8 +38,11 @@ class FakeSide:
     def refuse(self, reason: str) -> None:
         self.fake.refuse(reason)
 
+    def hold(self, path: str, document: Any) -> None:
+        self.fake.holds[path] = document
+
     def sent(self) -> list[tuple[str, dict[str, Any]]]:
-        return [(c.path, c.body()) for c in self.fake.sent]
+        return [(c.path, c.body()) for c in self.fake.sent] + [(t.path, dict(t.body or {})) for t in self.fake.told]
 
     def close(self) -> None:
         self.client.stop()
@@ -56,6 +61,13 @@ class RealSide:
 
     def refuse(self, reason: str) -> None:
         self.server.refusal = reason
+
+    def hold(self, path: str, document: Any) -> None:
+        said = (200, document)
+        if isinstance(document, Refused):
+            more = {"field": document.field, "found": document.found, "would_be_right": document.would_be_right}
+            said = (422, {"title": "Not understood", "detail": document.text, **more})
+        self.server.holds[path] = None if document is None else said
 
     def sent(self) -> list[tuple[str, dict[str, Any]]]:
         return list(self.server.posts)
@@ -221,3 +233,100 @@ def test_a_deed_before_the_first_connection_is_not_lost() -> None:
     assert server.wait_for(lambda: len(server.posts) == 1)
     client.stop()
     server.close()
+
+
+def answer(side: Side, key: str) -> Answer | None:
+    return side.client.latest().answers.get(key)
+
+
+def answered(watch: Watch, side: Side, key: str) -> Answer:
+    watch.until(lambda: (now := answer(side, key)) is not None and now.status != "sending")
+    found = answer(side, key)
+    assert found is not None
+    return found
+
+
+def test_what_is_asked_is_answered_under_its_key(side: Side) -> None:
+    watch = started(side)
+    side.hold("/api/lots", [{"id": "ash"}])
+    side.client.ask(Ask("lots", "/api/lots", (("order", "worst"),)))
+    found = answered(watch, side, "lots")
+    assert (found.status, found.document) == ("here", [{"id": "ash"}])
+    assert side.client.latest().snapshot is not None  # and nothing else is another
+
+
+def test_asked_again_the_earlier_answer_stays_until_the_new_one_is_there(side: Side) -> None:
+    watch = started(side)
+    side.hold("/api/lots", ["old"])
+    side.client.ask(Ask("lots", "/api/lots"))
+    answered(watch, side, "lots")
+    side.hold("/api/lots", None)
+    side.client.ask(Ask("lots", "/api/lots"))
+    now = answer(side, "lots")
+    assert now is not None
+    assert (now.status, now.document) == ("sending", ["old"])
+
+
+def test_another_question_under_the_same_key_takes_the_place_of_the_first(side: Side) -> None:
+    watch = started(side)
+    side.hold("/api/lots/ash", None)
+    side.hold("/api/lots/oak", {"id": "oak"})
+    side.client.ask(Ask("lot", "/api/lots/ash"))
+    side.client.ask(Ask("lot", "/api/lots/oak"))
+    assert answered(watch, side, "lot").document == {"id": "oak"}
+
+
+def test_a_refusal_says_where_what_was_found_and_what_would_be_right(side: Side) -> None:
+    watch = started(side)
+    why = Refused("width_mm: found -3; would be right: 1 to 3,000 mm", "width_mm", "-3", "1 to 3,000 mm")
+    side.hold("/api/book/movement", why)
+    side.client.ask(Ask("movement", "/api/book/movement", body={"width_mm": -3}))
+    found = answered(watch, side, "movement")
+    assert (found.status, found.refused) == ("refused", why)
+
+
+def test_what_is_told_arrives_with_its_body_and_is_answered(side: Side) -> None:
+    watch = started(side)
+    side.hold("/api/journal", {"done": True, "repeated": False})
+    body = {"id": "kiosk-0001", "deed": {"kind": "wrapped", "lot": "ash"}}
+    side.client.tell(Tell("deed", "/api/journal", body))
+    assert answered(watch, side, "deed").document == {"done": True, "repeated": False}
+    assert ("/api/journal", body) in side.sent()
+
+
+def test_what_is_forgotten_is_no_longer_shown(side: Side) -> None:
+    watch = started(side)
+    side.hold("/api/lots", ["old"])
+    side.client.ask(Ask("lots", "/api/lots"))
+    answered(watch, side, "lots")
+    side.client.forget(["lots", "never-asked"])
+    assert answer(side, "lots") is None
+
+
+def test_the_client_of_the_wire_sends_again_what_was_cut_off(monkeypatch: pytest.MonkeyPatch) -> None:
+    side = RealSide()
+    try:
+        watch = started(side)
+        side.server.drop_posts, side.server.fail_posts = 1, 1
+        body = {"id": "kiosk-0002", "deed": {"kind": "wrapped", "lot": "ash"}}
+        side.client.tell(Tell("deed", "/api/journal", body))
+        assert answered(watch, side, "deed").status == "here"
+        assert side.sent() == [("/api/journal", body)] * 3
+    finally:
+        side.close()
+
+
+def test_a_question_that_the_server_cannot_answer_fails_and_says_why(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(http_client, "ASK_TRIES_FOR_S", 0.3)
+    side = RealSide()
+    try:
+        watch = started(side)
+        side.server.holds["/api/lots"] = (500, {"title": "A bug"})
+        side.client.ask(Ask("lots", "/api/lots"))
+        found = answered(watch, side, "lots")
+        assert (found.status, found.refused) == ("failed", Refused("A bug"))
+        side.server.holds["/api/lots"] = (200, ["here"])
+        side.client.ask(Ask("lots", "/api/lots"))
+        assert answered(watch, side, "lots").document == ["here"]
+    finally:
+        side.close()
