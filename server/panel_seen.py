@@ -60,9 +60,11 @@ def panels_seen(seeing: Seeing, lots: Sequence[Lot], asked: Mapping[str, Asked],
             continue
         view = asked[lot.id].view
         fitted, crated = lot.panel.fitting is not None, lot.panel.stage == "crated"
+        aim = seeing.aims[lot.id]
         one = PanelView(
-            lot.id, lot.name, lot.zone, seeing.at_ms, lot.lying == "wrapped", fitted, crated, worked_out=False
-        )
+            lot.id, lot.name, lot.zone, seeing.at_ms, lot.lying == "wrapped", fitted, crated,
+            aim_pct=(aim.dry_limit_pct, aim.damp_limit_pct), worked_out=False,
+        )  # fmt: skip
         try:
             found.panels[lot.id] = one if view is None or view.held is None else _seen(seeing, view, view.held, one)
         except StoreError:

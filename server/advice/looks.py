@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 
+from server.advice.kept import Kept
 from server.bins import BIN_MS
 from server.model.again import lineage, programs_of
 from server.model.air import ShopAir
@@ -18,6 +19,9 @@ from server.shop.acts import edge_of
 from server.shop.lot import Lot
 from server.stockroom import Stockroom
 from server.wood.season import Season
+
+_STOOD: Kept[Wood | None] = Kept(256)
+"""When a panel was fitted is asked for at every half hour, and its past is seldom another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,5 +63,9 @@ def _stood(stockroom: Stockroom, lot: Lot, programs: Programs, at_ms: int, t_ms:
     if start.at_ms >= edge_ms:
         return start.woods.one(lot.id).caught_up() if lot.id in start.woods else None
     air = recorded_air(stockroom.history, _zones(kin), start.at_ms, edge_ms)
-    woods = run(start, kin, air, edge_ms).woods
-    return woods.one(lot.id).caught_up() if lot.id in woods else None
+
+    def again() -> Wood | None:
+        woods = run(start, kin, air, edge_ms).woods
+        return woods.one(lot.id).caught_up() if lot.id in woods else None
+
+    return _STOOD.of((lot.id, start, kin, air, edge_ms), again)

@@ -46,8 +46,9 @@ class PanelFlat(PanelRule):
             return about_panel(
                 self.name, panel, clears=panel.worked_out, clear_after_s=waits_s, word="ready", asks="nothing"
             )  # fmt: skip
+        low, high = panel.aim_pct or (0.0, 0.0)
         hours = (view.now_ms - since_ms) / HOUR_MS
         return about_panel(
             self.name, panel, raises=p.steady_h <= hours <= p.stands_h, clears=hours > p.stands_h, word="ready",
-            values={"rested_since_ms": since_ms}, asks="nothing",
+            values={"rested_since_ms": since_ms, "low_pct": low, "high_pct": high}, asks="nothing",
         )  # fmt: skip

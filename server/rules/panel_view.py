@@ -71,8 +71,8 @@ class Fit:
 class PanelView:
     """One panel in the shop as a rule sees it, beside the lot that it is. ``cure`` is None once it is flattened,
     ``fit`` until it is fitted, both where nothing could be worked out; ``flat`` says that it may be flattened, since
-    ``flat_since_ms`` as far as it is known. What is not ``worked_out`` was stopped by a bug of ours, or its time has
-    not come yet."""
+    ``flat_since_ms`` as far as it is known, within ``aim_pct``. What is not ``worked_out`` was stopped by a bug of
+    ours, or its time has not come yet."""
 
     id: str
     name: str
@@ -85,4 +85,5 @@ class PanelView:
     flat: bool | None = None
     flat_since_ms: int | None = None
     fit: Fit | None = None
+    aim_pct: tuple[float, float] | None = None
     worked_out: bool = True

@@ -74,6 +74,7 @@ panel-finish-uneven-title = Let it even out first
 panel-finish-uneven = { $name }: shell and core are more than 1 % apart; a finish would lock that in for weeks.
 panel-finish-ready-title = Ready to finish
 panel-finish-ready = { $name } may be finished: it is even inside and within its aim. Both faces alike keep it flat.
+panel-finish-sinks = { $name } waits with its finish: its glue lines may still sink, and the last passes come first.
 panel-finish-limit = Hollow by no more than { GIVEN($flat_mm) } mm over { GIVEN($width_mm) } mm.
 panel-caution-finish = At most: wood gives way with time. The finish maker's sheet comes first: gloves, fresh air, no flame or heater near its vapours. Oily rags heat themselves: lay them out flat or under water.
 panel-fit-asked = Has it the room it needs?
@@ -121,14 +122,24 @@ panel-crate-asked = Does it need a wrap on the road?
 panel-crate-moves = In { GIVEN($days) } days like these it { $way ->
         [shrinks] shrinks
        *[swells] swells
-    } by { MM($open_mm) } mm in an open crate and goes { MM($cup_mm) } mm out of flat, by { MM($wrapped_mm) } mm wrapped in film. { $wrap ->
+    } by { MM($open_mm) } mm in an open crate and goes at most { MM($cup_mm) } mm out of flat; wrapped in film, by { MM($wrapped_mm) } mm. { $wrap ->
         [yes] Wrap it.
+        [damp] But it is at { FIGURE($mean_pct) } %, damper than its aim: wrapped it would stay so. Let it come to its aim first, then wrap it.
        *[no] It needs no wrap against the air.
     }
 panel-crate-limit = A wrap where the road would move its mean by { GIVEN($needs_pct) } % or more.
 panel-caution-crate = Wrap dry wood only: damp wood moulds under film. A fresh finish under film sticks: its maker's sheet comes first. Lift heavy crates with help.
 panel-home-asked = What becomes of it there, and may it go?
 panel-home-year = It is { MM($width_mm) } mm wide today; within a year there it is narrowest about { $narrow_at } with { MM($narrow_mm) } mm and widest about { $wide_at } with { MM($wide_mm) } mm, { MM($least_mm) } to { MM($most_mm) } mm at the far ends.
+panel-home-plan = For planning only, { $of ->
+        [aim] once that house is as dry and warm as its aim
+       *[told] in the air that was told
+    }: { MM($width_mm) } mm wide today, within a year it would be narrowest about { $narrow_at } with { MM($narrow_mm) } mm and widest about { $wide_at } with { MM($wide_mm) } mm, { MM($least_mm) } to { MM($most_mm) } mm at the far ends. It is not to go there yet.
+panel-home-fast = It is held fast: room beside its edges does not help it. What that strain does is told under "{ panel-fit-asked }"
+panel-home-first = { $name } does not go yet: { $what ->
+        [finish] its faces are finished unlike, and the other one comes first.
+       *[fit] how it is fitted comes first.
+    }
 panel-home-gap = { $fit ->
         [drawer] For a drawer front plane a gap of { MM($gap_mm) } mm in all today
         [door] For an inset door plane a gap of { MM($gap_mm) } mm in all today
@@ -136,9 +147,9 @@ panel-home-gap = { $fit ->
        *[edges] Leave { MM($gap_mm) } mm in all beside its edges today
     }; at its driest that is { MM($dry_mm) } mm.
 panel-home-slot = Its slots have to be { MM($middle_mm) } mm long for { GIVEN($screw_mm) } mm screws where its middle is fixed, { MM($slot_mm) } mm where one edge is.
-panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap for { $unit ->
-        [min] { NUMBER($count, maximumFractionDigits: 0) } minutes, { NUMBER($most_count, maximumFractionDigits: 0) } at the most
-       *[h] { FIGURE($count) } h, { FIGURE($most_count) } h at the most
+panel-home-wrapped = Coming in at { TEMPERATURE($cold_c) } it stays in its wrap { $unit ->
+        [min] up to { NUMBER($most_count, maximumFractionDigits: 0) } min
+       *[h] for { FIGURE($count) } h, { FIGURE($most_count) } h at the most
     }: unwrapped before its face is above { TEMPERATURE($dew_c) } it runs wet.
 panel-home-dry = Coming in at { TEMPERATURE($cold_c) } it may be unwrapped at once: the room's dew point is { TEMPERATURE($dew_c) }.
 panel-home-never-warm = That room is { TEMPERATURE($room_c) } and its dew point { TEMPERATURE($dew_c) }: a cold piece runs wet there for days. Let the room dry first.

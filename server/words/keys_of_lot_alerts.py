@@ -48,7 +48,7 @@ LOT_ALERTS: dict[str, tuple[str, ...]] = {
     "band-panel-cures-far": _NAME,
     "band-panel-cures-far-short": (),
     "alert-panel-flat-title": _NAME,
-    "alert-panel-flat-why": ("at",),
+    "alert-panel-flat-why": ("at", "low_pct", "high_pct"),
     "band-panel-flat-far": _NAME,
     "band-panel-flat-far-short": (),
     "alert-clearance-used-title": ("deed", "name", "take_mm"),

@@ -18,6 +18,7 @@ from server.wood.lag import first_order
 from server.words import Sentence
 from server.words.of_adhesive import CAUTION
 
+ALIKE_K = 1.0
 SENSOR_K = 0.5
 """Half of the 80 % of a room's sensor. Common practice, no source."""
 BEHIND = 0.5
@@ -61,7 +62,11 @@ class Lowest:
 
     @property
     def sure_c(self) -> float | None:
-        return self.row.low if self.row.high is None else self.row.high
+        """Both ends of a figure from memory that lie a degree apart are one."""
+        low, high = self.row.low, self.row.high
+        if low is None or high is None:
+            return low
+        return low if not self.row.hard and high - low <= ALIKE_K else high
 
 
 class Warm:
@@ -176,7 +181,9 @@ def _said(view: GlueView, found: dict[What, Warmth], lowest: Lowest) -> Answered
         values = {"zone": view.name(view.room.zone)}
         return "look", Sentence("glue-unheard-title"), (Sentence("glue-unheard", values), *now)
     cold = [what for what, one in found.items() if round(one.middle, 1) < broken_c]
-    unsure = [what for what, one in found.items() if one.low < sure_c]
+    # A limit from memory is not known to the half degree of a sensor: only how far a body may be behind counts.
+    margin = 0.0 if lowest.row.hard else SENSOR_K
+    unsure = [what for what, one in found.items() if one.low + margin < sure_c]
     if not unsure:
         return "ready", None, (Sentence("glue-warm-yes"), *now)
     if not cold:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from server.advice.base import LotView
+from server.advice.kept import Kept
 from server.advice.panel.living import Living
 from server.model.woods import Wood
 from server.shop.lying import behind
@@ -12,6 +13,9 @@ from server.wood.boards import film_through
 from server.wood.movement import RING_ANGLE_DEG, Across, across_width
 from server.wood.panel_ahead import Ahead, Films, year_ahead
 from server.wood.species import NotPublished
+
+_YEARS: Kept[Ahead] = Kept(64)
+"""Several questions of one panel ask for the same year, and so does whoever looks at it before the next half hour."""
 
 
 def films(top: str, bottom: str) -> Films:
@@ -39,4 +43,5 @@ def ahead_of(view: LotView, wood: Wood, place: Living, across: Across, *ways: Fi
     """From what ``wood`` holds on; with its own finish where no ``ways`` are given."""
     lot = view.lot
     each = ways or (films(lot.top_finish, lot.bottom_finish),)
-    return year_ahead(wood.stock, wood.belief, place.air, each, across, lot.width_mm)
+    rests_on = (wood.stock, wood.belief, place.air, each, across, lot.width_mm)
+    return _YEARS.of(rests_on, lambda: year_ahead(*rests_on))

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from pydantic import Field
 
-from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Inputs, Limit, Line, LotView, ends
+from server.advice.base import DIFFUSION_SOURCE, EMC_SOURCE, PRACTICE, Inputs, Limit, Line, LotView, ends, held_now
 from server.advice.panel.ahead import films, panel_across
 from server.advice.time_words import Said
 from server.shop.lying import behind
@@ -41,7 +41,8 @@ class Crate:
 
     def answer(self, view: LotView, given: CrateInputs, /) -> Line | None:
         """``open_moved_mm`` and ``wrapped_moved_mm`` of its width (negative: it shrinks), ``open_cup_mm`` and
-        ``wrapped_cup_mm``, each with its ends; ``wrap`` says whether it is worth it."""
+        ``wrapped_cup_mm``, each with its ends; ``wrap`` says whether it is worth it, ``damp``
+        that it is above its aim now and would stay so in a wrap."""
         lot, across = view.lot, panel_across(view)
         if lot.panel is None or view.held is None or across is None:
             return None
@@ -59,9 +60,11 @@ class Crate:
             figures |= ends(f"{way}_cup_mm", cup)
             figures[f"{way}_moved_pct"] = float(ahead.mean_pct[-1, 0, i] - ahead.mean_pct[0, 0, i])
         wrap = abs(figures["open_moved_pct"]) > NEEDS_PCT
-        figures |= {"wrap": wrap, "days": given.days}
+        damp = view.held.mean_pct > view.aim.damp_limit_pct
+        figures |= {"wrap": wrap, "damp": damp, "days": given.days, **held_now(view, view.held, "mean_pct")}
         values: Said = {
-            "wrap": "yes" if wrap else "no", "open_mm": abs(figures["open_moved_mm"]), "days": given.days,
+            "wrap": "damp" if wrap and damp else "yes" if wrap else "no", "mean_pct": figures["mean_pct"],
+            "open_mm": abs(figures["open_moved_mm"]), "days": given.days,
             "wrapped_mm": abs(figures["wrapped_moved_mm"]), "cup_mm": abs(figures["open_cup_mm"]),
             "way": "shrinks" if figures["open_moved_pct"] < 0 else "swells",
         }  # fmt: skip

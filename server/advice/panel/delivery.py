@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,8 @@ from server.advice.base import (
     held_now,
 )
 from server.advice.panel.ahead import ahead_of, panel_across
+from server.advice.panel.finish import Finish, FinishInputs
+from server.advice.panel.fitted import FittedQuestion
 from server.advice.panel.living import DAY_MS, Living, LivingInputs, living
 from server.advice.time_words import Said
 from server.book.gap import CLEARANCE_MM
@@ -34,6 +37,7 @@ from server.wood.movement import Across, slot_mm
 from server.wood.panel_ahead import Ahead
 from server.wood.warming import LONGEST_H, Plate, conductivity_w_m_k, dew_point_of, wrapped_ends_h
 from server.words import Sentence
+from server.words.sentence import Value
 
 HEAT_SOURCE = "Warming: plate between two films, Carslaw and Jaeger 3.11; film 0.13 m² K/W, ISO 6946 (from memory); \
 conductivity by density, Wood Handbook ch. 4 (from memory)."
@@ -66,7 +70,7 @@ class Delivery:
     inputs: type[Inputs] = DeliveryInputs
 
     def decisions(self, views: Sequence[LotView]) -> list[Decision | None]:
-        """What its answers to these would decide: the year there has no part in it."""
+        """What its answers to these would decide: the year there has a part in it only where it might go."""
         given, found = DeliveryInputs(), list[Decision | None]()
         for view in views:
             asked = view.lot.panel is not None and view.held is not None and panel_across(view) is not None
@@ -95,7 +99,7 @@ class Delivery:
             "heated": house.heated, "new_plaster": house.new_plaster,
         }  # fmt: skip
         word, title, first = _decided(view, house)
-        said = (*first, *_said(view, figures, given))
+        said = (*first, *_said(view, figures, given, place))
         aim: Said = {"low_pct": view.aim.dry_limit_pct, "high_pct": view.aim.damp_limit_pct}
         limit = Limit(Sentence("panel-home-limit", aim), view.aim.source, {
             "dry_limit_pct": view.aim.dry_limit_pct, "damp_limit_pct": view.aim.damp_limit_pct})  # fmt: skip
@@ -116,12 +120,15 @@ def _house(view: LotView, given: DeliveryInputs) -> House:
     )  # fmt: skip
 
 
-def _decided(view: LotView, house: House) -> tuple[Word | None, Sentence | None, tuple[Sentence, ...]]:
+Found = tuple[Word | None, Sentence | None, tuple[Sentence, ...]]
+
+
+def _decided(view: LotView, house: House) -> Found:
     """Never ready for a house whose air nobody can foretell: new plaster gives off water for weeks, and a house that is
     not heated is damper and colder than any destination here."""
     stage = "" if view.lot.panel is None else view.lot.panel.stage
     name: Said = {"name": view.lot.name}
-    why = "plaster" if house.new_plaster else "unheated" if house.heated is False else ""
+    why = _refused(house)
     if stage not in LEAVES:
         return None, None, (Sentence("panel-home-refused", {**name, "why": why}),) if why else ()
     if why:
@@ -131,11 +138,32 @@ def _decided(view: LotView, house: House) -> tuple[Word | None, Sentence | None,
     if not aim.dry_limit_pct <= mean <= aim.damp_limit_pct:
         off: Said = {**name, "mean_pct": mean, "low_pct": aim.dry_limit_pct, "high_pct": aim.damp_limit_pct}
         return "look", Sentence("panel-home-off-title"), (Sentence("panel-home-off", off),)
-    if stage == "finished":
-        return "ready", Sentence("panel-home-fit-title"), (Sentence("panel-home-fit", name),)
-    if house.heated is None or house.new_plaster is None:
+    return _may_go(view, house, stage)
+
+
+def _may_go(view: LotView, house: House, stage: str) -> Found:
+    """Within its aim, to a house of which nothing bad is known."""
+    name: Said = {"name": view.lot.name}
+    if stage != "finished" and (house.heated is None or house.new_plaster is None):
         return "look", Sentence("panel-home-ask-title"), (Sentence("panel-home-ask", name),)
-    return "ready", Sentence("panel-home-ready-title"), (Sentence("panel-home-ready", name),)
+    if first := _comes_first(view):
+        return None, None, (Sentence("panel-home-first", {**name, "what": first}),)
+    what = "fit" if stage == "finished" else "ready"
+    return "ready", Sentence(f"panel-home-{what}-title"), (Sentence(f"panel-home-{what}", name),)
+
+
+def _refused(house: House) -> str:
+    return "plaster" if house.new_plaster else "unheated" if house.heated is False else ""
+
+
+def _comes_first(view: LotView) -> str:
+    """What another answer asks for before it may go: nothing is ready beside a deed that is still to be done."""
+    if view.lot.top_finish != view.lot.bottom_finish:
+        line = Finish().answer(view, FinishInputs())
+        if line is not None and line.word is not None:
+            return "finish"
+    fitted = FittedQuestion().answer(view, LivingInputs())
+    return "fit" if fitted is not None and fitted.word is not None else ""
 
 
 def _ends_of(key: str, width_mm: float, spread: Any, day: float, at_ms: int) -> dict[str, float]:
@@ -214,14 +242,22 @@ def _wrapped(held: Held, place: Living, given: DeliveryInputs) -> dict[str, Any]
     }  # fmt: skip
 
 
-def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list[Sentence]:
-    tell = view.telling
-    said = [Sentence("panel-home-year", {
+def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs, place: Living) -> list[Sentence]:
+    """Of a house it is not to go to only what the year would be, told as planning, and no deed."""
+    tell, panel = view.telling, view.lot.panel
+    year: dict[str, Value] = {
         "width_mm": figures["width_mm"], "narrow_mm": figures["narrowest_mm"], "wide_mm": figures["widest_mm"],
         "narrow_at": tell.date(figures["narrowest_ms"]), "wide_at": tell.date(figures["widest_ms"]),
         "least_mm": figures["narrowest_mm_low"], "most_mm": figures["widest_mm_high"],
-    })]  # fmt: skip
-    if figures["gap_today_mm"] is None:
+    }  # fmt: skip
+    if _refused(_house(view, given)):
+        of: Said = {"of": "aim" if place.basis == "aim" else "told"}
+        return [Sentence("panel-home-plan", {**year, **of})]
+    said = [Sentence("panel-home-year", year)]
+    fast = panel is not None and panel.fitting is not None and panel.fitting.held == "restrained"
+    if fast and given.fit is None:
+        said.append(Sentence("panel-home-fast"))
+    elif figures["gap_today_mm"] is None:
         slot: Said = {"slot_mm": figures["slot_needed_mm"], "middle_mm": figures["slot_from_middle_mm"]}
         said.append(Sentence("panel-home-slot", {**slot, "screw_mm": given.screw_mm}))
     else:
@@ -234,7 +270,7 @@ def _said(view: LotView, figures: dict[str, Any], given: DeliveryInputs) -> list
     elif not most:
         said.append(Sentence("panel-home-dry", warm))
     else:
-        unit, each = ("h", 1.0) if most >= 1.0 else ("min", 60.0)
-        counted: Said = {"unit": unit, "count": each * hours, "most_count": each * most}
+        unit, each = ("h", (hours, most)) if most >= 1.0 else ("min", (ceil(60.0 * hours), ceil(60.0 * most)))
+        counted: Said = {"unit": unit, "count": each[0], "most_count": each[1]}
         said.append(Sentence("panel-home-wrapped", {**warm, **counted}))
     return said

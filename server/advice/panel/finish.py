@@ -21,6 +21,7 @@ from server.advice.base import (
     held_now,
 )
 from server.advice.panel.ahead import ahead_of, films, panel_across
+from server.advice.panel.flatten import sinks
 from server.advice.panel.living import LivingInputs, living
 from server.advice.time_words import Said
 from server.book.mill import face
@@ -138,4 +139,6 @@ def _decided(
         return "look", Sentence("panel-finish-aim-title"), (Sentence("panel-finish-aim", {**name, **aim}),)
     if abs(figures["shell_pct"] - figures["core_pct"]) > EVEN_WITHIN_PCT:
         return "wait", Sentence("panel-finish-uneven-title"), (Sentence("panel-finish-uneven", name),)
+    if sinks(view):
+        return None, None, (Sentence("panel-finish-sinks", name),)
     return "ready", Sentence("panel-finish-ready-title"), (Sentence("panel-finish-ready", name),)

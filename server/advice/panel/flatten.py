@@ -58,6 +58,12 @@ class Flatten:
         )  # fmt: skip
 
 
+def sinks(view: LotView) -> bool:
+    """Whether it was flattened before its glue lines had dried, and they may still sink."""
+    line = Flatten().answer(view, Inputs()) if view.lot.panel is not None else None
+    return line is not None and line.title is not None and line.title.key == "panel-flat-sinks-title"
+
+
 def _decided(
     view: LotView, glue: Glue, left: tuple[float, ...] | None, *, even: bool
 ) -> tuple[Word | None, Sentence | None, Sentence]:

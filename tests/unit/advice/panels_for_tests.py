@@ -93,6 +93,7 @@ def panels_asked() -> Iterator[tuple[LotView, str, dict[str, Any]]]:
     yield one, "delivery", {"house_humidity_pct": 100.0}
     for humidity_pct in (20.0, 85.0):
         yield one, "crate", {"days": 3.0, "temperature_c": 20.0, "humidity_pct": humidity_pct}
+    yield panel_seen((9.0, FLATTENED), (10.0, FINISHED), days=12.0, received=WET), "crate", {"humidity_pct": 95.0}
     yield one, "crate", {"days": 0.2, "temperature_c": 20.0, "humidity_pct": 40.0}
 
 
@@ -130,6 +131,7 @@ def _finishing() -> Iterator[LotView]:
     yield panel_seen((9.0, FLATTENED), days=12.0)
     yield panel_seen((9.0, FLATTENED), days=10.0, received=WET)
     yield panel_seen((9.0, FLATTENED), (10.0, ONE_FACE), days=12.0)
+    yield panel_seen((2.0, FLATTENED), days=4.0)
     damp = lambda d: (20.0, 40.0 if d < 11.5 else 95.0)  # noqa: E731
     yield panel_seen((9.0, FLATTENED), days=13.0, air=damp, received={"thickness_mm": 60})
 
@@ -160,6 +162,8 @@ def _going_home() -> Iterator[LotView]:
         yield panel_seen(*before, (11.0 + day / 24, {**CRATED, "house": house}), days=12.5)
     yield panel_seen(*before, days=12.0)
     yield panel_seen(*before, days=12.0, received=WET)
+    yield panel_seen((9.0, FLATTENED), (10.0, ONE_FACE), days=12.0)
+    yield panel_seen(*before, (11.0, {"kind": "fitted", "held": "restrained"}), days=12.0)
 
 
 def _at_home() -> Iterator[LotView]:

@@ -216,6 +216,9 @@ def test_a_cold_night_in_the_clamps_is_seen_ahead() -> None:
 def test_glue_that_gels_needs_warmth_until_the_clamps_are_on() -> None:
     """Hide glue comes hot from its pot and gels as it cools (Wood Handbook Table 10-3, as in adhesives.csv): a cold
     room is against gluing now, a cold night in the clamps is not."""
+    for c, said in ((19.5, "look"), (20.2, "ready"), (21.0, "ready")):  # 20 to 21 °C from memory: no half degree counts
+        warm = glue_up(board(air=(c, 50.0)), adhesive="hide", bench=(c, 50.0))
+        assert word(warm, "warm-enough") == said, c
     cold = glue_up(board(air=(14.0, 50.0)), adhesive="hide", bench=(14.0, 50.0))
     found = advise(cold)
     assert (found.word, found.title.values["what"]) == ("look", "air")

@@ -25,6 +25,7 @@ from tests.unit.advice.panels_for_tests import (
     FITTED,
     FLATTENED,
     ONE_FACE,
+    WET,
     panel_seen,
 )
 
@@ -123,6 +124,42 @@ def test_a_fitting_is_judged(fitted: dict[str, Any], days: float, humidity: floa
         assert found.figures["held_rank"] == rank
         word = {"within": None, "yields": "look", "fails": "act"}[rank]
     assert found.word == word
+
+
+HOUSE = {"heated": True, "new_plaster": False}
+
+
+def test_nothing_is_ready_beside_a_deed_that_is_still_to_be_done() -> None:
+    """Fitting and going wait for the other face, the fit, and glue lines that may still sink."""
+    for deeds, asked, first in (
+        ((STEPS[0], (10.0, ONE_FACE)), {}, "finish"),
+        ((STEPS[0], (10.0, ONE_FACE), (11.0, FITTED)), HOUSE, "finish"),
+        ((*STEPS[:2], (11.0, {**FITTED, "clearance_mm": 1})), HOUSE, "fit"),
+        ((*STEPS[:2], (11.0, FITTED)), HOUSE, ""),
+    ):
+        found = line(panel_seen(*deeds, days=12.0), "delivery", **asked)
+        assert found.word == (None if first else "ready")
+        assert found.said[0].values.get("what", "") == first
+    early = panel_seen((2.0, FLATTENED), days=4.0)
+    assert (line(early, "flatten").word, line(early, "finish").word) == ("wait", None)
+
+
+def test_a_refused_house_gets_its_year_as_planning_and_what_is_held_fast_no_room() -> None:
+    refused = line(panel_seen(*STEPS, days=12.0), "delivery", heated=False)
+    assert [one.key for one in refused.said] == ["panel-home-refused", "panel-home-plan"]
+    assert refused.said[1].values["of"] == "aim"
+    own = line(panel_seen(*STEPS, days=12.0), "delivery", heated=False, dry_limit_pct=9, damp_limit_pct=15)
+    assert own.said[1].values["of"] == "told", "its own air, and still not to go"
+    fast = panel_seen(*STEPS[:2], (11.0, {"kind": "fitted", "held": "restrained"}), days=12.0)
+    keys = [one.key for one in line(fast, "delivery", **HOUSE).said]
+    assert "panel-home-fast" in keys
+    assert "panel-home-gap" not in keys
+
+
+def test_what_is_damper_than_its_aim_is_not_to_be_wrapped_for_the_road() -> None:
+    damp = line(panel_seen(*STEPS[:2], days=12.0, received=WET), "crate", humidity_pct=95.0)
+    assert damp.figures["damp"]
+    assert damp.said[0].values["wrap"] == "damp"
 
 
 def test_what_is_left_on_each_side_of_a_screw_counts_and_set_as_told_it_does() -> None:

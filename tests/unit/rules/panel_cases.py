@@ -38,7 +38,8 @@ def fit(
 
 def panel(name: str = "lid", **of: Any) -> PanelView:
     given: dict[str, Any] = {
-        "id": name, "name": f"Chest {name}", "zone": "bench-room", "at_ms": NOW_MS, "flat": False, **of
+        "id": name, "name": f"Chest {name}", "zone": "bench-room", "at_ms": NOW_MS, "flat": False,
+        "aim_pct": (6.0, 10.0), **of
     }  # fmt: skip
     return PanelView(**given)
 
