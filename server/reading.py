@@ -258,7 +258,10 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What one rule says about one subject this turn: whether its raise or clear condition holds, and the figures."""
+    """What one rule says about one subject this turn: whether its raise or clear condition holds, and the figures.
+
+    ``unknown`` says that nothing is known of it this turn, as in a silence of its sensors: that is neither a break in
+    what has begun to hold nor the end of it."""
 
     rule: str
     subject: str
@@ -270,6 +273,7 @@ class Finding:
     raise_after_s: float = 0.0
     clear_after_s: float = 0.0
     asks: Asks = "now"
+    unknown: bool = False
     stays: Word | None = None  # an alert of this word keeps it, though it was not raised with it: for words on a limit
     suppressed_by: Reason | None = None
 

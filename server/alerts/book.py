@@ -6,13 +6,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Self
 
-from server.reading import Alert
+from server.reading import Alert, Finding
 from server.reason import Reason
 
 Key = tuple[str, str]
 """(rule, subject): there is one alert for each."""
 RAISES_KEPT_S = 86_400.0
 """For so long it is remembered when an alert was raised."""
+BRIDGED_S = 6 * 3600.0
+"""A silence of up to so long does not break a wait: what holds before and after it counts as having held meanwhile. A
+radio that is heard now and then would else keep a warning back for ever. Of a longer one nobody knows. Common practice,
+no source."""
 
 
 class AlertError(Exception):
@@ -49,6 +53,7 @@ class Watch:
 
     ``active`` is whether the condition counts as present after its times; None until the first finding after a restart
     where the stored state does not tell. ``since_s`` (monotonic) is since when what would change ``active`` has held.
+    ``unknown_s`` (monotonic) is since when nothing has been known of it, None while something is.
     ``shelf_ends_s`` (monotonic) is when a shelved alert comes back. ``raised_s`` (monotonic) is when the alert was
     raised; None after a restart, where its label has to do. ``over_s`` (monotonic) is when the condition went, None
     while it is present. ``raises`` (monotonic, oldest first) are those of the last :data:`RAISES_KEPT_S`.
@@ -61,6 +66,13 @@ class Watch:
     raised_s: float | None = None
     over_s: float | None = None
     raises: tuple[float, ...] = ()
+    unknown_s: float | None = None
+
+    def unknown_since_s(self, finding: Finding, mono_s: float) -> float | None:
+        """Since when nothing is known of it, after this finding."""
+        if not finding.unknown:
+            return None
+        return mono_s if self.unknown_s is None else self.unknown_s
 
 
 @dataclass(frozen=True, slots=True)

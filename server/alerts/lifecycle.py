@@ -19,7 +19,7 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid4
 
-from server.alerts.book import RAISES_KEPT_S, AlertBook, Key, Watch
+from server.alerts.book import BRIDGED_S, RAISES_KEPT_S, AlertBook, Key, Watch
 from server.reading import Alert, AlertState, Asks, Finding
 from server.reason import Reason
 
@@ -105,7 +105,8 @@ def catch_up(book: AlertBook, findings: Iterable[Finding], mono_s: float) -> Ale
         if active != stood.active and (watch.alert is None or watch.alert.state != "shelved"):
             active, since_s = stood.active is True, stood.since_s if stood.since_s is not None else mono_s
         alert = _follow(watch.alert, finding) if watch.alert and active else watch.alert
-        watches[key] = replace(watch, alert=alert, active=active, since_s=since_s)
+        unknown_s = watch.unknown_since_s(finding, mono_s)
+        watches[key] = replace(watch, alert=alert, active=active, since_s=since_s, unknown_s=unknown_s)
     return AlertBook(watches)
 
 
@@ -160,26 +161,30 @@ def _said(alert: Alert) -> tuple[object, ...]:
 def _step(watch: Watch, finding: Finding, turn: _Turn) -> Watch:
     active, since_s = _condition(watch, finding, turn.mono_s)
     over_s = None if active else turn.mono_s if watch.over_s is None and watch.active is not False else watch.over_s
-    shelf_ends_s = _shelf_end(watch, turn)
+    shelf_ends_s, unknown_s = _shelf_end(watch, turn), watch.unknown_since_s(finding, turn.mono_s)
     before = watch.alert
     alert = _follow(before, finding) if before and active else before
     alert = _next_alert(alert, finding, active, shelf_ends_s, turn)
     if alert is None:
-        return Watch(None, active, since_s, None, None, over_s, watch.raises)
+        return Watch(None, active, since_s, None, None, over_s, watch.raises, unknown_s)
     ends_s, raises = shelf_ends_s if alert.state == "shelved" else None, watch.raises
     if before is None or (before.state == "returned" and alert.state != "returned"):
         raises = (*(at_s for at_s in raises if at_s > turn.mono_s - RAISES_KEPT_S), turn.mono_s)
-        return Watch(alert, active, since_s, ends_s, turn.mono_s, over_s, raises)
+        return Watch(alert, active, since_s, ends_s, turn.mono_s, over_s, raises, unknown_s)
     raised_s = _raised_s(watch, alert, turn.now_ms, turn.mono_s)
-    after = Watch(alert, active, since_s, ends_s, raised_s, over_s, raises)
+    after = Watch(alert, active, since_s, ends_s, raised_s, over_s, raises, unknown_s)
     if alert.state == "returned" and before.state != "returned":
         return replace(after, alert=_telling_how_long(after, alert, turn.now_ms, turn.mono_s))
     return after
 
 
 def _condition(watch: Watch, finding: Finding, mono_s: float) -> tuple[bool, float | None]:
-    """Whether the condition counts as present, and since when the opposite has held without a break."""
+    """Whether the condition counts as present, and since when the opposite has held without a break. Nothing changes
+    while nothing is known; a wait that has begun goes on."""
     active = not finding.clear_holds if watch.active is None else watch.active
+    if finding.unknown:
+        silent_s = 0.0 if watch.unknown_s is None else mono_s - watch.unknown_s
+        return active, watch.since_s if silent_s <= BRIDGED_S else None
     if not (finding.clear_holds if active else finding.raise_holds):
         return active, None
     since_s = mono_s if watch.since_s is None else watch.since_s

@@ -150,6 +150,7 @@ class FallingFast:
             word="look",
             lean="dry",
             values=values,
+            unknown=not arrived and line is None,
             raise_after_s=p.raise_after_min * 60.0,
             clear_after_s=min(ARRIVED_S, p.clear_after_min * 60.0) if arrived else p.clear_after_min * 60.0,
         )

@@ -34,6 +34,7 @@ def instrument_finding(
     raise_after_s: float = 0.0,
     clear_after_s: float = 0.0,
     word: Word = "look",
+    unknown: bool = False,
 ) -> Finding:
     """One finding about the instrument: it leans to neither side, and an alert that is over keeps no figures."""
     return Finding(
@@ -46,6 +47,7 @@ def instrument_finding(
         values={} if values is None else values,
         raise_after_s=raise_after_s,
         clear_after_s=clear_after_s,
+        unknown=unknown,
     )
 
 

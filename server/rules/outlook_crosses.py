@@ -130,6 +130,7 @@ class OutlookCrosses:
             word="look",  # air alone harms no named piece
             lean=self.side,
             values=values,
+            unknown=air is None or not zone.outlook,
             raise_after_s=p.raise_after_min * 60.0,
             clear_after_s=min(ARRIVED_S, p.clear_after_min * 60.0) if arrived else p.clear_after_min * 60.0,
         )

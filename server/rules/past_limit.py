@@ -33,7 +33,7 @@ class PastLimitParameters(BaseModel):
 def past_limit_finding(
     rule: str, zone: ZoneView, side: Literal["dry", "damp"], parameters: PastLimitParameters
 ) -> Finding:
-    """One zone against one end of its aim. Without air neither condition holds, so an alert stays as it is."""
+    """One zone against one end of its aim. Without air nothing is known, so an alert stays as it is."""
     limit_pct = zone.aim.dry_limit_pct if side == "dry" else zone.aim.damp_limit_pct
     past_pct: float | None = None
     values: dict[str, float | int | str] = {}
@@ -52,6 +52,7 @@ def past_limit_finding(
         word="look",  # air alone harms no named piece: it never says act
         lean=side,
         values=values,
+        unknown=zone.air is None,
         raise_after_s=parameters.raise_after_min * 60.0,
         clear_after_s=parameters.clear_after_min * 60.0,
     )

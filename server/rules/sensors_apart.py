@@ -21,7 +21,7 @@ class SensorsApartParameters(InstrumentParameters):
 
 
 class SensorsApart:
-    """One subject a zone. Without air neither condition holds, so an alert stays as it is."""
+    """One subject a zone. Without air nothing is known, so an alert stays as it is."""
 
     name: str = "sensors-apart"
     schema: type[BaseModel] = SensorsApartParameters
@@ -49,4 +49,5 @@ class SensorsApart:
             values={"zone": zone.zone},
             raise_after_s=self._own.raise_after_min * 60.0,
             clear_after_s=self._own.clear_after_min * 60.0,
+            unknown=zone.air is None,
         )

@@ -42,6 +42,37 @@ def test_a_break_starts_the_wait_anew() -> None:
     assert len(turns.air(5.8, minutes=1)) == 1
 
 
+def test_a_silence_is_no_break_and_nothing_is_said_in_it() -> None:
+    """A radio that is heard now and then: what was past its limit before and after counts as past it meanwhile."""
+    turns = Turns()
+    turns.air(5.8, minutes=1)
+    assert turns.air(None, minutes=200) == []
+    (raised,) = turns.air(5.8)
+    assert raised.raised_ms == START_MS + 201 * 60_000
+    assert turns.air(6.4, minutes=1) == turns.air(None, minutes=200) == []
+    (over,) = turns.air(6.4)
+    assert over.state == "returned"
+
+
+def test_what_is_heard_after_a_silence_can_be_the_break() -> None:
+    turns = Turns()
+    turns.air(5.8, minutes=20)
+    turns.air(None, minutes=60)
+    turns.air(6.05)
+    assert turns.air(5.8, minutes=29) == []
+    assert len(turns.air(5.8, minutes=1)) == 1
+
+
+@pytest.mark.parametrize(("silent_h", "waited"), [(6, True), (7, False)])
+def test_of_a_long_silence_nobody_knows(silent_h: int, waited: bool) -> None:
+    turns = Turns()
+    turns.air(5.8, minutes=20)
+    turns.air(None, minutes=60 * silent_h)
+    assert bool(turns.air(5.8)) is waited
+    assert bool(turns.air(5.8, minutes=29)) is False
+    assert bool(turns.air(5.8, minutes=1)) is not waited
+
+
 def test_clear_needs_60_minutes_well_inside() -> None:
     turns = dry()
     assert turns.air(6.2, minutes=300) == []
