@@ -8,11 +8,13 @@ from itertools import count
 from server.alerts.book import AlertBook
 from server.alerts.lifecycle import apply
 from server.reading import Alert, Finding
-from server.rules.damp_limit import DampLimit
-from server.rules.dry_limit import DryLimit
+from server.rules.damp_limit import DampLimit, DampLimitParameters
+from server.rules.dry_limit import DryLimit, DryLimitParameters
 from tests.unit.rules.views import view
 
 START_MS = 1_799_757_720_000
+TIMES = {"raise_after_min": 30.0, "clear_after_min": 60.0, "clear_inside_pct": 0.3}
+"""Of its own, so that what is said of an alert's life does not move with the rules' defaults."""
 
 
 class Turns:
@@ -53,7 +55,8 @@ class Turns:
         """This air for so many minutes from now, a turn a minute; the first turn is now. What changed."""
         before = len(self.changes)
         seen = view(emc_pct)
-        findings = [*DryLimit().findings(seen), *DampLimit().findings(seen)]
+        dry, damp = DryLimit(DryLimitParameters(**TIMES)), DampLimit(DampLimitParameters(**TIMES))
+        findings = [*dry.findings(seen), *damp.findings(seen)]
         self.apply(findings)
         end_min = self.at_min + minutes
         while self.at_min < end_min:

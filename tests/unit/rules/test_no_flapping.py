@@ -25,7 +25,7 @@ View = Callable[[float, int], RuleView]
 
 
 def emc(limit_pct: float, towards: float) -> View:
-    return lambda x, _: view(limit_pct - towards * 0.299 * x)
+    return lambda x, _: view(limit_pct - towards * 0.399 * x)
 
 
 def falling(x: float, now_ms: int) -> RuleView:
