@@ -21,7 +21,6 @@ from server.shop.lying import behind
 from server.wood.air import Floats
 from server.wood.belief import boards_of, sigma_of
 from server.wood.boards import film_through
-from server.wood.cup import curvature_per_m
 from server.wood.ensemble import END_OF_80, spread_of
 from server.wood.milling import Cut
 from server.wood.movement import RING_ANGLE_DEG, Across
@@ -29,6 +28,7 @@ from server.wood.outcome import SEASON_DAYS
 from server.wood.pieces import Going, Pieces, doubted, going_of_each
 from server.wood.shell import drier_shell_pct, index_per_pct
 from server.wood.species import NotPublished, Species
+from server.wood.straightedge import cup_now_mm
 from server.wood.strength import modulus_across_mpa, tension_perpendicular_mpa
 
 MARKS_H = (1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 36.0, 48.0, 72.0)
@@ -59,9 +59,7 @@ def now_of(view: LotView, held: Held, across: Across) -> Now:
     """From what is held of it, each thing in doubt as far as it is."""
     stock, belief = held.wood.stock, held.wood.belief
     boards, profile = boards_of(stock, belief), belief.moisture.profile_pct
-    bend = np.nan_to_num(belief.shape_bend_pct[0]) / boards.thickness_m
-    flat = across.coefficient * bend - float(np.nan_to_num(belief.shape_per_m[0]))
-    cup = (curvature_per_m(boards, profile, across.coefficient) - flat) * (view.lot.width_mm / 1000) ** 2 / 8.0 * 1000.0
+    cup = cup_now_mm(stock, belief, across.coefficient, view.lot.width_mm / 1000)
     ahead = boards.mean_pct(profile) - drier_shell_pct(boards, profile)
     per_pct = None if view.species is None else danger_per_pct(view.species, view.lot.received.cut, across.coefficient)
     danger = None if per_pct is None else _positive(_believed(ahead * per_pct))

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from server.model.woods import Wood
 from server.panel_documents import PanelPart, panel_part
-from server.reading import JournalEntry
+from server.reading import Aim, JournalEntry
 from server.shop.construction import OnFace
 from server.shop.entries import Entry, as_given
-from server.shop.journal import Fact
+from server.shop.journal import Fact, FindSpecies, NotPossible
 from server.shop.lot import Lot
 from server.wood.air import Floats
 from server.wood.astray import Astray
 from server.wood.belief import boards_of, sigma_of
 from server.wood.ensemble import END_OF_80
+from server.wood.movement import RING_ANGLE_DEG, across_width
+from server.wood.species import NotPublished, UnknownSpecies
+from server.wood.straightedge import cup_now_mm
 
 
 class Held(BaseModel):
@@ -44,6 +49,26 @@ class MoistureDocument(BaseModel):
     rests_above_curve_pct: float
     depth_mm: list[float]
     profile_pct: list[float]
+
+
+class CupDocument(BaseModel):
+    """How hollow a piece is across its width, mm, by what is held of its moisture, and the ends of its central 80 %:
+    positive where the top is hollow, as it lies. Counted from when its faces were last cut flat, or measured; what its
+    rings do as all of it dries is not in it. An upper bound: wood creeps."""
+
+    model_config = ConfigDict(extra="forbid")
+    mm: float
+    low_mm: float
+    high_mm: float
+
+
+class EndGrainDocument(BaseModel):
+    """Which face looks to the bark, as it lies, its rings' radius there, and the entry that says so."""
+
+    model_config = ConfigDict(extra="forbid")
+    bark_face: Literal["top", "bottom"]
+    ring_radius_mm: float
+    entry: str
 
 
 class OnFaceDocument(BaseModel):
@@ -73,7 +98,9 @@ class LotDocument(BaseModel):
     """A lot as it stands. ``construction`` is None of solid wood, ``panel`` of what no glue-up made. ``moisture`` is
     None before its first half hour, and for what the model does not carry, of which ``not_modelled`` says why. What was
     ``confirmed`` of how it lies holds until ``confirmed_until_ms``; from then on the ends of its moisture lie further
-    apart."""
+    apart. ``dry_limit_pct`` and ``damp_limit_pct`` are as they were told; ``aim_low_pct`` and ``aim_high_pct`` what its
+    destination asks for now, None where that is there no more. ``cup`` is None where nothing is held of it or no
+    movement of its wood is published, ``end_grain`` where nobody looked."""
 
     model_config = ConfigDict(extra="forbid")
     id: str
@@ -96,6 +123,8 @@ class LotDocument(BaseModel):
     destination: str | None
     dry_limit_pct: float | None
     damp_limit_pct: float | None
+    aim_low_pct: float | None
+    aim_high_pct: float | None
     received_ms: int
     confirmed_ms: int
     confirmed_by: str
@@ -107,7 +136,9 @@ class LotDocument(BaseModel):
     ended_ms: int | None
     parent: str | None
     not_modelled: str
+    end_grain: EndGrainDocument | None
     moisture: MoistureDocument | None
+    cup: CupDocument | None
 
 
 class EntryDocument(BaseModel):
@@ -124,11 +155,14 @@ class EntryDocument(BaseModel):
 
 
 def lot_document(
-    lot: Lot, wood: Wood | None, at_ms: int, holds_until_ms: int, astray: Astray | None = None
+    lot: Lot, wood: Wood | None, at_ms: int, holds_until_ms: int, astray: Astray | None = None, *,
+    find: FindSpecies | None = None, aim_of: Callable[[Lot], Aim] | None = None,
 ) -> LotDocument:  # fmt: skip
     """A lot with what is held of it at ``at_ms``, if anything is; ``astray`` is how far off it may be for lying
-    otherwise than is written."""
+    otherwise than is written. Without ``find`` it has no cup, without ``aim_of`` no aim."""
     received, aim = lot.received, lot.received.aim
+    wanted = None if aim_of is None else _aim(lot, aim_of)
+    seen = lot.end_grain
     return LotDocument(
         id=lot.id, name=lot.name, species=received.species, sheet=received.sheet,
         panel=None if lot.panel is None else panel_part(lot.panel),
@@ -136,12 +170,32 @@ def lot_document(
         thickness_mm=round(lot.thickness_mm, 3), width_mm=lot.width_mm, length_mm=received.length_mm, pieces=lot.pieces,
         zone=lot.zone, lying=lot.lying, rack=lot.rack, cost=_money(lot.cost), log=received.log,
         destination=aim.destination, dry_limit_pct=aim.dry_limit_pct,
-        damp_limit_pct=aim.damp_limit_pct, received_ms=lot.received_ms,
+        damp_limit_pct=aim.damp_limit_pct, aim_low_pct=None if wanted is None else wanted.dry_limit_pct,
+        aim_high_pct=None if wanted is None else wanted.damp_limit_pct, received_ms=lot.received_ms,
         confirmed_ms=lot.confirmed_ms, confirmed_by=lot.seen.who, confirmed_until_ms=holds_until_ms,
         lies_so_since_ms=lot.laid_ms, milled_ms=lot.milled_ms, prongs=lot.prongs, ended=lot.ended,
         ended_ms=lot.ended_ms, parent=lot.parent, picture=received.picture, not_modelled=lot.not_modelled,
+        end_grain=None if seen is None else EndGrainDocument(**asdict(seen)),
         moisture=None if wood is None else moisture_document(wood, at_ms, astray),
+        cup=None if wood is None or find is None else _cup(lot, wood, find),
     )  # fmt: skip
+
+
+def _aim(lot: Lot, aim_of: Callable[[Lot], Aim]) -> Aim | None:
+    try:
+        return aim_of(lot)
+    except NotPossible:
+        return None
+
+
+def _cup(lot: Lot, wood: Wood, find: FindSpecies) -> CupDocument | None:
+    try:
+        across = across_width(find(lot.species or ""), RING_ANGLE_DEG[lot.received.cut])
+    except (NotPublished, UnknownSpecies):
+        return None
+    members = cup_now_mm(wood.stock, wood.belief, across.coefficient, lot.width_mm / 1000)
+    middle, half = float(members[0]), END_OF_80 * float(sigma_of(members))
+    return CupDocument(mm=middle, low_mm=middle - half, high_mm=middle + half)
 
 
 def _construction(lot: Lot) -> ConstructionDocument | None:

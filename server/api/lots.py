@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from heapq import nlargest
 from typing import Annotated, Literal
 
@@ -12,11 +12,12 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from server.advice.documents import VerdictDocument, verdict_document
 from server.api.examples import ENTRIES
+from server.api.lots_now import documents_of
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import LONGEST_WAIT_S, Lang, Units
 from server.documents import Document
-from server.lot_documents import EntryDocument, LotDocument, entry_document, lot_document, told_document
+from server.lot_documents import EntryDocument, LotDocument, entry_document, told_document
 from server.lot_outlook import LotOutlookDocument, expected_air, lot_outlook
 from server.lot_readings import ReadingsDocument, readings_of
 from server.lot_trace import TraceDocument, trace_of
@@ -26,7 +27,6 @@ from server.model.unseen import of_record
 from server.pictures import PICTURED
 from server.placing import KIND as PLACED
 from server.reading import JournalEntry
-from server.shop.confirmed import holds_until_ms
 from server.shop.deed import EntryId, Moment, Note, Who
 from server.shop.entries import AnyDeed, Entry
 from server.shop.journal import NotPossible, lots_of
@@ -280,19 +280,3 @@ def _known(stockroom: Stockroom, lot: str) -> None:
 
 def _document(stockroom: Stockroom, name: str) -> LotDocument:
     return documents_of(stockroom, [name])[0]
-
-
-def documents_of(stockroom: Stockroom, names: Sequence[str]) -> list[LotDocument]:
-    """These lots as they stand now. Reads the record."""
-    at_ms, shop, woods = stockroom.course.at_ms, stockroom.shop, stockroom.present()
-    some = [shop.lots[name] for name in names]
-    astray = of_record(stockroom.history, stockroom.zones(), shop, woods, at_ms, some)
-    held = woods.take(set(names)).caught_up()
-    place = {name: i for i, name in enumerate(held.names)}
-    return [
-        lot_document(
-            lot, held.at(place[lot.id]) if lot.id in place else None, at_ms, holds_until_ms(lot, shop.away),
-            astray.get(lot.id),
-        )
-        for lot in some
-    ]  # fmt: skip

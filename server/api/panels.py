@@ -9,7 +9,8 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request
 
 from server.advice.documents import verdict_document
-from server.api.lots import LotInShop, documents_of
+from server.api.lots import LotInShop
+from server.api.lots_now import documents_of
 from server.api.problems import RESPONSES, Problem
 from server.api.rooms import Rooms
 from server.api.routes import Lang, Units

@@ -114,6 +114,19 @@ class Straightedge:
         return self.per_pct * bent / boards.thickness_m, means_pct(boards, one) - one.shape_pct[0]
 
 
+def cup_now_mm(stock: Stock, one: Belief, per_pct: float, width_m: float) -> Floats:
+    """How hollow each member of the one lot is over ``width_m``, mm, positive on the top: (MEMBERS,); ``per_pct`` is
+    the change of width per 1 % MC, a fraction. What its rings add is not in it.
+
+    Counted from its known shape; where none is known, a board that is even from face to face counts as flat. An upper
+    bound, as all cups here. Raises ValueError for a width outside 1 to 3,000 mm.
+    """
+    boards = boards_of(stock, one)
+    width = float(within("width_m", width_m, *WIDTH_M, WIDTH_UNIT))
+    bent = (bend_pct(boards, one) - np.nan_to_num(one.shape_bend_pct[0])) / boards.thickness_m
+    return np.asarray((per_pct * bent + float(np.nan_to_num(one.shape_per_m[0]))) * width**2 / 8.0 * 1000.0)
+
+
 def _mean_square(members: Floats) -> float:
     return float(members[0] ** 2 + sigma_of(members) ** 2)
 

@@ -71,6 +71,10 @@ async def test_figures_are_those_of_the_lots_documents_and_verdicts(bench: Bench
         now = one.course("as-it-lies")
         assert now is not None
         assert one.cup_mm is not None
+        assert document.cup is not None
+        assert (abs(document.cup.mm), one.hollow) == pytest.approx(
+            (one.cup_mm.middle, "top" if document.cup.mm >= 0 else "bottom")
+        )
         assert now.points[0].cup_mm.middle == pytest.approx(one.cup_mm.middle, abs=1e-6)
         assert one.danger is not None
         danger = now.points[0].danger

@@ -125,6 +125,7 @@ async def test_a_destination_that_went_takes_no_other_lots_verdict_with_it(bench
     await verdicts.catch_up()
     assert {"damp", "dry", "even"} <= verdicts.now.of.keys()
     assert "stays" not in verdicts.now.of
+    assert {one["id"]: one["aim_low_pct"] for one in await get(bench, "lots")}["stays"] is None
     await get(bench, "lots/dry/advice")
     assert (await get(bench, "lots/stays/advice", 409))["field"] == "aim.destination"
     asked = (await get(bench, "round"))["lots"]

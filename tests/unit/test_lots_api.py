@@ -89,6 +89,39 @@ async def test_a_lot_is_told_read_and_moved_by_the_air(bench: Bench) -> None:
     assert [lot["ended"] for lot in await get(bench, "lots?ended=true")] == ["delivered"]
 
 
+async def test_a_lot_is_drawn_by_its_aim_its_cup_and_its_rings(bench: Bench) -> None:
+    """The drier face goes hollow, as deep as its own profile bends it: the integral here is of the document's layers
+    (the formula of a free strip, Timoshenko 1925, as server/wood/cup.py quotes it). What a straightedge says counts."""
+    await tell(bench, "a", **LOT, lying="one-face")
+    await tell(bench, "b", **{**LOT, "lot": "board", "species": None, "sheet": "particleboard"})
+    at_once = LotDocument.model_validate(await get(bench, "lots/ash-1"))
+    assert at_once.cup is not None
+    assert (at_once.cup.mm, at_once.end_grain) == (pytest.approx(0.0, abs=1e-9), None)
+    await live(bench, 0, 6)
+    found, sheet = [LotDocument.model_validate(await get(bench, f"lots/{name}")) for name in ("ash-1", "board")]
+    assert (found.aim_low_pct, found.aim_high_pct, found.dry_limit_pct) == (6.0, 10.0, None)
+    assert (sheet.moisture, sheet.cup, sheet.aim_high_pct) == (None, None, 10.0)
+    assert found.moisture is not None
+    assert found.cup is not None
+    pct, middle = np.array(found.moisture.profile_pct), np.array(found.moisture.depth_mm)
+    ends = [0.0]
+    for m in middle:
+        ends.append(2 * m - ends[-1])
+    thick, across = found.thickness_mm, across_width(species.find("ash_white"), 0.0).coefficient
+    bend = 12 / thick**3 * np.sum(pct * (middle - thick / 2) * np.diff(ends))
+    assert found.cup.mm == pytest.approx(across * bend * 120.0**2 / 8, rel=1e-6)
+    assert found.cup.low_mm < found.cup.mm < found.cup.high_mm
+    assert pct[0] < pct[-1]  # the top is open to the dry air
+    assert found.cup.mm > 0.05
+    edge = {"bark_face": "bottom", "ring_radius_mm": 90}
+    await tell(bench, "c", kind="straightedged", lot="ash-1", hollow_mm=0.4, hollow_face="bottom", **edge)
+    seen = LotDocument.model_validate(await get(bench, "lots/ash-1"))
+    assert seen.end_grain is not None
+    assert (seen.end_grain.bark_face, seen.end_grain.ring_radius_mm) == ("bottom", 90)
+    assert seen.cup is not None
+    assert seen.cup.mm == pytest.approx(-0.4)
+
+
 async def test_what_becomes_of_a_lot(bench: Bench) -> None:
     """With no outlook the air of its last days goes on, which nobody vouches for: the ends lie apart."""
     await tell(bench, "a", **LOT)
