@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from kiosk import environment, figures
 from kiosk.http_client import HttpClient
-from kiosk.labels import LANGUAGES
+from kiosk.words import Words, languages
 
 if TYPE_CHECKING:
     from kiosk import app
@@ -46,7 +46,7 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument("--size", type=size, default=(1280, 800), metavar="WxH", help="window in pixels (1280x800)")
     p.add_argument("--dpi", type=density, metavar="N", help="the panel's true density (guessed from the size)")
     p.add_argument("--fullscreen", action="store_true", help="fill the screen, without a pointer")
-    p.add_argument("--lang", choices=sorted(LANGUAGES), default="en")
+    p.add_argument("--lang", choices=languages(), default="en")
     p.add_argument("--units", choices=figures.UNITS, default="metric")
     p.add_argument("--snapshots", type=Path, metavar="DIR", help="picture every screen once, then end")
     p.add_argument(
@@ -80,7 +80,7 @@ def main(argv: list[str] | None = None) -> int:
     app.letters()
     kiosk = app.Kiosk(
         client,
-        LANGUAGES[asked.lang],
+        Words(asked.lang),
         units=asked.units,
         dpi=asked.dpi,
         restarted=asked.restarted,

@@ -19,10 +19,10 @@ from kivy.core.window import Window
 from kiosk import fonts, theme
 from kiosk.client import Client, Command, Snapshot, Update
 from kiosk.document import DocumentError
-from kiosk.labels import Labels
 from kiosk.viewmodel import SHELVE_HOURS, build
 from kiosk.widgets.text import FIGURES, FONT
 from kiosk.window import FAR_AFTER_S, KioskWindow
+from kiosk.words import Words
 
 log = logging.getLogger(__name__)
 
@@ -46,15 +46,15 @@ class Kiosk:
     def __init__(
         self,
         client: Client,
-        labels: Labels,
+        words: Words,
         *,
         units: str = "metric",
         dpi: float | None = None,
         restarted: bool = False,
         far_after_s: float | None = FAR_AFTER_S,
     ) -> None:
-        self.client, self.labels, self.units = client, labels, units
-        self.window = KioskWindow(labels, dpi=dpi, far_after_s=far_after_s)
+        self.client, self.words, self.units = client, words, units
+        self.window = KioskWindow(words, dpi=dpi, far_after_s=far_after_s)
         self.frozen = False
         self.drawn_version: str | None = None
         self._restarted = restarted
@@ -101,7 +101,7 @@ class Kiosk:
             self._restarted_ms = int(snapshot["now_ms"])
         try:
             wall = build(
-                self._update, self.labels, units=self.units, chosen=self._chosen, restarted_ms=self._restarted_ms
+                self._update, self.words, units=self.units, chosen=self._chosen, restarted_ms=self._restarted_ms
             )
             self.window.show(wall, self._update.outcome)
         except UNSHOWABLE as problem:  # the last wall stays: a bad answer must not take the window away

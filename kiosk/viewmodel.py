@@ -7,7 +7,6 @@ from typing import Any
 
 from kiosk import figures
 from kiosk.client import Update
-from kiosk.labels import Labels
 from kiosk.views import (
     AirView,
     BandView,
@@ -19,6 +18,7 @@ from kiosk.views import (
     Wall,
     ZoneCard,
 )
+from kiosk.words import Words
 
 HOUR_MS = 3_600_000
 BACK_MS = 72 * HOUR_MS
@@ -26,13 +26,14 @@ AHEAD_MS = 96 * HOUR_MS
 RESTARTED_FOR_MS = 10 * 60_000
 SEVERITY = ("act", "look", "wait", "ready")
 SHELVE_HOURS = 8
+SAID_STATES = {"acknowledged", "returned", "suppressed"}  # that nobody has seen it yet is what its place says
 
 Document = dict[str, Any]
 
 
 def build(
     update: Update,
-    labels: Labels,
+    words: Words,
     *,
     units: str = "metric",
     chosen: str | None = None,
@@ -43,21 +44,21 @@ def build(
     doc = update.snapshot
     away = update.link.state == "away"
     if doc is None:
-        return _before(update.link.reason if away else "", labels)
+        return _before(update.link.reason if away else "", words)
     zone = chosen_zone(doc, chosen)
     now_ms, timezone = int(doc["now_ms"]), str(doc["shop"]["timezone"])
     at = str(doc["shop"]["now_text"]).split("·")[-1].strip() or figures.clock(now_ms, timezone)
     return Wall(
         version=str(doc["version"]),
         clock=str(doc["shop"]["now_text"]),
-        clock_note="" if doc["shop"].get("clock_set", True) else labels.clock_not_set,
-        away_since=labels.server_away.format(at=at) if away else "",
+        clock_note="" if doc["shop"].get("clock_set", True) else words("clock-not-set"),
+        away_since=words("server-away", at=at) if away else "",
         away_reason=update.link.reason if away else "",
-        band=_band(doc["band"], labels),
-        air=_air(zone, labels, units) if zone else None,
-        chart=_chart(zone, now_ms, timezone, labels) if zone else None,
-        zones=tuple(_card(z, labels, units, chosen=z is zone) for z in doc["zones"]),
-        look=_look(doc, labels, restarted_ms, timezone),
+        band=_band(doc["band"], words),
+        air=_air(zone, words, units) if zone else None,
+        chart=_chart(zone, now_ms, timezone, words) if zone else None,
+        zones=tuple(_card(z, words, units, chosen=z is zone) for z in doc["zones"]),
+        look=_look(doc, words, restarted_ms, timezone),
         empty=_empty(doc.get("empty")),
     )
 
@@ -77,46 +78,46 @@ def _text(holder: Document | None, key: str) -> str:
     return str(sentence["text"]) if sentence else ""
 
 
-def _before(reason: str, labels: Labels) -> Wall:
+def _before(reason: str, words: Words) -> Wall:
     """Nothing was ever heard: say so, and why."""
-    title = labels.waiting_for_server
-    band = BandView("wait", "none", title, reason, title, labels.words["wait"])
+    title = words("waiting-for-server")
+    band = BandView("wait", "none", title, reason, title, words("word-wait"))
     return Wall(
-        version=None, band=band, away_reason=reason, empty=EmptyView(title, (labels.waiting_hint,) if reason else ())
+        version=None, band=band, away_reason=reason, empty=EmptyView(title, (words("waiting-hint"),) if reason else ())
     )
 
 
-def _band(band: Document, labels: Labels) -> BandView:
+def _band(band: Document, words: Words) -> BandView:
     return BandView(
         word=band["word"],
         lean=band.get("lean", "none"),
         title=_text(band, "title"),
         why=_text(band, "why"),
         far=_text(band, "far"),
-        word_text=labels.words[band["word"]],
+        word_text=words(f"word-{band['word']}"),
     )
 
 
-def _standing(zone: Document, labels: Labels) -> str:
+def _standing(zone: Document, words: Words) -> str:
     """What stands in a figure's place: nothing while the air may be believed, else that it is silent or awaited."""
     if zone["state"] == "waiting":
-        return labels.waiting
-    return labels.silent if zone["state"] == "silent" or zone.get("air") is None else ""
+        return words("waiting")
+    return words("silent") if zone["state"] == "silent" or zone.get("air") is None else ""
 
 
-def _air(zone: Document, labels: Labels, units: str) -> AirView:
-    aim, air, standing = zone.get("aim"), zone.get("air"), _standing(zone, labels)
+def _air(zone: Document, words: Words, units: str) -> AirView:
+    aim, air, standing = zone.get("aim"), zone.get("air"), _standing(zone, words)
     yesterday = zone.get("yesterday_emc_pct")
     shared: dict[str, Any] = {
         "zone": zone["id"],
-        "heading": labels.draws_to,
+        "heading": words("draws-to"),
         "heard": _text(zone, "heard_text"),
         "age": _text(zone, "state_text") if zone["state"] in {"old", "silent"} else "",
         "aim_text": _text(aim, "text"),
         "dry_limit_pct": aim["dry_limit_pct"] if aim else None,
         "damp_limit_pct": aim["damp_limit_pct"] if aim else None,
         "yesterday_pct": yesterday,
-        "yesterday": f"{labels.yesterday} {figures.pct(yesterday)}" if yesterday is not None else "",
+        "yesterday": words("yesterday", emc=figures.pct(yesterday)) if yesterday is not None else "",
     }
     if standing or air is None:
         return AirView(number=standing, live=False, **shared)
@@ -127,23 +128,23 @@ def _air(zone: Document, labels: Labels, units: str) -> AirView:
         spread=figures.spread(air["emc_low_pct"], air["emc_high_pct"]),
         emc_pct=float(air["emc_pct"]),
         figures=(
-            FigureView(figures.temperature(air["temperature_c"], units), labels.air),
-            FigureView(figures.pct(air["humidity_pct"], 0), labels.humidity),
-            FigureView(figures.maybe_temperature(air.get("dew_point_c"), units), labels.dew_point),
+            FigureView(figures.temperature(air["temperature_c"], units), words("air")),
+            FigureView(figures.pct(air["humidity_pct"], 0), words("humidity")),
+            FigureView(figures.maybe_temperature(air.get("dew_point_c"), units), words("dew-point")),
         ),
         **shared,
     )
 
 
-def _chart(zone: Document, now_ms: int, timezone: str, labels: Labels) -> ChartView:
+def _chart(zone: Document, now_ms: int, timezone: str, words: Words) -> ChartView:
     aim = zone.get("aim")
     from_ms, to_ms = now_ms - BACK_MS, now_ms + AHEAD_MS
     edges = [(from_ms, figures.local(from_ms, timezone).weekday()), *figures.midnights(from_ms, to_ms, timezone)]
     ends = [t for t, _ in edges[1:]] + [to_ms]
-    air = zone.get("air") if not _standing(zone, labels) else None
+    air = zone.get("air") if not _standing(zone, words) else None
     return ChartView(
         zone=zone["id"],
-        heading=labels.outlook,
+        heading=words("outlook"),
         now_ms=now_ms,
         from_ms=from_ms,
         to_ms=to_ms,
@@ -154,15 +155,17 @@ def _chart(zone: Document, now_ms: int, timezone: str, labels: Labels) -> ChartV
         emc_pct=float(air["emc_pct"]) if air else None,
         dry_limit_pct=aim["dry_limit_pct"] if aim else None,
         damp_limit_pct=aim["damp_limit_pct"] if aim else None,
-        days=tuple(DayMark(t, end, labels.weekdays[day]) for (t, day), end in zip(edges, ends, strict=True)),
+        days=tuple(
+            DayMark(t, end, words("weekday-short", day=day + 1)) for (t, day), end in zip(edges, ends, strict=True)
+        ),
         note=_text(zone, "chart_note"),
-        aim_label=labels.aim,
-        now_label=labels.now,
+        aim_label=words("aim"),
+        now_label=words("now"),
     )
 
 
-def _card(zone: Document, labels: Labels, units: str, *, chosen: bool) -> ZoneCard:
-    standing, air = _standing(zone, labels), zone.get("air")
+def _card(zone: Document, words: Words, units: str, *, chosen: bool) -> ZoneCard:
+    standing, air = _standing(zone, words), zone.get("air")
     if standing or air is None:
         line, age = _text(zone, "heard_text"), _text(zone, "state_text")
         return ZoneCard(zone["id"], zone["name"], standing, False, line, age, chosen, zone["state"] != "waiting")
@@ -171,9 +174,9 @@ def _card(zone: Document, labels: Labels, units: str, *, chosen: bool) -> ZoneCa
     return ZoneCard(zone["id"], zone["name"], figures.pct(air["emc_pct"]), True, line, age, chosen, False)
 
 
-def _look(doc: Document, labels: Labels, restarted_ms: int | None, timezone: str) -> tuple[LookItem, ...]:
+def _look(doc: Document, words: Words, restarted_ms: int | None, timezone: str) -> tuple[LookItem, ...]:
     sources = {z["id"]: str((z.get("aim") or {}).get("source") or "") for z in doc["zones"]}
-    items = [_alert(a, labels, sources, timezone) for a in doc["alerts"] if a.get("state") != "normal"]
+    items = [_alert(a, words, sources, timezone) for a in doc["alerts"] if a.get("state") != "normal"]
     items += [
         LookItem(
             f"notice:{n.get('key', '')}:{_text(n, 'title')}",  # one key may speak of several wires or zones
@@ -187,12 +190,12 @@ def _look(doc: Document, labels: Labels, restarted_ms: int | None, timezone: str
     ]
     items.sort(key=lambda i: (i.state in {"shelved", "suppressed"}, SEVERITY.index(i.word), i.state == "acknowledged"))
     if restarted_ms is not None and 0 <= doc["now_ms"] - restarted_ms < RESTARTED_FOR_MS:
-        at = labels.at.format(at=figures.clock(restarted_ms, timezone))
-        items.append(LookItem("window", "notice", "ready", "none", labels.restarted, at, labels.restarted_why))
+        at = words("at", at=figures.clock(restarted_ms, timezone))
+        items.append(LookItem("window", "notice", "ready", "none", words("restarted"), at, words("restarted-why")))
     return tuple(items)
 
 
-def _alert(alert: Document, labels: Labels, sources: dict[str, str], timezone: str) -> LookItem:
+def _alert(alert: Document, words: Words, sources: dict[str, str], timezone: str) -> LookItem:
     state = str(alert.get("state", "unacknowledged"))
     until_ms = alert.get("shelved_until_ms")
     at = figures.clock(until_ms, timezone) if until_ms is not None else "?"
@@ -207,11 +210,17 @@ def _alert(alert: Document, labels: Labels, sources: dict[str, str], timezone: s
         since=_text(alert, "raised_text"),
         why=_text(alert, "why"),
         caution=_text(alert, "caution"),
-        source=labels.source.format(source=source) if source else "",
+        source=words("source-of-limit", source=source) if source else "",
         state=state,
-        state_text=labels.states.get(state, state).format(at=at),
+        state_text=_state_text(state, at, words),
         deeds=("acknowledge", *deeds) if state in {"unacknowledged", "returned"} else deeds,
     )
+
+
+def _state_text(state: str, at: str, words: Words) -> str:
+    if state == "shelved":
+        return words("shelved-until", at=at)
+    return words(f"state-{state}") if state in SAID_STATES else ""
 
 
 def _empty(empty: Document | None) -> EmptyView | None:

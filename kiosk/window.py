@@ -12,7 +12,6 @@ from kivy.uix.widget import Widget
 from kiosk import theme
 from kiosk.catalog import SCREENS
 from kiosk.client import Outcome
-from kiosk.labels import Labels
 from kiosk.views import LookItem, Wall
 from kiosk.widgets.band import Band
 from kiosk.widgets.far_view import FarView
@@ -22,6 +21,7 @@ from kiosk.widgets.navigation import Navigation
 from kiosk.widgets.sheet import Sheet
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable, reachable, scrolled
+from kiosk.words import Words
 
 FAR_AFTER_S = 60.0
 TAB, ENTER, ENTER_PAD, ESCAPE = 9, 13, 271, 27
@@ -44,20 +44,20 @@ class Veil(Widget):
 class KioskWindow(Widget):
     """``on_zone`` carries the zone touched, ``on_deed`` (alert id, deed). All screens are built once, at the start."""
 
-    def __init__(self, labels: Labels, *, dpi: float | None = None, far_after_s: float | None = FAR_AFTER_S) -> None:
+    def __init__(self, words: Words, *, dpi: float | None = None, far_after_s: float | None = FAR_AFTER_S) -> None:
         self.register_event_type("on_zone")
         self.register_event_type("on_deed")
         self.register_event_type("on_far")
         super().__init__(size_hint=(None, None))
-        self.labels, self.dpi = labels, dpi
+        self.words, self.dpi = words, dpi
         self.wall: Wall | None = None
         self.screen_name = ""
         self.open_item_id = ""
         self._outcome: Outcome | None = None
         self.band, self.sheet, self.far, self.veil = Band(), Sheet(), FarView(), Veil()
         self.away = Text(bold=True, ink=theme.LOOK, across="right", down="middle")
-        self.navigation = Navigation([(s.name, labels.screens[s.name]) for s in SCREENS if s.in_bar])
-        self.screens = {s.name: getattr(import_module(s.module), s.widget)(labels) for s in SCREENS}
+        self.navigation = Navigation([(s.name, words(f"screen-{s.name}")) for s in SCREENS if s.in_bar])
+        self.screens = {s.name: getattr(import_module(s.module), s.widget)(words) for s in SCREENS}
         for part in (self.band, self.navigation, self.away):
             self.add_widget(part)
         self._bind()
@@ -144,7 +144,7 @@ class KioskWindow(Widget):
         found = next((i for i in items if i.id == self.open_item_id), None)
         item = found or self.sheet.item
         if item is not None:
-            self.sheet.show(item, self.labels, self._outcome, over=found is None)
+            self.sheet.show(item, self.words, self._outcome, over=found is None)
         return item is not None
 
     def go_far(self) -> None:

@@ -6,9 +6,9 @@ from typing import Any
 
 from kivy.uix.floatlayout import FloatLayout
 
-from kiosk.labels import Labels
 from kiosk.views import Wall
 from kiosk.widgets import page  # noqa: F401 - the layouts name its class
+from kiosk.words import Words
 
 
 class Later(FloatLayout):
@@ -16,9 +16,10 @@ class Later(FloatLayout):
 
     screen = ""
 
-    def __init__(self, labels: Labels, **kwargs: Any) -> None:
+    def __init__(self, words: Words, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.ids.page.show(f"{labels.screens[self.screen]}: {labels.later_heading}", (labels.later[self.screen],))
+        heading = words("later-heading", screen=words(f"screen-{self.screen}"))
+        self.ids.page.show(heading, (words(f"later-{self.screen}"),))
 
     def show(self, wall: Wall) -> None:
         """Nothing of the snapshot stands here yet."""

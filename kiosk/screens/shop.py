@@ -8,9 +8,9 @@ from typing import Any
 from kivy.lang import Builder
 from kivy.uix.floatlayout import FloatLayout
 
-from kiosk.labels import Labels
 from kiosk.views import Wall
 from kiosk.widgets import air_panel, chart, figure, look_list, page, zone_row  # noqa: F401 - the layout names their classes
+from kiosk.words import Words
 
 Builder.load_file(str(Path(__file__).with_suffix(".kv")))
 
@@ -18,11 +18,11 @@ Builder.load_file(str(Path(__file__).with_suffix(".kv")))
 class ShopScreen(FloatLayout):
     """``on_zone`` carries a zone's id, ``on_open`` an alert's or notice's."""
 
-    def __init__(self, labels: Labels, **kwargs: Any) -> None:
+    def __init__(self, words: Words, **kwargs: Any) -> None:
         self.register_event_type("on_zone")
         self.register_event_type("on_open")
         super().__init__(**kwargs)
-        self.labels = labels
+        self.words = words
         self.ids.zones.bind(on_zone=lambda _, zone: self.dispatch("on_zone", zone))
         self.ids.look.bind(on_open=lambda _, item: self.dispatch("on_open", item))
 
@@ -44,6 +44,6 @@ class ShopScreen(FloatLayout):
         ids.air.show(wall.air)
         ids.chart_heading.text, ids.chart_note.text = wall.chart.heading, wall.chart.note
         ids.chart.show(wall.chart)
-        ids.look_heading.text = self.labels.to_look_at
-        ids.look.show(wall.look, self.labels)
-        ids.zones.show(wall.zones, self.labels)
+        ids.look_heading.text = self.words("to-look-at")
+        ids.look.show(wall.look, self.words)
+        ids.zones.show(wall.zones, self.words)

@@ -8,7 +8,6 @@ from kivy.graphics import Color, Rectangle
 from kivy.uix.widget import Widget
 
 from kiosk import theme
-from kiosk.labels import Labels
 from kiosk.views import LookItem
 from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
@@ -16,6 +15,7 @@ from kiosk.widgets.pager import Pager, page_of
 from kiosk.widgets.text import Text
 from kiosk.widgets.touchable import Touchable
 from kiosk.widgets.vial import ASPECT, Vial
+from kiosk.words import Words
 
 ROWS = 8
 
@@ -76,7 +76,7 @@ class LookList(Widget):
         super().__init__(**kwargs)
         self.page = 0
         self._items: tuple[LookItem, ...] = ()
-        self._labels: Labels | None = None
+        self._words: Words | None = None
         self.rows = [Row() for _ in range(ROWS)]
         self.pager = Pager()
         self.nothing = Text(ink=theme.QUIET, down="top")
@@ -98,14 +98,14 @@ class LookList(Widget):
         self.page += 1
         self.arrange()
 
-    def show(self, items: tuple[LookItem, ...], labels: Labels) -> None:
-        if (items, labels) != (self._items, self._labels):
-            self._items, self._labels = items, labels
+    def show(self, items: tuple[LookItem, ...], words: Words) -> None:
+        if (items, words) != (self._items, self._words):
+            self._items, self._words = items, words
             self.arrange()
 
     def arrange(self) -> None:
-        labels, m = self._labels, METRICS
-        if labels is None or self.height < 20:
+        words, m = self._words, METRICS
+        if words is None or self.height < 20:
             return
         row = max(m.target, m.small * 3)
         room = max(1, min(ROWS, int((self.height + 1) // row)))
@@ -118,9 +118,9 @@ class LookList(Widget):
                 widget.pos, widget.size = (self.x, y), (self.width, row)
             widget.show(item)
         self.pager.opacity, self.pager.disabled = (1, False) if pages > 1 else (0, True)
-        self.pager.text = labels.page.format(page=self.page + 1, pages=pages) if pages > 1 else ""
+        self.pager.text = words("page-of", page=self.page + 1, pages=pages) if pages > 1 else ""
         self.pager.size = (self.width, m.target) if pages > 1 else (1, 1)
         self.pager.pos = (self.x, max(self.y, y - m.target))
-        self.nothing.text = "" if self._items else labels.nothing_to_look_at
+        self.nothing.text = "" if self._items else words("nothing-to-look-at")
         self.nothing.size_px, self.nothing.floor_px = m.body, m.floor
         self.nothing.pos, self.nothing.size = self.pos, (self.size if self.nothing.text else (1, 1))

@@ -10,13 +10,14 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.client import Outcome
-from kiosk.labels import Labels
+from kiosk.viewmodel import SHELVE_HOURS
 from kiosk.views import LookItem
 from kiosk.widgets.card import Ground, PressButton
 from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.vial import ASPECT, Vial
+from kiosk.words import Words
 
 DEEDS = ("acknowledge", "shelve", "unshelve")
 SLOTS = {"acknowledge": 0, "shelve": 1, "unshelve": 1}
@@ -72,31 +73,35 @@ class Sheet(Widget):
             self._changed_s = now_s
             self.dispatch("on_deed", self.item.id, deed)
 
-    def show(self, item: LookItem, labels: Labels, outcome: Outcome | None, *, over: bool = False) -> None:
+    def show(self, item: LookItem, words: Words, outcome: Outcome | None, *, over: bool = False) -> None:
         """Fill it. ``over`` says that the alert has gone from the snapshot: its last words stay, its deeds do not."""
         if self.item is not None and self.item.id == item.id and self.item.deeds != item.deeds:
             self._changed_s = Clock.get_time()
         self.item = item
         self.vial.word, self.vial.lean, self.vial.dull = item.word, item.lean, over
         self.title.text, self.why.text, self.caution.text = item.title, item.why, item.caution
-        state = labels.over if over else item.state_text
+        state = words("alert-over") if over else item.state_text
         self.since.text = " · ".join(part for part in (item.since, state) if part)
-        self.caution_head.text = labels.caution if item.caution else ""
+        self.caution_head.text = words("caution") if item.caution else ""
         self.source.text = item.source
         sending = False
         self.said.text = ""
         if outcome is not None and outcome.command.alert == item.id:
             sending = outcome.status == "sending"
             if outcome.status in {"refused", "failed"}:
-                self.said.text = labels.not_sent.format(reason=outcome.reason)
+                self.said.text = words("not-done", reason=outcome.reason)
             elif sending:
-                self.said.text = labels.sending
-        words = {"acknowledge": labels.acknowledge, "shelve": labels.shelve, "unshelve": labels.unshelve}
+                self.said.text = words("sending")
+        deeds = {
+            "acknowledge": words("acknowledge"),
+            "shelve": words("shelve", hours=SHELVE_HOURS),
+            "unshelve": words("unshelve"),
+        }
         for name, button in self.deeds.items():
-            button.text = words[name]
+            button.text = deeds[name]
             button.opacity = 1 if name in item.deeds and not over else 0
             button.disabled = sending or button.opacity == 0
-        self.close.text = labels.close
+        self.close.text = words("close")
         self.arrange()
 
     def on_touch_down(self, touch: Any) -> bool:

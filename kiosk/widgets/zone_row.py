@@ -8,7 +8,6 @@ from kivy.graphics import Color, SmoothLine
 from kivy.uix.widget import Widget
 
 from kiosk import theme
-from kiosk.labels import Labels
 from kiosk.views import ZoneCard
 from kiosk.widgets.card import Ground
 from kiosk.widgets.follow import follow
@@ -16,6 +15,7 @@ from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.pager import Pager, page_of
 from kiosk.widgets.text import Text, measured
 from kiosk.widgets.touchable import Touchable
+from kiosk.words import Words
 
 A_PAGE = 3
 NARROW = 9.5  # inner width in body sizes under which name and figure stand below each other
@@ -98,7 +98,7 @@ class ZoneRow(Widget):
         self.cards = [Card() for _ in range(A_PAGE)]
         self.pager = Pager()
         self._zones: tuple[ZoneCard, ...] = ()
-        self._labels: Labels | None = None
+        self._words: Words | None = None
         for card in self.cards:
             card.bind(on_tap=self._touched)
             self.add_widget(card)
@@ -117,14 +117,14 @@ class ZoneRow(Widget):
         self.page += 1
         self.arrange()
 
-    def show(self, zones: tuple[ZoneCard, ...], labels: Labels) -> None:
-        if (zones, labels) == (self._zones, self._labels):
+    def show(self, zones: tuple[ZoneCard, ...], words: Words) -> None:
+        if (zones, words) == (self._zones, self._words):
             return
         chosen = next((i for i, z in enumerate(zones) if z.chosen), 0)
         before = next((z.id for z in self._zones if z.chosen), None)
         if zones and zones[chosen].id != before:  # a new big zone is on the page that is seen
             self.page = chosen // A_PAGE
-        self._zones, self._labels = zones, labels
+        self._zones, self._words = zones, words
         self.arrange()
 
     def arrange(self) -> None:
@@ -133,7 +133,7 @@ class ZoneRow(Widget):
         turn = METRICS.target if pages > 1 else 0
         self.pager.opacity = 1 if pages > 1 else 0
         self.pager.text = (
-            self._labels.page.format(page=self.page + 1, pages=pages) if pages > 1 and self._labels is not None else ""
+            self._words("page-of", page=self.page + 1, pages=pages) if pages > 1 and self._words is not None else ""
         )
         self.pager.pos, self.pager.size = (self.right - turn, self.y), (turn, self.height if turn else 0)
         wide = self.width - (turn + gap if turn else 0)

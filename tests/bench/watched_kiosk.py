@@ -12,7 +12,7 @@ from typing import Any
 
 from kiosk import environment
 from kiosk.http_client import HttpClient
-from kiosk.labels import LANGUAGES
+from kiosk.words import Words
 
 
 def main() -> None:
@@ -23,7 +23,7 @@ def main() -> None:
     from kiosk import app
 
     app.letters()
-    kiosk = app.Kiosk(client, LANGUAGES["en"], dpi=149, far_after_s=None)
+    kiosk = app.Kiosk(client, Words(), dpi=149, far_after_s=None)
     waiting.append(kiosk)
     app.run(kiosk, watch)
 

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kiosk import environment
+from kiosk import environment, words
 
 WHOLE = (1920, 1280)  # the largest of the layouts in both directions
 os.environ["SDL_VIDEODRIVER"] = "offscreen"
 os.environ["LIBGL_ALWAYS_SOFTWARE"] = "1"
 environment.settle(environment.Panel(*WHOLE, offscreen=True))
+words.strict_by_default = True
 
 if TYPE_CHECKING:
     from tests.kiosk.stage import Stage

@@ -20,14 +20,15 @@ from kivy.tests.common import UnitTestTouch
 
 from kiosk import app, theme
 from kiosk.client import Link, Snapshot, Update
-from kiosk.labels import EN, Labels
 from kiosk.viewmodel import build
 from kiosk.widgets.text import Text
 from kiosk.window import KioskWindow
+from kiosk.words import Words
 
 SIZES = {(1280, 800): 149.0, (800, 480): 133.0, (1920, 1200): 224.0, (1024, 600): 170.0, (720, 1280): 145.0}
 """Window sizes with the density of the panel they usually come on."""
 LIVE = Link("live")
+EN, DE = Words("en", strict=True), Words("de", strict=True)
 
 
 class Stage:
@@ -61,9 +62,9 @@ class Stage:
             event.cancel()
         EventLoop.status = "created"
 
-    def window(self, size: tuple[int, int] = (1280, 800), labels: Labels = EN, **kwargs: Any) -> KioskWindow:
+    def window(self, size: tuple[int, int] = (1280, 800), words: Words = EN, **kwargs: Any) -> KioskWindow:
         self.size = size
-        made = KioskWindow(labels, dpi=SIZES[size], **kwargs)
+        made = KioskWindow(words, dpi=SIZES[size], **kwargs)
         made.size = size
         Window.add_widget(made)
         return made
@@ -85,7 +86,7 @@ class Stage:
             EventLoop.idle()
 
     def show(self, window: KioskWindow, snapshot: Snapshot | None, link: Link = LIVE, **kwargs: Any) -> None:
-        window.show(build(Update(snapshot, link), window.labels, **kwargs))
+        window.show(build(Update(snapshot, link), window.words, **kwargs))
         self.frames()
 
     def picture(self) -> np.ndarray:

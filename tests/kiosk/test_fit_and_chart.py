@@ -8,12 +8,12 @@ import textwrap
 import pytest
 
 from kiosk.client import Link, Update
-from kiosk.labels import EN
 from kiosk.viewmodel import build
 from kiosk.views import ChartView
 from kiosk.widgets.chart_scale import Box, aim_place, day_places, dots, ticks, unbroken, value_range
 from kiosk.widgets.fit import fit
 from kiosk.widgets.pager import page_of
+from kiosk.words import Words
 from tests.kiosk.fakes import document
 
 
@@ -59,7 +59,7 @@ def test_only_a_name_is_shortened() -> None:
 
 
 def chart(zone: str = "bench-room") -> ChartView:
-    view = build(Update(document(), Link("live")), EN, chosen=zone).chart
+    view = build(Update(document(), Link("live")), Words(), chosen=zone).chart
     assert view is not None
     return view
 

@@ -9,12 +9,13 @@ import pytest
 from kiosk import figures
 from kiosk.client import Link, Update
 from kiosk.document import DocumentError, checked
-from kiosk.labels import EN
 from kiosk.viewmodel import RESTARTED_FOR_MS, build
 from kiosk.views import Wall
+from kiosk.words import Words
 from tests.kiosk.fakes import document
 
 LIVE = Link("live")
+EN = Words()
 
 
 def wall(doc: dict[str, Any] | None = None, link: Link = LIVE, **kwargs: Any) -> Wall:

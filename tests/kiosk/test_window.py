@@ -33,10 +33,10 @@ def test_the_shop_says_its_texts(stage: Stage) -> None:
 
 def test_touching_a_zone_makes_it_the_big_one(stage: Stage) -> None:
     from kiosk.app import Kiosk
-    from kiosk.labels import EN
+    from kiosk.words import Words
 
     client = FakeClient()
-    kiosk = Kiosk(client, EN, dpi=149)
+    kiosk = Kiosk(client, Words(), dpi=149)
     stage.begin(kiosk)
     client.start(kiosk.changed)
     client.offer(document())
@@ -65,7 +65,7 @@ def test_every_screen_opens_by_touch_and_by_key(stage: Stage) -> None:
         stage.pass_s(0.4)
     stage.tap(window.band.clock)
     assert window.screen_name == "setup"
-    assert "Not built yet" in words(window)
+    assert "Setup: not built yet" in words(window)
     for key, name in zip("123450", window.screens, strict=True):
         window.on_key(ord(key), key)
         assert window.screen_name == name
@@ -117,10 +117,10 @@ def test_a_second_tap_where_a_deed_was_does_nothing_else(stage: Stage) -> None:
 
 def test_the_far_number_belongs_to_the_far_sentence(stage: Stage) -> None:
     from kiosk.app import Kiosk
-    from kiosk.labels import EN
+    from kiosk.words import Words
 
     client = FakeClient()
-    kiosk = Kiosk(client, EN, dpi=149)
+    kiosk = Kiosk(client, Words(), dpi=149)
     stage.begin(kiosk)
     client.start(kiosk.changed)
     client.offer(document())
@@ -135,10 +135,10 @@ def test_the_far_number_belongs_to_the_far_sentence(stage: Stage) -> None:
 
 def test_an_answer_that_cannot_be_drawn_leaves_the_last_wall(stage: Stage) -> None:
     from kiosk.app import Kiosk
-    from kiosk.labels import EN
+    from kiosk.words import Words
 
     client = FakeClient()
-    kiosk = Kiosk(client, EN, dpi=149)
+    kiosk = Kiosk(client, Words(), dpi=149)
     stage.begin(kiosk)
     client.start(kiosk.changed)
     client.offer(document())
@@ -189,11 +189,11 @@ def test_the_sheet_lets_nothing_through_and_follows_its_alert(stage: Stage) -> N
 
 def test_what_was_refused_is_said_on_the_sheet(stage: Stage) -> None:
     from kiosk.app import Kiosk
-    from kiosk.labels import EN
+    from kiosk.words import Words
 
     client = FakeClient()
     client.refuse("No such alert")
-    kiosk = Kiosk(client, EN, dpi=149)
+    kiosk = Kiosk(client, Words(), dpi=149)
     stage.begin(kiosk)
     client.start(kiosk.changed)
     client.offer(document())
