@@ -18,7 +18,7 @@ class Later(FloatLayout):
 
     def __init__(self, words: Words, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        heading = words("later-heading", screen=words(f"screen-{self.screen}"))
+        heading = words("not-built-yet", screen=words(f"screen-{self.screen}"))
         self.ids.page.show(heading, (words(f"later-{self.screen}"),))
 
     def show(self, wall: Wall) -> None:
