@@ -9,7 +9,8 @@ n air changes, w the wick, g exchange with the buffer and r its capacity over th
 :mod:`server.demo.rooms`), s the water of people. The buffer keeps its relative humidity when the temperature moves, as
 wood does, so q is rescaled by the saturation pressure. The temperature runs towards outdoors plus a gain, and the
 thermostat stops it at its set-point, as far as the heating has the power. The three rooms are boxes side by side: no
-air between them. Pressures of saturation are over water, as instruments say humidity (also below freezing, outdoors).
+air between them; the yard is outdoors itself. Pressures of saturation are over water, as instruments say humidity (also
+below freezing, outdoors).
 
 A room's state is a fold from one fixed origin over fixed weeks, so it is a function of time alone: the past that is
 laid down and the live play read the same curve.
@@ -22,14 +23,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
+from typing import get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from server.demo.rooms import ROOMS, Room
-from server.demo.scenario import TOWN
+from server.demo.scenario import EXTRACTOR_HOURS, EXTRACTOR_M3_PER_H, EXTRACTOR_ZONE, TOWN, YARD
 from server.demo.weather import OutdoorYear
 from server.wood.air import ZERO_CELSIUS_K, Floats, saturation_pressure_pa
+from server.working_hours import Weekday, open_minutes
 
 STEP_MS = 600_000
 STEP_H = STEP_MS / 3_600_000
@@ -59,12 +62,15 @@ class Hours:
     warm: NDArray[np.bool_]
     working: NDArray[np.bool_]
     windows: NDArray[np.bool_]
+    extracting: NDArray[np.bool_]
 
 
 def hours(t_ms: NDArray[np.int64]) -> Hours:
-    """Heating season, day set-point, two people at work, windows open, at each moment (ms since 1970 UTC)."""
+    """Heating season, day set-point, two people at work, windows open, the extractor on, at each moment (ms since 1970
+    UTC)."""
     local = [datetime.fromtimestamp(t / 1000, TOWN) for t in t_ms.tolist()]
-    weekday = np.array([d.weekday() < 5 for d in local])
+    weekday_of = np.array([d.weekday() for d in local], dtype=np.int64)
+    weekday = weekday_of < 5
     clock = np.array([d.hour + d.minute / 60 for d in local])
     month = np.array([d.month for d in local])
     working = weekday & (clock >= 7) & (clock < 17)
@@ -74,7 +80,17 @@ def hours(t_ms: NDArray[np.int64]) -> Hours:
         warm=weekday & (clock >= 5.5) & (clock < 17),
         working=working,
         windows=working & np.isin(month, list(WINDOW_MONTHS)),
+        extracting=_extracting(weekday_of, clock),
     )
+
+
+def _extracting(weekday: NDArray[np.int64], clock: Floats) -> NDArray[np.bool_]:
+    """By the weekday (0 is Monday) and the hour of the town's clock."""
+    on = np.zeros(clock.shape, dtype=np.bool_)
+    for day, told in EXTRACTOR_HOURS.items():
+        begin, end = (minutes / 60 for minutes in open_minutes(told))
+        on |= (weekday == get_args(Weekday).index(day)) & (clock >= begin) & (clock < end)
+    return on
 
 
 def exponential(matrix: Floats) -> Floats:
@@ -116,6 +132,8 @@ def temperatures(room: Room, start_c: float, outdoor_c: Floats, at: Hours) -> Fl
 def vapour(room: Room, start: State, temperature_c: Floats, outdoor_pa: Floats, at: Hours) -> tuple[Floats, Floats]:
     """Vapour pressure (Pa) and the buffer's relative humidity (0..1) at the end of each step of held temperature."""
     changes = np.where(at.windows, room.open_per_h, np.where(at.working, room.working_per_h, room.closed_per_h))
+    if room.zone == EXTRACTOR_ZONE:
+        changes = changes + np.where(at.extracting, EXTRACTOR_M3_PER_H / room.volume_m3, 0.0)
     wick = np.where(at.heating, room.wick_per_h, 0.0)
     saturation = saturation_pressure_pa(temperature_c)
     grams_to_pa = 1e-3 * VAPOUR_GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K) / room.volume_m3
@@ -151,7 +169,8 @@ class IndoorAir:
         self._vapour_pa = {zone: np.array([s.vapour_pressure_pa]) for zone, s in begin.items()}
 
     def at(self, zone: str, t_ms: ArrayLike) -> tuple[Floats, Floats]:
-        """Temperature °C and vapour pressure Pa (ms since 1970 UTC, any shape); straight lines between the steps.
+        """Temperature °C and vapour pressure Pa (ms since 1970 UTC, any shape); straight lines between the steps. Of
+        the yard that of outdoors.
 
         Raises ValueError before the origin and KeyError for a zone that is not there.
         """
@@ -160,6 +179,8 @@ class IndoorAir:
             raise ValueError(
                 f"t_ms: found {t.min()}; would be right: {ORIGIN_MS} (where the demo's air begins) or later"
             )
+        if zone == YARD:
+            return self._outdoors.at(t)
         where = (t - ORIGIN_MS) / STEP_MS
         before = np.floor(where).astype(np.int64)
         self._reach(int(before.max()) + 1 if t.size else 0)

@@ -139,7 +139,7 @@ async def replay(record: Record, folder: Path, look: Callable[[ShopView], None] 
         changes = tuple(spine.history.alert_changes(record.from_ms, record.to_ms + HOUR_MS))
         made = {zone: (np.array(list(of)), np.stack(list(of.values()))) for zone, of in shop.made.items()}
         return Replayed(
-            _arrays(shop.bins, record.from_ms),
+            _arrays({z: b for z, b in shop.bins.items() if z not in spine.engine.rooms.outdoors}, record.from_ms),
             changes,
             dict(spine.engine.aims),
             made,

@@ -17,7 +17,7 @@ from scipy.linalg import expm
 from server.demo import indoor
 from server.demo.indoor import STEP_H, STEP_MS, Hours, IndoorAir, State, workshop_air
 from server.demo.rooms import ROOMS
-from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, TOWN
+from server.demo.scenario import EXTRACTOR_M3_PER_H, EXTRACTOR_ZONE, FIRST_START_MS, PAST_FROM_MS, TOWN, YARD
 from server.demo.weather import OutdoorYear
 from server.wood.air import Floats, relative_humidity, saturation_pressure_pa
 from server.wood.emc import emc_pct
@@ -29,10 +29,13 @@ STILL = replace(
 rates = st.floats(0.0, 5.0)
 
 
-def held(steps: int, *, working: bool = False, heating: bool = False) -> Hours:
+def held(steps: int, *, working: bool = False, heating: bool = False, extracting: bool = False) -> Hours:
     """The same hour over and over."""
     no, yes = np.zeros(steps, dtype=np.bool_), np.ones(steps, dtype=np.bool_)
-    return Hours(heating=yes if heating else no, warm=no, working=yes if working else no, windows=no)
+    return Hours(
+        heating=yes if heating else no, warm=no, working=yes if working else no, windows=no,
+        extracting=yes if extracting else no,
+    )  # fmt: skip
 
 
 def local_ms(year: int, month: int, day: int, hour: int = 0) -> int:
@@ -90,6 +93,38 @@ def test_ventilation_and_wick_settle_between_outdoors_and_saturation() -> None:
     n, w = BENCH.closed_per_h, BENCH.wick_per_h
     settled = vapour_of(BENCH, 700.0, 200.0, held(40_000, heating=True))[-1]
     assert settled == pytest.approx((n * 200.0 + w * full) / (n + w), rel=1e-9)
+
+
+def test_the_extractor_is_air_from_outdoors_of_its_own_and_in_its_room_alone() -> None:
+    # Independent implementation: scipy.integrate.solve_ivp, an hour of it in the finishing room.
+    room = next(one for one in ROOMS if one.zone == EXTRACTOR_ZONE)
+    full, n = float(saturation_pressure_pa(20.0)), room.working_per_h + EXTRACTOR_M3_PER_H / room.volume_m3
+    source = room.water_g_per_h * 1e-3 * 461.5 * 293.15 / room.volume_m3
+
+    def rates_of(_: float, y: Floats) -> list[float]:
+        p, q = y
+        drawn = n * (250.0 - p) + room.wick_per_h * (full - p) + room.buffer_per_h * (q - p) + source
+        return [drawn, room.buffer_per_h / room.buffer_ratio * (p - q)]
+
+    there = solve_ivp(rates_of, (0, 1), [750.0, 750.0], method="LSODA", rtol=1e-9, atol=1e-7).y[0, -1]
+    at = held(6, working=True, heating=True, extracting=True)
+    assert vapour_of(room, 750.0, 250.0, at)[-1] == pytest.approx(there, rel=1e-6)
+    off = held(6, working=True, heating=True)
+    assert np.array_equal(vapour_of(BENCH, 750.0, 250.0, at), vapour_of(BENCH, 750.0, 250.0, off))
+
+
+def test_the_extractor_keeps_its_hours() -> None:
+    from_ms = local_ms(2027, 1, 11)
+    t_ms = np.arange(from_ms, local_ms(2027, 1, 18), STEP_MS, dtype=np.int64)
+    on = t_ms[indoor.hours(t_ms).extracting]
+    assert (on[0], on[-1] + STEP_MS) == (local_ms(2027, 1, 12, 14), local_ms(2027, 1, 12, 15))
+    assert len(on) == 6
+
+
+def test_the_yard_is_outdoors() -> None:
+    t_ms = FIRST_START_MS + np.arange(50) * 777_777
+    for a, b in zip(workshop_air().at(YARD, t_ms), OutdoorYear.load().at(t_ms), strict=True):
+        assert np.array_equal(a, b)
 
 
 def test_peoples_water_is_in_the_air_by_an_independent_library() -> None:

@@ -91,7 +91,7 @@ def test_no_name_stands_in_it_but_theirs() -> None:
 def test_some_twenty_lots_of_several_species_and_thicknesses() -> None:
     lots = shop().lots
     received = [lot.received for lot in lots.values() if lot.parent is None]
-    assert 20 <= len(lots) <= 25
+    assert 20 <= len(lots) <= 26
     assert len(there()) >= 12
     assert set(there().values()) == {"bench-room", "rack-loft", "finishing-room"}
     assert len({r.species for r in received if r.species}) >= 10
@@ -176,8 +176,12 @@ def test_the_demo_begins_with_lots_in_every_state() -> None:
     assert [name for name in there() if lots[name].lying == "wrapped"] == ["oak-sash"]
     assert FIRST_START_MS - (lots["cherry-chest"].milled_ms or 0) < DAY_MS
     assert lots["cherry-chest"].lying == "stickered"
+    # The rule about milled stock left open has its piece: faces opened the day before over a core that is damp.
+    assert FIRST_START_MS - (lots["sapele-boards"].milled_ms or 0) < DAY_MS
+    assert (lots["sapele-boards"].lying, lots["sapele-boards"].zone) == ("stickered", "bench-room")
+    assert apart["sapele-boards"] > 1.0
     unseen = {name for name in there() if FIRST_START_MS - lots[name].confirmed_ms > 28 * DAY_MS}
-    assert unseen >= {"sapele-sills", "mahogany-sash", "maple-runners"}
+    assert unseen >= {"ply-bottoms", "mahogany-sash", "maple-runners"}
 
 
 def test_what_instruments_showed_goes_with_what_was_held() -> None:

@@ -8,7 +8,15 @@ from sensors.catalog import SOURCE_KINDS
 from server.config import Api, BrokerTable, Destination, Sensor, Shop
 from server.config_zone import Zone
 from server.demo.rooms import ROOMS
-from server.demo.scenario import FIRST_START_MS, PAST_FROM_MS, PAST_MONTHS, SENSORS, TOWN, configuration
+from server.demo.scenario import (
+    FIRST_START_MS,
+    PAST_FROM_MS,
+    PAST_MONTHS,
+    SENSORS,
+    TOWN,
+    YARD,
+    configuration,
+)
 from server.shop.destinations import region_aim
 
 
@@ -22,7 +30,9 @@ def test_the_configuration_is_one_a_person_could_have_written() -> None:
     sensors = [Sensor.model_validate(row) for row in tables["sensor"]]
     sources = {source["id"]: source for source in tables["source"]}
     assert {zone.destination for zone in zones.values()} <= set(places)
-    assert {sensor.zone for sensor in sensors} == set(zones) == {room.zone for room in ROOMS}
+    assert {sensor.zone for sensor in sensors} == set(zones) == {YARD, *(room.zone for room in ROOMS)}
+    assert {zone.id for zone in zones.values() if zone.outdoors} == {YARD}
+    assert {room.zone: room.volume_m3 for room in ROOMS} == {z.id: z.volume_m3 for z in zones.values() if z.id != YARD}
     assert {sensor.source for sensor in sensors} == set(sources)
     assert {source["kind"] for source in sources.values()} == {"serial", "mqtt", "modbus"}
     for source in tables["source"]:
