@@ -127,7 +127,7 @@ def test_moments_become_text_in_the_values_too() -> None:
 
 
 def test_an_unknown_language_is_named() -> None:
-    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of en"):
+    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of de, en"):
         Words("xx")
 
 
