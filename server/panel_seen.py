@@ -17,6 +17,7 @@ from server.advice.base import Held, Inputs, LotView
 from server.advice.panel.ahead import panel_across
 from server.advice.panel.curing import Glue, drier_pct, glue_of
 from server.advice.panel.flatten import Flatten
+from server.advice.panel.glue_lines import rest_of
 from server.advice.view import Seeing
 from server.bins import BIN_MS
 from server.lot_seen import GoodSince
@@ -94,9 +95,9 @@ def _seen(seeing: Seeing, view: LotView, held: Held, one: PanelView) -> PanelVie
 
 def _rested_ms(view: LotView, glue: Glue) -> int:
     """When its lines had dried, as far as a time for that is known."""
-    rest = glue.limits.rest_days
-    begun_ms = view.at_ms - round((glue.since_h - glue.clamp_h) * HOUR_MS)
-    return begun_ms + (0 if rest is None else round(rest[1] * DAY_MS))
+    rest = rest_of(view, glue)
+    needs_h = glue.clamp_h if rest is None else rest.needs_h[2]
+    return view.at_ms - round((glue.since_h - needs_h) * HOUR_MS)
 
 
 def _cure(view: LotView, held: Held, glue: Glue, recent: ShopAir) -> Cure:
@@ -109,7 +110,7 @@ def _cure(view: LotView, held: Held, glue: Glue, recent: ShopAir) -> Cure:
     cured_ms = None if left is None else view.at_ms + round(left[1] * HOUR_MS)
     coldest = _coldest(held, recent, view.at_ms, cured_ms)
     return Cure(
-        wood_c=glue.wood_c, lowest_c=lowest.low, keep_c=lowest.high, doubtful=glue.doubtful,
+        wood_c=glue.wood_c, lowest_c=glue.lowest_c, keep_c=lowest.high, doubtful=glue.doubtful,
         hard=lowest.hard and glue.in_clamps and not glue.late and not glue.clamped.sure, cold_h=glue.cold_h,
         coldest_c=None if coldest is None else coldest[0], coldest_ms=view.at_ms if coldest is None else coldest[1],
         off_ms=off_ms, ready_ms=None if needs is None else (least, most),

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from server.advice.base import Decision, Line, LotView, NotToBeAsked, OfMany
+from server.advice.base import Decision, Line, LotView, NotToBeAsked, OfMany, decision_of
 from server.advice.catalog import QUESTIONS, questions_of
 from server.advice.confirmed import if_still
 from server.advice.view import Seeing
@@ -41,7 +41,7 @@ def advise(view: LotView) -> Advice:
     first; a lot of which nothing is held waits."""
     asked = (question.answer(view, question.inputs()) for question in questions_of(view.lot).values())
     lines = tuple(line for line in asked if line is not None)
-    return _verdict(view, [decision for line in lines if (decision := _decision(line))], lines)
+    return _verdict(view, [decision for line in lines if (decision := decision_of(line))], lines)
 
 
 def verdicts(views: Sequence[LotView]) -> list[Advice]:
@@ -54,7 +54,7 @@ def verdicts(views: Sequence[LotView]) -> list[Advice]:
         each = (
             question.decisions(some)
             if isinstance(question, OfMany)
-            else [_decision(question.answer(view, question.inputs())) for view in some]
+            else [decision_of(question.answer(view, question.inputs())) for view in some]
         )
         for i, decision in zip(which, each, strict=True):
             if decision is not None:
@@ -84,10 +84,6 @@ def verdicts_of(seeing: Seeing, lots: Sequence[Lot]) -> dict[str, Asked]:
             return {lots[0].id: Asked(Advice("look", "none", *NOT_WORKED_OUT, ()), fault=fault)}
         half = len(lots) // 2
         return verdicts_of(seeing, lots[:half]) | verdicts_of(seeing, lots[half:])
-
-
-def _decision(line: Line | None) -> Decision | None:
-    return None if line is None or line.word is None or line.title is None else (line.word, line.title, line.said[0])
 
 
 def _verdict(view: LotView, decided: Sequence[Decision], lines: tuple[Line, ...]) -> Advice:

@@ -154,6 +154,11 @@ Decision = tuple[Word, Sentence, Sentence]
 """What a line decides: its word, its title and its first sentence."""
 
 
+def decision_of(line: Line | None) -> Decision | None:
+    """None of a line that has no part in the verdict."""
+    return None if line is None or line.word is None or line.title is None else (line.word, line.title, line.said[0])
+
+
 @runtime_checkable
 class OfMany(Protocol):
     """A question that is dear, and cheaper of many lots at once."""

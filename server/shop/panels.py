@@ -1,11 +1,12 @@
 """Panels in the fold: what a glue-up makes of boards, and what later deeds make of a panel; each refused where it
 cannot be.
 
-The water that the glue brings is left out of the moisture. The Forest Products Laboratory's No. 475 (Drying and
+The water that the glue brings is left out of the lot's moisture. The Forest Products Laboratory's No. 475 (Drying and
 conditioning glued joints; its beginning was read, studylib.net/doc/10974532) says that animal and casein glues add
 considerably and synthetic resins much less, at times practically nothing; its table by glue and thickness could not be
 read. For scale: 150 g/m² of water in one line to every 100 mm of a board of 500 kg/m³ is 0.3 % MC of it (worked out,
-not measured). What it does to the line itself is what resting before flattening is for.
+not measured). What it does to the line itself, for which a panel rests before it is flattened, is
+:mod:`server.wood.glue_line`.
 """
 
 from __future__ import annotations

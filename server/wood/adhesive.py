@@ -88,7 +88,8 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """One family with its limits by name: mc, mc-apart, lowest-temperature, clamp, cure, rest, shelf."""
+    """One family with its limits by name: mc, mc-apart, lowest-temperature, clamp, cure, rest, shelf, spread and
+    solids."""
 
     key: str
     name: str
@@ -126,6 +127,18 @@ class Family:
         """
         rest = self.limits["rest"]
         return None if rest.low is None or rest.high is None else (rest.low, rest.high)
+
+    @property
+    def water_kg_m2(self) -> tuple[float, float, float] | None:
+        """What a line of it brings into the wood, kg to each m² of line: the middle and the ends of its central 80 %,
+        spread and solids each at both of theirs by squares; None for one that brings none of its own."""
+        spread, solids = self.limits["spread"], self.limits["solids"]
+        if spread.low is None or spread.high is None or solids.low is None or solids.high is None:
+            return None
+        pairs = (spread.low / 1000.0, spread.high / 1000.0), (1.0 - solids.high / 100.0, 1.0 - solids.low / 100.0)
+        middle = math.prod(math.sqrt(low * high) for low, high in pairs)
+        half = math.hypot(*(0.5 * math.log(high / low) for low, high in pairs))
+        return middle, middle * math.exp(-half), middle * math.exp(half)
 
     def needs(self, what: Literal["clamp", "cure"], wood_temperature_c: float) -> Needed:
         """Hours in clamps, or to full strength, for wood of that temperature, °C; None and why where unknown.

@@ -12,6 +12,7 @@ The film, 0.13 m² K/W, is that of :mod:`server.wood.boards`; conductivity is th
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -58,7 +59,7 @@ class Plate:
         """Of what it was colder by at first, what is left at each time (t,), s; ``depth`` from a face, 0, to the
         middle, 1."""
         half = 0.5 * self.thickness_m
-        b = _roots(self.film_w_m2_k * half / self.conductivity_w_m_k)
+        b = film_roots(self.film_w_m2_k * half / self.conductivity_w_m_k)
         size = 2.0 * np.sin(b) / (b + np.sin(b) * np.cos(b)) * np.cos(b * (1.0 - depth))
         fourier = self.diffusivity_m2_s * np.asarray(times_s, np.float64) / half**2
         return np.asarray(np.exp(-np.outer(fourier, b**2)) @ size)
@@ -112,12 +113,15 @@ def wrapped_ends_h(plate: Plate, start_c: float, room_c: float, above_c: float) 
     return middle, max(0.0, middle - float(down)), middle + float(up)
 
 
-def _roots(biot: float) -> Floats:
-    """The first roots of b tan b = Biot, one in each (n π, n π + π/2): bisection."""
+@lru_cache(256)
+def film_roots(biot: float) -> Floats:
+    """Of a plate behind films: the first roots of b tan b = Biot, one in each (n π, n π + π/2): bisection."""
     low = np.pi * np.arange(TERMS)
     high = low + 0.5 * np.pi - 1e-12
     for _ in range(60):
         middle = 0.5 * (low + high)
         above = middle * np.tan(middle) > biot
         low, high = np.where(above, low, middle), np.where(above, middle, high)
-    return np.asarray(0.5 * (low + high))
+    found = np.asarray(0.5 * (low + high))
+    found.setflags(write=False)
+    return found

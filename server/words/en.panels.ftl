@@ -49,15 +49,18 @@ panel-flat-aim-title = Not at its aim yet
 panel-flat-aim = { $name } has rested from its glue, but is at { FIGURE($mean_pct) } %, out of its aim of { GIVEN($low_pct) } to { GIVEN($high_pct) } %: flattened now, each strip would go out of flat by itself on the way there.
 panel-flat-ready-title = It may be flattened
 panel-flat-ready = { $name } may be flattened: { $water ->
-        [yes] its glue lines have sunk as far as they will
+        [yes] its glue lines have sunk so far that they will not show
+        [days] its glue lines have had the days that are generally enough, but may still stand out a little, so leave the last passes and the sanding for later
        *[no] its glue is cured
-    }, and it is even inside and within its aim.
+    }; it is even inside and within its aim.
 panel-flat-early = It was flattened { FIGURE($rested_days) } days after the clamps, before its glue lines had dried: they may still sink. Leave the last passes and the sanding until they have.
 panel-flat-done = It was flattened { FIGURE($rested_days) } days after the clamps.
 panel-flat-sinks-title = Leave the sanding
+panel-flat-line = The glue brought about { NUMBER($water_g, maximumFractionDigits: 0) } g of water to each square metre of line; the wood beside it stands out by { NUMBER($out_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, { NUMBER($most_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
 panel-flat-why = Water-borne glue swells the wood beside each line; planed before that has dried, the line sinks later and shows.
 panel-flat-limit = { $known ->
         [no] Until it is cured: this adhesive brings no water of its own, or nobody says how much.
+        [line] { FIGURE($days) } days from the clamps: until the wood beside a line stands out by no more than { NUMBER($shows_mm, minimumFractionDigits: 3, maximumFractionDigits: 3) } mm, or the days that are generally enough, more of them in the cold.
        *[yes] { FIGURE($days) } days from the clamps.
     }
 panel-finish-asked = On one side or both, and now?

@@ -16,11 +16,11 @@ from server.wood.maker_sheet import SHEET, Sheet
 
 Rows = list[dict[str, str]]
 KEYS = ["pva", "cross-linking-pva", "urea-formaldehyde", "epoxy", "polyurethane", "hide"]
-LIMITS = {"mc", "mc-apart", "lowest-temperature", "clamp", "cure", "rest", "shelf"}
+LIMITS = {"mc", "mc-apart", "lowest-temperature", "clamp", "cure", "rest", "shelf", "spread", "solids"}
 ROWS: Rows = list(
     csv.DictReader(files("server.wood").joinpath("adhesives.csv").read_text(encoding="utf-8").splitlines())
 )
-RANGES = {"% MC": (0, 30), "C": (-20, 40), "h": (0, 1000), "d": (0, 60)}
+RANGES = {"% MC": (0, 30), "C": (-20, 40), "h": (0, 1000), "d": (0, 60), "g/m2": (0, 500), "%": (0, 100)}
 
 
 def test_every_row_has_provenance_source_and_a_figure_in_range() -> None:

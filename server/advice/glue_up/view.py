@@ -26,7 +26,7 @@ _SLIVER_MM = 1.0
 _LEAST_STRIPS = 2
 _BY_SHEET = Family("", "by its maker's sheet", MappingProxyType({
     name: Limit(None, None, "", None, None, "", "not stated", SHEET)
-    for name in ("mc", "mc-apart", "lowest-temperature", "clamp", "cure", "rest", "shelf")
+    for name in ("mc", "mc-apart", "lowest-temperature", "clamp", "cure", "rest", "shelf", "spread", "solids")
 }))  # fmt: skip
 """Where only the maker's sheet is known: what it does not say, nobody says."""
 

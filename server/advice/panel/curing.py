@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from server.advice.base import EMC_SOURCE, PRACTICE, Held, Inputs, Limit, Line, LotView
+from server.advice.base import EMC_SOURCE, PRACTICE, Decision, Held, Inputs, Limit, Line, LotView, decision_of
 from server.advice.panel.warmth import wood_warmth
 from server.advice.time_words import Said
 from server.reading import Word
 from server.shop.panel import Panel
 from server.wood.adhesive import Family, by_sheet, family
+from server.wood.air import Floats
 from server.wood.belief import boards_of, sigma_of
 from server.wood.curing import Come, come, left_h
 from server.wood.ensemble import END_OF_80
@@ -24,16 +26,20 @@ TOO_DRY_PCT = 2.0
 source."""
 
 
+UNSURE_K = 1.0
 COLD_PART = 0.5
 """A joint that was too cold for that part of its time in the clamps, and came to nothing there, cannot be trusted:
 water-borne glue has given its water to the wood by then and closed to no film. Common practice, no source."""
+
+
+NO_WARMTH = np.zeros(1), np.zeros(1)
 
 
 @dataclass(frozen=True, slots=True)
 class Glue:
     """A panel's adhesive as it stands: its limits; how warm the wood is; how far it came in the clamps (up to now, or
     to their opening) and of its cure; hours since it was glued, in clamps as told, and ``cold_h`` of these in which
-    its wood was colder than the lowest temperature."""
+    its wood was colder than the lowest temperature; ``warmth``, what its wood had since, s from gluing and °C."""
 
     limits: Family
     wood_c: float
@@ -42,6 +48,13 @@ class Glue:
     since_h: float
     clamp_h: float
     cold_h: float = 0.0
+    warmth: tuple[Floats, Floats] = NO_WARMTH
+
+    @property
+    def lowest_c(self) -> float | None:
+        """Below which it is too cold in its clamps: a limit from memory is not known to the degree."""
+        row = self.limits.lowest_in_clamps
+        return None if row.low is None else row.low - (0.0 if row.hard else UNSURE_K)
 
     @property
     def late(self) -> bool:
@@ -93,12 +106,12 @@ def glue_of(view: LotView) -> Glue | None:
     times, warm = times[first:], warm[first:]
     end = min(float(times[-1]), 3600.0 * panel.clamp_h)
     inside = np.append(times[times < end], end)
-    in_clamps_c, lowest = np.interp(inside, times, warm), limits.lowest_in_clamps.low
+    in_clamps_c = np.interp(inside, times, warm)
     clamped = come(limits, "clamp", inside, in_clamps_c) if end > 0 else Come(0, 0, "", 0)
     cured = come(limits, "cure", times, warm) if times.size > 1 else Come(0, 0, "", 0)
-    cold = 0.5 * (in_clamps_c[1:] + in_clamps_c[:-1]) < (-np.inf if lowest is None else lowest)
-    cold_h = float(np.diff(inside)[cold].sum()) / 3600.0
-    return Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h, cold_h)
+    found = Glue(limits, wood_c, clamped, cured, since_h, panel.clamp_h, warmth=(times, warm))
+    cold = 0.5 * (in_clamps_c[1:] + in_clamps_c[:-1]) < (-np.inf if found.lowest_c is None else found.lowest_c)
+    return replace(found, cold_h=float(np.diff(inside)[cold].sum()) / 3600.0)
 
 
 def drier_pct(held: Held) -> tuple[float, float, float]:
@@ -120,6 +133,10 @@ class Curing:
     summary = "whether a glued panel is warm enough, not too dry, and long enough in its clamps and until it is cured"
     decides = True
     inputs = Inputs
+
+    def decisions(self, views: Sequence[LotView]) -> list[Decision | None]:
+        """What its answers to these would decide: of what was flattened the record need not be read."""
+        return [decision_of(self.answer(view, Inputs())) if _glued(view) else None for view in views]
 
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``wood_c``; ``clamp_done`` and ``cure_done``, which part of its time it had (1 is all), at the least and the
@@ -160,6 +177,10 @@ class Curing:
         )  # fmt: skip
 
 
+def _glued(view: LotView) -> bool:
+    return view.lot.panel is not None and view.lot.panel.stage == "glued"
+
+
 Decided = tuple[Word | None, Sentence | None, Sentence]
 
 
@@ -188,7 +209,7 @@ def _cold(glue: Glue, name: Said) -> Decided | None:
     """``act`` only for wood below a lowest temperature that a sheet or a source sets, and before its time in the clamps
     is over: glue that has not set there is still to be saved by warmth."""
     lowest = glue.limits.lowest_in_clamps
-    if lowest.low is None or glue.wood_c >= lowest.low:
+    if lowest.low is None or glue.lowest_c is None or glue.wood_c >= glue.lowest_c:
         return None
     values: Said = {**name, "wood_c": glue.wood_c, "lowest_c": lowest.low}
     if glue.clamped.sure or not glue.in_clamps:

@@ -3,15 +3,23 @@ soon."""
 
 from __future__ import annotations
 
-from server.advice.base import Inputs, Limit, Line, LotView, held_now
+from collections.abc import Sequence
+
+from server.advice.base import Decision, Inputs, Limit, Line, LotView, decision_of, held_now
 from server.advice.panel.curing import HOUR_MS, Glue, glue_of
+from server.advice.panel.glue_lines import Three, rest_of
 from server.advice.time_words import Said
 from server.reading import Word
+from server.wood.glue_line import SHOWS_MM
 from server.wood.outcome import EVEN_WITHIN_PCT
 from server.words import Sentence
 from server.words.of_adhesive import CAUTION
 
 DAY_H = 24.0
+LONGEST_DAYS = 60.0
+"""After so long no line sinks any more, whatever it was flattened after; the longest rest a sheet may say."""
+
+_LONGEST_MS = round(LONGEST_DAYS * DAY_H * HOUR_MS)
 
 
 class Flatten:
@@ -22,39 +30,54 @@ class Flatten:
     decides = True
     inputs = Inputs
 
+    def decisions(self, views: Sequence[LotView]) -> list[Decision | None]:
+        """What its answers to these would decide: of what was glued long ago and flattened the record need not be
+        read."""
+        found: list[Decision | None] = []
+        for view in views:
+            panel = view.lot.panel
+            due = panel is not None and (panel.stage == "glued" or view.at_ms - panel.glued_ms < _LONGEST_MS)
+            found.append(decision_of(self.answer(view, Inputs())) if due else None)
+        return found
+
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
-        """``rested_days`` since the clamps; ``rest_days`` with its ends, as the sheet or the family has it (None where
-        it rests until it is cured); ``left_days`` likewise; ``mean_pct``, ``shell_pct``, ``core_pct``."""
+        """``rested_days`` since the clamps; ``rest_days`` with its ends, as the sheet has it or the glue's water takes
+        (None where it rests until it is cured); ``left_days`` likewise; ``line_stands_out_mm`` now, of each face, and
+        ``line_water_g_m2``, with their ends (None by a sheet); ``mean_pct``, ``shell_pct``, ``core_pct``."""
         lot, glue = view.lot, glue_of(view)
         if lot.panel is None or view.held is None or glue is None:
             return None
-        rest = glue.limits.rest_days
+        resting = rest_of(view, glue)
+        rest = None if resting is None else resting.days(glue.clamp_h)
         flattened = lot.panel.flattened_ms
         rested = max(0.0, (glue.since_h - glue.clamp_h) / DAY_H)
         at = rested if flattened is None else (flattened - lot.panel.glued_ms) / HOUR_MS / DAY_H - glue.clamp_h / DAY_H
         held = held_now(view, view.held)
         even = abs(held["shell_pct"] - held["core_pct"]) <= EVEN_WITHIN_PCT
-        left = None if rest is None else tuple(max(0.0, days - rested) for days in rest)
+        left = None if resting is None else resting.left_days(glue.since_h)
+        line = (None, None) if resting is None else (resting.stands_out_mm, resting.water_g_m2)
         figures = {
             "rested_days": rested, **_ends("rest_days", rest), **_ends("left_days", left), **held, "even": even,
+            **_ends("line_stands_out_mm", line[0]), **_ends("line_water_g_m2", line[1]),
         }  # fmt: skip
-        word, title, first = _decided(view, glue, left, even=even)
+        word, title, first = _decided(view, glue, left, line[0], even=even)
         if flattened is not None:
             word, title = None, None
-            early = rest is not None and at < rest[0]
+            early = rest is not None and at < rest[0] and glue.since_h < 24.0 * LONGEST_DAYS
             first = Sentence("panel-flat-early" if early else "panel-flat-done", {"rested_days": max(0.0, at)})
-            if early and left is not None and left[1] > 0.0:
+            if early and left is not None and left[2] > 0.0:
                 word, title = "wait", Sentence("panel-flat-sinks-title")
         limit = glue.limits.limits["rest"]
-        why = () if rest is None else (Sentence("panel-flat-why"),)
-        most = 0.0 if rest is None else rest[1]
-        said = Limit(
-            Sentence("panel-flat-limit", {"known": "no" if rest is None else "yes", "days": most}),
-            f"{limit.provenance}: {limit.source}", {} if rest is None else {"rest_days": rest[1]},
-        )  # fmt: skip
+        why = () if rest is None else (*_stands_out(line), Sentence("panel-flat-why"))
+        days = 0.0 if rest is None else rest[2]
+        known = "no" if rest is None else "yes" if line[0] is None else "line"
+        limits: dict[str, float] = {} if rest is None else {"rest_days": days}
+        limits |= {} if line[0] is None else {"line_stands_out_mm": SHOWS_MM}
+        source = f"{limit.provenance}: {limit.source}" if resting is None else resting.source
+        said = Limit(Sentence("panel-flat-limit", {"known": known, "days": days, "shows_mm": SHOWS_MM}), source, limits)
         return Line(
             self.name, word, Sentence("panel-flat-asked"), (first, *why), figures, said,
-            (f"{limit.provenance}: {limit.source}",), CAUTION, (lot.panel.entry,), title,
+            (source,), CAUTION, (lot.panel.entry,), title,
         )  # fmt: skip
 
 
@@ -65,14 +88,14 @@ def sinks(view: LotView) -> bool:
 
 
 def _decided(
-    view: LotView, glue: Glue, left: tuple[float, ...] | None, *, even: bool
+    view: LotView, glue: Glue, left: tuple[float, ...] | None, out: Three | None, *, even: bool
 ) -> tuple[Word | None, Sentence | None, Sentence]:
     if view.lot.panel is None or view.lot.panel.stage != "glued" or not glue.there:
         return None, None, Sentence("panel-flat-first-cured")
     if glue.doubtful:
         return None, None, Sentence("panel-flat-doubt", {"name": view.lot.name})
-    if left is not None and left[1] > 0.0:
-        days = {"left_days": left[1]}
+    if left is not None and left[2] > 0.0:
+        days = {"left_days": left[2]}
         return (
             "wait",
             Sentence("panel-flat-wait-title", days),
@@ -85,11 +108,18 @@ def _decided(
         limits: Said = {"mean_pct": mean, "low_pct": aim.dry_limit_pct, "high_pct": aim.damp_limit_pct}
         off = Sentence("panel-flat-aim", {**limits, "name": view.lot.name})
         return "look", Sentence("panel-flat-aim-title"), off
-    ready: Said = {"name": view.lot.name, "water": "no" if left is None else "yes"}
+    stands = out is not None and out[0] > SHOWS_MM
+    ready: Said = {"name": view.lot.name, "water": "no" if left is None else "days" if stands else "yes"}
     return "ready", Sentence("panel-flat-ready-title"), Sentence("panel-flat-ready", ready)
 
 
-def _ends(key: str, two: tuple[float, ...] | None) -> dict[str, float | None]:
-    low, high = (None, None) if two is None else two
-    middle = None if low is None or high is None else 0.5 * (low + high)
+def _ends(key: str, three: tuple[float, ...] | None) -> dict[str, float | None]:
+    middle, low, high = (None, None, None) if three is None else three
     return {key: middle, f"{key}_low": low, f"{key}_high": high}
+
+
+def _stands_out(line: tuple[Three | None, Three | None]) -> tuple[Sentence, ...]:
+    out, water = line
+    if out is None or water is None:
+        return ()
+    return (Sentence("panel-flat-line", {"water_g": water[0], "out_mm": out[0], "most_mm": out[2]}),)
