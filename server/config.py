@@ -30,7 +30,7 @@ class Shop(Table):
 
     name: str = Field("Workshop", min_length=1, max_length=40)
     timezone: str = Field("Europe/London", description="an IANA name such as Europe/Oslo")
-    language: Literal["en"] = "en"
+    language: Literal["en", "de"] = "en"
     units: Literal["metric", "imperial"] = "metric"
     hours: dict[Weekday, Hours] = Field(default_factory=dict, description='such as {mon = "07:30-17:00"}; else closed')
 

@@ -12,9 +12,10 @@ from server.api.rooms import Rooms
 from server.documents import SnapshotDocument
 from server.health import HealthDocument, health
 from server.history import HistoryDocument, history_of
+from server.words import Language
 
 router = APIRouter(prefix="/api", responses=RESPONSES)
-Lang = Annotated[Literal["en"], Query(description="language of the sentences")]
+Lang = Annotated[Language, Query(description="language of the sentences")]
 Units = Annotated[Literal["metric", "imperial"], Query(description="units inside the sentences")]
 ZoneQuantity = Literal["temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct"]
 LONGEST_WAIT_S = 25.0
@@ -65,7 +66,7 @@ async def history(  # noqa: PLR0917 - the query's own parameters
 
 
 @router.get("/health")
-async def health_now(request: Request) -> HealthDocument:
+async def health_now(request: Request, lang: Lang = "en") -> HealthDocument:
     """Whether the instrument itself is well."""
     rooms = Rooms.of(request)
-    return await asyncio.to_thread(health, rooms.vitals(), rooms.history, rooms.store_file)
+    return await asyncio.to_thread(health, rooms.vitals(), rooms.history, rooms.store_file, lang)

@@ -6,48 +6,52 @@ from collections.abc import Callable, Mapping
 from typing import Literal
 
 Units = Literal["metric", "imperial"]
+Language = Literal["en", "de"]
+"""Those that may be asked for; a sentence that one of them does not have is said in English."""
 MINUS = "−"
+DECIMAL_MARKS = {"en": ".", "de": ","}
+"""As the Unicode CLDR has them (symbols-numberSystem-latn, decimal); NUMBER() takes the same from Babel."""
 
 
-def figure_text(value: float, decimals: int = 1) -> str:
+def figure_text(value: float, decimals: int = 1, language: str = "en") -> str:
     """A figure with that many decimals, with a true minus sign and without a negative nought: ``6.3``, ``−0.5``."""
     text = f"{value:.{decimals}f}"
     if float(text) == 0.0:
         text = text.lstrip("-")
-    return text.replace("-", MINUS)
+    return text.replace("-", MINUS).replace(".", DECIMAL_MARKS[language])
 
 
-def given_text(value: float) -> str:
+def given_text(value: float, language: str = "en") -> str:
     """A figure somebody gave, as they would say it: one decimal, or none where that is a nought: ``150``, ``20.6``."""
-    return figure_text(value).removesuffix(".0")
+    return figure_text(value, 0 if figure_text(value).endswith(".0") else 1, language)
 
 
-def length_text(mm: float) -> str:
+def length_text(mm: float, language: str = "en") -> str:
     """A length that was reckoned: to a tenth of a millimetre, more than wood keeps to. ``1.4``, ``< 0.1`` where it is
     there but does not show so, ``0`` below a hundredth of one."""
     if abs(mm) < 0.005:
         return "0"
-    return "< 0.1" if abs(mm) < 0.05 else figure_text(mm)
+    return f"< {figure_text(0.1, 1, language)}" if abs(mm) < 0.05 else figure_text(mm, 1, language)
 
 
-def fine_text(mm: float) -> str:
+def fine_text(mm: float, language: str = "en") -> str:
     """A small length that was reckoned, to a hundredth of a millimetre below one: ``0.12``, ``< 0.01`` for what does
     not show so, ``1.4`` from one on."""
     if abs(mm) < 0.005:
-        return "< 0.01"
-    return figure_text(mm, 2).rstrip("0") if abs(mm) < 0.995 else figure_text(mm)
+        return f"< {figure_text(0.01, 2, language)}"
+    return figure_text(mm, 2, language).rstrip("0") if abs(mm) < 0.995 else figure_text(mm, 1, language)
 
 
-def within_text(mm: float) -> str:
+def within_text(mm: float, language: str = "en") -> str:
     """How flat something stays, to a tenth of a millimetre and no closer: ``0.1`` for all below."""
-    return figure_text(max(0.1, abs(mm)))
+    return figure_text(max(0.1, abs(mm)), 1, language)
 
 
-def temperature_text(temperature_c: float, units: Units = "metric") -> str:
+def temperature_text(temperature_c: float, units: Units = "metric", language: str = "en") -> str:
     """A temperature as read on the wall: ``20.4 °C``, or ``69 °F`` (NIST SP 811 B.8: °F = 1.8 °C + 32)."""
     if units == "imperial":
         return f"{figure_text(temperature_c * 1.8 + 32.0, 0)} °F"
-    return f"{figure_text(temperature_c)} °C"
+    return f"{figure_text(temperature_c, 1, language)} °C"
 
 
 def plain(name: str) -> str:
@@ -82,17 +86,19 @@ def span_text(seconds: float) -> str:
     return f"{whole // 60} min" if whole >= 60 else f"{whole} s"
 
 
-def functions(units: Units) -> Mapping[str, Callable[..., str | int]]:
-    """By the name a sentence calls them."""
+def functions(units: Units, language: str = "en") -> Mapping[str, Callable[..., str | int]]:
+    """By the name a sentence calls them. An article and a small first letter are English: elsewhere a name keeps to
+    itself."""
+    english = language == "en"
     return {
-        "THE": the,
-        "PLAIN": lambda name: plain(str(name)),
-        "FIGURE": lambda value: figure_text(float(value)),
-        "GIVEN": lambda value: given_text(float(value)),
-        "MM": lambda mm: length_text(float(mm)),
-        "FINE": lambda mm: fine_text(float(mm)),
-        "WITHIN": lambda mm: within_text(float(mm)),
+        "THE": the if english else lambda name, at="": str(name),  # noqa: ARG005 - called as the English one is
+        "PLAIN": lambda name: plain(str(name)) if english else str(name),
+        "FIGURE": lambda value: figure_text(float(value), 1, language),
+        "GIVEN": lambda value: given_text(float(value), language),
+        "MM": lambda mm: length_text(float(mm), language),
+        "FINE": lambda mm: fine_text(float(mm), language),
+        "WITHIN": lambda mm: within_text(float(mm), language),
         "SPAN": lambda seconds: span_text(float(seconds)),
         "WHOLE": lambda value: round(float(value)),
-        "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units),
+        "TEMPERATURE": lambda temperature_c: temperature_text(float(temperature_c), units, language),
     }

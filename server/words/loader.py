@@ -6,12 +6,15 @@ import logging
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
+from typing import get_args
 
 from fluent.runtime import FluentBundle, FluentResource
 
-from server.words.functions import Units, functions
+from server.words.functions import Language, Units, functions
 
 log = logging.getLogger(__name__)
+
+FALLBACK = "en"
 
 SayValues = Mapping[str, float | int | str]
 
@@ -34,42 +37,61 @@ def texts(language: str) -> list[str]:
 
 
 class Words:
-    """One language. ``strict`` is for tests: what cannot be said raises there; on the wall it shows as ``[key]`` and is
-    logged once, since a missing sentence must not take the figures away with it.
+    """One language. ``strict`` is for tests: what cannot be said raises there; on the wall it is said in English, else
+    shows as ``[key]``, and is logged once, since a missing sentence must not take the figures away with it.
 
-    Raises :class:`WordsError` for a language without a file.
+    Raises :class:`WordsError` for a language that may not be asked for.
     """
 
-    def __init__(self, language: str = "en", *, strict: bool = False) -> None:
-        if language not in languages():
-            raise WordsError(f"language: found '{language}'; would be right: one of {', '.join(languages())}")
+    def __init__(self, language: str = FALLBACK, *, strict: bool = False) -> None:
+        if language not in get_args(Language):
+            raise WordsError(f"language: found '{language}'; would be right: one of {', '.join(get_args(Language))}")
         self.language = language
         self.strict = strict
         self._bundles = {units: _bundle(language, units) for units in ("metric", "imperial")}
-        self._missed: set[str] = set()
 
     def say(self, key: str, values: SayValues | None = None, units: Units = "metric") -> str:
         """The sentence with its values put in."""
-        bundle = self._bundles[units]
-        if not bundle.has_message(key):
-            return self._miss(key, "no such sentence")
-        text, errors = bundle.format_pattern(bundle.get_message(key).value, dict(values or {}))
-        if errors:
-            return self._miss(key, "; ".join(str(e) for e in errors))
-        return str(text)
+        text, problem = _said(self._bundles[units], key, values)
+        return self._miss(key, values, units, problem) if problem else text
 
-    def _miss(self, key: str, reason: str) -> str:
+    def speaking(self, key: str) -> Words:
+        """Itself, or English where this language does not have the sentence: its values are then said in English too,
+        and no sentence is half in one language and half in another."""
+        if self.language == FALLBACK or self._bundles["metric"].has_message(key):
+            return self
+        _log_once(self.language, key, "no such sentence")
+        return Words(FALLBACK, strict=self.strict)
+
+    def _miss(self, key: str, values: SayValues | None, units: Units, problem: str) -> str:
         if self.strict:
-            raise WordsError(f"{self.language}: cannot say '{key}': {reason}")
-        if key not in self._missed:
-            self._missed.add(key)
-            log.error("Cannot say '%s' in '%s': %s", key, self.language, reason)
-        return f"[{key}]"
+            raise WordsError(f"{self.language}: cannot say '{key}': {problem}")
+        _log_once(self.language, key, problem)
+        text, problem = _said(_bundle(FALLBACK, units), key, values)
+        return f"[{key}]" if problem else text
+
+
+_missed: set[tuple[str, str]] = set()
+"""What was logged already: each request makes its own :class:`Words`."""
+
+
+def _log_once(language: str, key: str, problem: str) -> None:
+    if (language, key) not in _missed:
+        _missed.add((language, key))
+        log.error("Cannot say '%s' in '%s': %s", key, language, problem)
+
+
+def _said(bundle: FluentBundle, key: str, values: SayValues | None) -> tuple[str, str]:
+    """The text, and why it cannot be said."""
+    if not bundle.has_message(key):
+        return "", "no such sentence"
+    text, errors = bundle.format_pattern(bundle.get_message(key).value, dict(values or {}))
+    return str(text), "; ".join(str(e) for e in errors)
 
 
 @cache  # reading the file takes a tenth of a second; nothing is put into a bundle once it is made
 def _bundle(language: str, units: Units) -> FluentBundle:
-    bundle = FluentBundle([language], functions=dict(functions(units)), use_isolating=False)
+    bundle = FluentBundle([language], functions=dict(functions(units, language)), use_isolating=False)
     for text in texts(language):
         bundle.add_resource(FluentResource(text))
     return bundle

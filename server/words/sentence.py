@@ -46,6 +46,8 @@ class Sentence:
 
 
 def render(sentence: Sentence, words: Words, units: Units = "metric") -> dict[str, object]:
-    """The sentence as documents carry it: ``{"text", "key", "values"}``, moments in the values said as text."""
+    """The sentence as documents carry it: ``{"text", "key", "values"}``, moments in the values said as text. All of it
+    is English where the language asked for lacks the sentence."""
+    words = words.speaking(sentence.key)
     values = {name: v.text(words) if isinstance(v, When) else v for name, v in sentence.values.items()}
     return {"text": words.say(sentence.key, values, units), "key": sentence.key, "values": values}

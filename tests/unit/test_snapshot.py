@@ -169,7 +169,7 @@ async def test_imperial_units_change_sentences_and_never_figures(bench: Bench):
 
 async def test_a_language_without_a_file_is_refused(bench: Bench):
     await bench.spine.engine.turn(())
-    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of en"):
+    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of en, de"):
         bench.spine.engine.board.rendered("xx", "metric")
 
 

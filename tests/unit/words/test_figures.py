@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
+from babel import Locale
 
 from server.words import Telling, Words, WordsError, render
 from server.words.figures import at_text, clock_text, day_text, figure_text, stamp_text, temperature_text
-from server.words.functions import fine_text, given_text, length_text, plain, the
+from server.words.functions import DECIMAL_MARKS, fine_text, functions, given_text, length_text, plain, the
 from server.words.of_zone import zone_age
 from server.words.sentence import Sentence
 from tests.unit.words.samples import HOUR_MS, NOW_MS
@@ -127,7 +128,7 @@ def test_moments_become_text_in_the_values_too() -> None:
 
 
 def test_an_unknown_language_is_named() -> None:
-    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of de, en"):
+    with pytest.raises(WordsError, match="language: found 'xx'; would be right: one of en, de"):
         Words("xx")
 
 
@@ -136,3 +137,16 @@ def test_strict_words_raise() -> None:
         EN.say("alert-since")
     with pytest.raises(WordsError, match="no such sentence"):
         EN.say("nothing")
+
+
+def test_german_figures_have_a_comma_and_names_keep_to_themselves() -> None:
+    """Published: the Unicode CLDR's decimal sign of ``de``, as Babel carries it."""
+    assert {code: Locale(code).number_symbols["latn"]["decimal"] for code in DECIMAL_MARKS} == DECIMAL_MARKS
+    say = functions("metric", "de")
+    assert [say["FIGURE"](-3.5), say["GIVEN"](20.6), say["GIVEN"](150)] == ["−3,5", "20,6", "150"]
+    assert [say["MM"](1.44), say["MM"](0.02), say["WITHIN"](0)] == ["1,4", "< 0,1", "0,1"]
+    assert [say["FINE"](0.12), say["FINE"](0.001)] == ["0,12", "< 0,01"]
+    assert say["TEMPERATURE"](20.44) == "20,4 °C"
+    assert functions("imperial", "de")["TEMPERATURE"](20.44) == "69 °F"
+    assert (say["THE"]("Bankraum", at="start"), say["THE"]("Bankraum")) == ("Bankraum", "Bankraum")
+    assert say["PLAIN"]("Wohnraum") == "Wohnraum"

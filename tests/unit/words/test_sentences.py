@@ -5,17 +5,18 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from fluent.syntax import FluentParser, ast
 from fluent.syntax.visitor import Visitor
 
-from server.words import Sentence, Words, languages, render
+from server.config import Shop
+from server.words import Language, Sentence, Telling, Words, WordsError, languages, loader, render
 from server.words.keys import PARTS, SENTENCES
 from server.words.loader import texts
 from server.words.of_band import FAR_LETTERS, LONGEST_FAR_NAME, far
-from tests.unit.words.samples import NAMES, every_sentence, verdicts
+from tests.unit.words.samples import NAMES, NOW_MS, every_sentence, verdicts
 
 FOLDER = Path(__file__).parents[3] / "server" / "words"
 CONTRACT = Path(__file__).parents[2] / "contract"
@@ -135,6 +136,7 @@ def test_no_sentence_calls_the_air_s_figure_the_wood_s_moisture() -> None:
 
 
 def test_what_cannot_be_said_shows_as_its_key(caplog: pytest.LogCaptureFixture) -> None:
+    loader._missed.clear()
     words = Words("en")
     assert words.say("no-such-key") == "[no-such-key]"
     assert words.say("alert-since", {}) == "[alert-since]"
@@ -143,3 +145,28 @@ def test_what_cannot_be_said_shows_as_its_key(caplog: pytest.LogCaptureFixture) 
         "Cannot say 'alert-since' in 'en': Unknown external: at"
     ]
     assert render(Sentence("no-such-key"), words)["text"] == "[no-such-key]"
+
+
+def test_what_a_language_lacks_is_said_in_english_whole(monkeypatch: pytest.MonkeyPatch, caplog: Any) -> None:
+    """The moment inside it too: no sentence is half in one language and half in another."""
+    german = "alert-since = seit { $at }\nwhen-other = { $clock } am { $weekday } { $date }. { $month }\n"
+    monkeypatch.setattr(loader, "texts", lambda language: [german] if language == "de" else texts(language))
+    loader._bundle.cache_clear()
+    loader._missed.clear()
+    try:
+        words, telling = Words("de"), Telling(NOW_MS, "America/New_York")
+        note = Sentence("outlook-note", {"emc_pct": 6.2, "day": telling.day(NOW_MS)})
+        for _ in range(2):
+            assert render(note, words)["text"] == "Expected to draw to 6.2 % by Tuesday."
+        assert [r.getMessage() for r in caplog.records] == ["Cannot say 'outlook-note' in 'de': no such sentence"]
+        assert render(Sentence("alert-since", {"at": telling.at(NOW_MS)}), words)["text"] == "seit 7:42"
+        with pytest.raises(WordsError, match="de: cannot say 'when-tomorrow'"):
+            Words("de", strict=True).say("when-tomorrow", {"clock": "7:42"})
+    finally:
+        loader._bundle.cache_clear()
+        loader._missed.clear()
+
+
+def test_the_languages_with_a_file_are_those_that_may_be_asked_for() -> None:
+    assert set(languages()) == set(get_args(Language))
+    assert set(get_args(Shop.model_fields["language"].annotation)) == set(get_args(Language))
