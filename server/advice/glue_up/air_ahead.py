@@ -1,4 +1,6 @@
-"""Does the air hold through the clamp time? Its temperature by what the same hours did, the rest by the outlook."""
+"""Does the air hold through the clamp time? By the outlook, its temperature likewise out of the zone's own past; of a
+zone that was just hung it goes by what the same hours of the last week did.
+"""
 
 from __future__ import annotations
 
@@ -28,6 +30,10 @@ SLACK_H = 0.25
 SWEATS_K = 1.0
 """Wood that is not this much warmer than the dew point may sweat. Common practice, no source."""
 _LEAST_K = SENSOR_K
+_WARMTH = (
+    "Temperature ahead: the zone's own last two months, their level and daily cycle and how departures from them died "
+    "away; its ends are what this missed by there."
+)
 _TEMPERATURE = f"Temperature ahead: what it did in the same hours of the last week's days. {PRACTICE}"
 _OUTLOOK = "EMC and dew point ahead: this zone's own outlook, out of its own past."
 
@@ -86,7 +92,8 @@ class AirAhead:
         clamps = (f"Clamp time: {needs.source} ({needs.provenance})",)
         return Line(
             self.name, word, Sentence("glue-air-asked", {"clamp_h": view.asked.clamp_h}), said, figures, limit,
-            (_TEMPERATURE, _OUTLOOK, EMC_SOURCE, *clamps), CAUTION, title=title,
+            (_TEMPERATURE if view.room.warmth is None else _WARMTH, _OUTLOOK, EMC_SOURCE, *clamps), CAUTION,
+            title=title,
         )  # fmt: skip
 
 
@@ -109,7 +116,7 @@ def bins_of(clamp_h: float) -> int:
 def ahead(room: RoomAir, bins: int) -> Ahead:
     """The next half hours of a room. Its dew point goes by the temperature of the middle and what the outlook draws
     wood to: what comes with warmth is in both."""
-    c = temperature_ahead(room.recent.temperature_c[:, 0], room.recent.known[:, 0], bins)
+    c = warmth_ahead(room, bins)
     airs, doubt = room.ahead.sides()
     edges, emc = airs.edges_s - airs.edges_s[0], airs.emc_pct()
     step = np.clip(np.searchsorted(edges, HALF_HOUR_S * (np.arange(bins) + 0.5), side="right") - 1, 0, len(airs) - 1)
@@ -121,6 +128,16 @@ def ahead(room: RoomAir, bins: int) -> Ahead:
         rh = humidity_for_emc(c.middle, np.clip(values, 0.01, most))
         dews.append(np.asarray(dew_point_c(rh * saturation_pressure_pa(c.middle))))
     return Ahead(c, emc_ahead, Spread(*dews))
+
+
+def warmth_ahead(room: RoomAir, bins: int) -> Spread:
+    """A room's temperature for the next half hours, never surer of itself than a sensor."""
+    found = room.warmth
+    if found is None:
+        return temperature_ahead(room.recent.temperature_c[:, 0], room.recent.known[:, 0], bins)
+    at_s, points_s = HALF_HOUR_S * np.arange(1, bins + 1), (found.t_ms - found.t_ms[0]) / 1000.0
+    middle, low, high = (np.interp(at_s, points_s, end) for end in (found.middle, found.low, found.high))
+    return Spread(middle, middle - np.hypot(middle - low, _LEAST_K), middle + np.hypot(high - middle, _LEAST_K))
 
 
 def temperature_ahead(past_c: Floats, known: NDArray[np.bool_], bins: int) -> Spread:
@@ -161,7 +178,7 @@ def air_in(view: GlueView, room: RoomAir) -> Spread:
     if needed is None:
         return Spread(*(np.zeros(1) for _ in range(3)))
     clamp = bins_of(view.asked.clamp_h)
-    found = temperature_ahead(room.recent.temperature_c[:, 0], room.recent.known[:, 0], LOOKED_BINS + clamp)
+    found = warmth_ahead(room, LOOKED_BINS + clamp)
     # The cold end of every half hour at once is no night there will be: it decides as the question itself does.
     return Spread(*(np.array([_first_warm(getattr(found, end), clamp, needed)]) for end in ("middle", "high", "low")))
 

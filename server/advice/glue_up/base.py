@@ -17,6 +17,7 @@ from pydantic import ConfigDict, Field
 
 from server.advice.base import Held, Line, LotView, held_now
 from server.model.air import ShopAir
+from server.outlook import Forecast
 from server.reading import Aim, Word
 from server.shop.deed import Id, Number, Thickness, Width
 from server.shop.gluing import Boards, ClampTime, Rings, WithAdhesive
@@ -126,11 +127,13 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class RoomAir:
-    """A zone's air: the last week of half hours and what is expected."""
+    """A zone's air: the last week of half hours and what is expected. ``warmth`` is its temperature hour by hour, °C,
+    by the outlook of its own past; None where that is too short."""
 
     zone: str
     recent: ShopAir
     ahead: ExpectedAir
+    warmth: Forecast | None = None
 
     @property
     def heard(self) -> bool:
