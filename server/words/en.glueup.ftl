@@ -112,6 +112,12 @@ glue-air-limit = { $known ->
 glue-year-asked = What does its width do through the year?
 glue-year = { GIVEN($width_mm) } mm wide as glued, it moves { MM($swing_mm) } mm through a year there, eight times in ten between { MM($swing_mm_low) } and { MM($swing_mm_high) } mm: narrowest about { $narrowest }, widest about { $widest }.
 glue-year-room = From now on it shrinks by up to { MM($shrinks_mm) } mm and swells by up to { MM($swells_mm) } mm: leave { MM($clearance_mm) } mm in all beside its edges, and make slots { MM($slot_mm) } mm long for a { GIVEN($screw_mm) } mm screw at the edges where its middle is fixed.
+glue-year-of = { $of ->
+    [record] The air is that of the house's own record, which draws wood from { FIGURE($low_pct) } to { FIGURE($high_pct) } % in the course of a year.
+    [numbers] The air is taken to go through all of the two numbers that were told, from { GIVEN($low_pct) } to { GIVEN($high_pct) } %, once a year.
+    [short] That zone has no year of record yet: the air is taken to go through all of the aim's band, from { GIVEN($low_pct) } to { GIVEN($high_pct) } %, once a year. A house of its own may swing less, or more.
+   *[aim] Nobody knows the house's own year: the air is taken to go through all of the aim's band, from { GIVEN($low_pct) } to { GIVEN($high_pct) } %, once a year. It may swing less, or more.
+}
 glue-year-unknown = { $why ->
         [wood] No movement is published for this wood: leave room by what other pieces of it have shown.
        *[year] For a panel so thick no year was found that is like the one before: there is no figure.

@@ -79,6 +79,7 @@ GLUE_UP: dict[str, tuple[str, ...]] = {
     "glue-year-asked": (),
     "glue-year": ("width_mm", "swing_mm", "swing_mm_low", "swing_mm_high", "narrowest", "widest"),
     "glue-year-room": ("shrinks_mm", "swells_mm", "clearance_mm", "slot_mm", "screw_mm"),
+    "glue-year-of": ("of", *_AIM),
     "glue-year-unknown": ("why",),
     "glue-year-limit": _AIM,
     "glue-rings-asked": (),

@@ -28,6 +28,7 @@ from server.wood.belief import sigma_of
 from server.wood.emc import emc_pct
 from server.wood.ensemble import END_OF_80
 from server.wood.expected_air import ExpectedAir
+from server.wood.season import Season
 from server.words import Sentence, Telling
 from server.words.sentence import Value
 
@@ -57,6 +58,9 @@ class GlueUp(WithAdhesive):
     shelf: Id | None = Field(None, description="the zone where the glue stands; else where it is glued")
     width_mm: Width | None = Field(None, description="its width across the grain, 1 to 3,000 mm; else all the boards")
     thickness_mm: Thickness | None = Field(None, description="its thickness, 0.3 to 300 mm; else the boards'")
+    house_zone: Id | None = Field(
+        None, description="a zone with a year of record, as the house's own air; else its year is the aim's band"
+    )
     jointed_h: Number | None = Field(
         None,
         ge=0,
@@ -175,6 +179,8 @@ class GlueView:
     thickness_mm: float
     zones: tuple[str, ...]
     air_of: Callable[[str], RoomAir]
+    season: Season | None = None
+    """Of the house, where a zone's record stands for it and holds a year."""
 
     def others(self) -> dict[str, RoomAir]:
         """The other zones of which anything was heard in the last week."""

@@ -23,6 +23,7 @@ from server.stockroom import Stockroom
 from server.wood import adhesive
 from server.wood.adhesive import Family, Limit, UnknownFamily
 from server.wood.maker_sheet import SHEET
+from server.wood.season import Season
 from server.words import Telling
 
 LONGEST_WIDTH_MM = 3000.0
@@ -51,6 +52,7 @@ def glue_view(stockroom: Stockroom, asked: GlueUp, outlooks: Outlooks, telling: 
     aim, family = _aim(stockroom, asked.aim), family_of(asked)
     room = _zone(seeing, "zone", asked.zone) or lots[0].zone
     shelf = _zone(seeing, "shelf", asked.shelf) or room
+    house = _zone(seeing, "house_zone", asked.house_zone)
     strips = strips_of([(lot.width_mm, taken.pieces) for lot, taken in zip(lots, asked.boards, strict=True)], asked)
     thick_mm = _thickness(lots, asked)
     seeing = replace(seeing, aims={lot.id: aim for lot in lots})
@@ -64,10 +66,15 @@ def glue_view(stockroom: Stockroom, asked: GlueUp, outlooks: Outlooks, telling: 
         boards = tuple(Board.of(seeing.view(lot, one), taken.pieces) for lot, taken, one in each)
         return GlueView(
             asked, boards, aim, seeing.at_ms, telling, family, air(room), air(shelf), strips, thick_mm,
-            tuple(seeing.zones), air,
+            tuple(seeing.zones), air, None if house is None else _season(seeing, house),
         )  # fmt: skip
 
     return worked_out
+
+
+def _season(seeing: Seeing, zone: str) -> Season | None:
+    """That of the house. Reads the record. Raises StoreError."""
+    return seeing.stockroom.seasons.of(seeing.stockroom.history, zone, seeing.at_ms)
 
 
 def warmth_of(seeing: Seeing, zone: str) -> Forecast | None:

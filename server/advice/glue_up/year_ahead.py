@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from server.wood.emc import humidity_for_emc
 from server.wood.ensemble import END_OF_80
 from server.wood.movement import MOVEMENT_CV, Across, change
 from server.wood.panel import Panel
+from server.wood.season import Season
 from server.wood.year import YEAR_DAYS, Year
 from server.words import Sentence, When
 
@@ -41,7 +42,7 @@ class Room:
 
 class YearAhead:
     """From now on through the first year and every one like it, in air that draws wood from the dry to the damp limit
-    of the aim."""
+    of the aim, or between the ends of the house's own record."""
 
     name = "year-of-width"
     summary = (
@@ -53,16 +54,17 @@ class YearAhead:
         """``swing_mm`` of a year with its ends; ``shrinks_mm`` and ``swells_mm`` from now on at the most;
         ``clearance_mm`` in all beside its edges now, ``slot_mm`` and ``slot_from_middle_mm`` for a screw of
         ``screw_mm``; ``lowest_pct`` and ``highest_pct`` of a year in step with its place and of the first one, each
-        with its ends; ``narrowest_ms``, ``widest_ms``, and the damped wave's ``wave_swing_pct``. None of a wood whose
-        movement nobody has published."""
+        with its ends; ``narrowest_ms``, ``widest_ms``, and the damped wave's ``wave_swing_pct``; ``air_from``: record,
+        numbers or aim. None of a wood whose movement nobody has published."""
         across = [board.view.across() for board in view.boards]
         if any(one is None for one in across):
             return self._unknown("wood")
+        place = place_of(view)
         try:
-            found = _year_of(view)
+            found = _year_of(view, place.year)
         except ArithmeticError:
             return self._unknown("year")
-        room = _room(view, [one for one in across if one is not None], found)
+        room = _room(view, [one for one in across if one is not None], found, place)
         clearance = room.swells + CLEARANCE_MM
         half = 0.5 * (room.shrinks + room.swells)
         narrow, wide = (_next(view, day) for day in (found.lowest_day, found.highest_day))
@@ -72,6 +74,7 @@ class YearAhead:
             "clearance_mm": clearance, "slot_mm": room.shrinks + room.swells + SCREW_MM,
             "slot_from_middle_mm": half + SCREW_MM, "screw_mm": SCREW_MM, "lag_days": found.lag_days,
             "narrowest_ms": narrow.t_ms, "widest_ms": wide.t_ms, "wave_swing_pct": found.wave_swing_pct,
+            "air_from": place.basis, "air_lowest_pct": place.low_pct, "air_highest_pct": place.high_pct,
         }  # fmt: skip
         for key in ("swing_pct", "lowest_pct", "highest_pct", "first_lowest_pct", "first_highest_pct"):
             one = getattr(found, key)
@@ -85,16 +88,16 @@ class YearAhead:
                 "shrinks_mm": room.shrinks, "swells_mm": room.swells, "clearance_mm": clearance,
                 "slot_mm": half + SCREW_MM, "screw_mm": SCREW_MM,
             }),
+            Sentence("glue-year-of", {"of": place.said, "low_pct": place.low_pct, "high_pct": place.high_pct}),
         )  # fmt: skip
-        low, high = view.aim.dry_limit_pct, view.aim.damp_limit_pct
         limit = Limit(
-            Sentence("glue-year-limit", {"low_pct": low, "high_pct": high}), f"Aim: {view.aim.source}.",
-            {"aim_low_pct": low, "aim_high_pct": high},
+            Sentence("glue-year-limit", {"low_pct": place.low_pct, "high_pct": place.high_pct}), place.source,
+            {"aim_low_pct": view.aim.dry_limit_pct, "aim_high_pct": view.aim.damp_limit_pct},
         )  # fmt: skip
         moves = f"Movement: {across[0].source}." if across[0] else ""
         return Line(
             self.name, None, Sentence("glue-year-asked"), said, figures, limit,
-            (EMC_SOURCE, DIFFUSION_SOURCE, moves, _SOURCE, _YEAR), Sentence("book-caution-panel"),
+            (EMC_SOURCE, DIFFUSION_SOURCE, moves, _SOURCE, place.source), Sentence("book-caution-panel"),
         )  # fmt: skip
 
     def _unknown(self, why: str) -> Line:
@@ -102,21 +105,61 @@ class YearAhead:
         return Line(self.name, None, Sentence("glue-year-asked"), said, sources=(EMC_SOURCE,))
 
 
-def _year_of(view: GlueView) -> ComingYear:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where it will live: its ``year``, what that is taken from, between which two it draws wood, % MC, and how far the
+    months of a record strayed from it, 80 % (``low`` at most 0)."""
+
+    year: Year
+    basis: Literal["record", "numbers", "aim"]
+    low_pct: float
+    high_pct: float
+    source: str
+    said: str
+    strays_low: float = 0.0
+    strays_high: float = 0.0
+
+
+def place_of(view: GlueView) -> Place:
+    """The house's own record between its driest and its dampest day, else two numbers or the aim's band."""
+    if view.season is not None:
+        return _recorded(view, view.season)
+    aim = view.aim
+    dry, damp = (float(humidity_for_emc(INDOORS_C, pct)) for pct in (aim.dry_limit_pct, aim.damp_limit_pct))
+    year = Year(dry, damp, INDOORS_C, INDOORS_C, DRIEST_DAY, DAMPEST_DAY)
+    basis: Literal["numbers", "aim"] = "aim" if view.asked.aim.destination else "numbers"
+    said = basis if view.asked.house_zone is None else "short"
+    return Place(year, basis, aim.dry_limit_pct, aim.damp_limit_pct, f"Aim: {aim.source}. {_YEAR}", said)
+
+
+def _recorded(view: GlueView, season: Season) -> Place:
+    today = view.at_ms / 86_400_000
+    days = today + np.arange(YEAR_DAYS)
+    c, emc = season.temperature_c(days), season.emc_pct(days)
+    at = [int(emc.argmin()), int(emc.argmax())]
+    (low, high), (dry_c, damp_c) = (float(emc[i]) for i in at), (float(c[i]) for i in at)
+    dry, damp = float(humidity_for_emc(dry_c, low)), float(humidity_for_emc(damp_c, high))
+    driest, dampest = ((_day_of_year(view) + i) % YEAR_DAYS for i in at)
+    source = f"The zone's own record of {season.heard_days} days, from its driest to its dampest by half a cosine."
+    year = Year(dry, damp, dry_c, damp_c, driest, dampest)
+    return Place(year, "record", low, high, source, "record", season.low_pct, season.high_pct)
+
+
+def _year_of(view: GlueView, year: Year) -> ComingYear:
     """Its first year begins now."""
     stock, bare = view.boards[0].held.wood.stock, covers.find("bare")
     panel = Panel(
         view.thickness_mm / 1000, float(stock.specific_gravity[0]), float(stock.volumetric_shrinkage[0]), bare, bare
     )
-    dry, damp = (float(humidity_for_emc(INDOORS_C, pct)) for pct in (view.aim.dry_limit_pct, view.aim.damp_limit_pct))
-    year = Year(dry, damp, INDOORS_C, INDOORS_C, DRIEST_DAY, DAMPEST_DAY)
     made = float(view.shares @ np.array([board.mean_pct for board in view.boards]))
     return coming_year(panel, year, made, _day_of_year(view))
 
 
-def _room(view: GlueView, across: list[Across], found: ComingYear) -> Room:
+def _room(view: GlueView, across: list[Across], found: ComingYear, place: Place) -> Room:
     """Each board from what it holds itself. How far at the most is to the far end of the 80 %: of what the panel comes
-    to, of what its boards hold now, taken to be off alike, and of the species' movement, by squares."""
+    to, of what its boards hold now, taken to be off alike, of the species' movement, and of how the months of the
+    house's record strayed, by squares."""
+    follows = found.swing_pct.middle / max(place.high_pct - place.low_pct, 1e-9)
     widths = view.shares * view.width_mm
     made = [board.mean_pct for board in view.boards]
 
@@ -133,17 +176,17 @@ def _room(view: GlueView, across: list[Across], found: ComingYear) -> Room:
         for one, width, board in zip(across, widths, view.boards, strict=True)
     )
 
-    def at_most(sign: float, to_pct: float, far_pct: float) -> float:
+    def at_most(sign: float, to_pct: float, far_pct: float, strays_pct: float) -> float:
         middle = moved(to_pct)
-        scatter = END_OF_80 * MOVEMENT_CV * middle
-        return max(0.0, sign * middle + float(np.linalg.norm([moved(far_pct) - middle, made_mm, scatter])))
+        scatter, strays = END_OF_80 * MOVEMENT_CV * middle, moved(to_pct + follows * strays_pct) - middle
+        return max(0.0, sign * middle + float(np.linalg.norm([moved(far_pct) - middle, made_mm, scatter, strays])))
 
     swing = moved(found.highest_pct.middle) - moved(found.lowest_pct.middle)
     up, down = (_by_squares(found, end) for end in (found.swing_pct.high, found.swing_pct.low))
-    return Room(
-        at_most(-1.0, lowest, far_low), at_most(1.0, highest, far_high), swing, max(0.0, swing * (1.0 - down)),
-        swing * (1.0 + up),
+    shrinks, swells = (
+        at_most(-1.0, lowest, far_low, place.strays_low), at_most(1.0, highest, far_high, place.strays_high)
     )  # fmt: skip
+    return Room(shrinks, swells, swing, max(0.0, swing * (1.0 - down)), swing * (1.0 + up))
 
 
 def _by_squares(found: ComingYear, end: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,11 +11,13 @@ import numpy as np
 import pytest
 
 from server.advice.base import Line
-from server.advice.glue_up.air_ahead import temperature_ahead
+from server.advice.glue_up.air_ahead import temperature_ahead, warmth_ahead
 from server.advice.glue_up.asking import GlueAdvice, advise
 from server.advice.glue_up.base import GlueView
 from server.advice.glue_up.catalog import QUESTIONS
 from server.advice.glue_up.warm import BOTTLE_LAG_S, behind_c, warm_days
+from server.demo.indoor import workshop_air
+from server.outlook import forecast
 from server.reading import Aim
 from server.wood import covers, species
 from server.wood.adhesive import families
@@ -23,9 +26,10 @@ from server.wood.cup import curvature_per_m
 from server.wood.emc import emc_pct, humidity_for_emc
 from server.wood.movement import across_width, change
 from server.wood.panel import Panel, panel_year
+from server.wood.season import season_of
 from server.wood.year import Year
 from tests.unit.advice.glue_ups_for_tests import advised, board, glue_up, nights, room
-from tests.unit.advice.lots_for_tests import START_MS, laid
+from tests.unit.advice.lots_for_tests import DAY_MS, START_MS, laid
 
 REFERENCE = Path(__file__).parents[2] / "data" / "reference"
 
@@ -252,6 +256,46 @@ def test_temperature_ahead_is_that_of_the_same_hours() -> None:
     assert inside.mean() > 0.7
     alone = temperature_ahead(swing[-2:], known[-2:], 4)
     assert (alone.high - alone.low > 0.9).all(), "nobody knows of any such day"
+
+
+def test_the_coldest_of_a_clamp_time_is_told_nearer_by_the_outlook_than_by_last_weeks_hours() -> None:
+    """Hindcasts of the demo's bench room, a third of a year: 16 h from any hour, the truth held out."""
+    hour_ms, rng = 3_600_000, np.random.default_rng(7)
+    missed, inside = [], []
+    for _ in range(24):
+        now_ms = START_MS - int(rng.integers(0, 120 * 24)) * hour_ms
+
+        def c(t_ms: Any) -> Any:
+            return workshop_air().at("bench-room", t_ms)[0]
+
+        week, came = c(now_ms + np.arange(-7 * 48, 1) * hour_ms // 2), c(now_ms + np.arange(1, 33) * hour_ms // 2)
+        hours = now_ms + np.arange(-60 * 24, 0) * hour_ms
+        means = np.mean([c(hours + k * hour_ms // 6) for k in range(6)], axis=0)
+        found = forecast(hours, means, now_ms, float(week[-1]), hours=32, utc_offset_h=-5.0, prior_half_width=3.0)
+        empty = room("bench", lambda _: (20.0, 40.0), START_MS)
+        by_outlook = warmth_ahead(replace(empty, warmth=found), 32)
+        by_week = temperature_ahead(week, np.ones(week.size, bool), 32)
+        missed.append([abs(float(one.middle.min() - came.min())) for one in (by_outlook, by_week)])
+        inside.append(np.mean((by_outlook.low <= came) & (came <= by_outlook.high)))
+    outlook_k, week_k = np.mean(missed, axis=0)
+    assert outlook_k < week_k
+    assert np.mean(inside) > 0.75
+
+
+def test_the_year_of_the_house_is_its_own_record_and_the_aims_band_is_called_that() -> None:
+    """Limit: a record that swings by half as much as the aim gives half the swing, and its own days."""
+    view = glue_up(board(pct=8.0, width_mm=100), pieces=6)
+    days = np.arange(START_MS // DAY_MS - 730, START_MS // DAY_MS) + 0.5
+    turn = np.cos(2 * np.pi * (days - days[0]) / 365.2425)
+    house = season_of(days, 20.0 + 0.0 * turn, 8.0 + 1.0 * turn)
+    band, own = (asked(one, "year-of-width") for one in (view, replace(view, season=house)))
+    assert (band.figures["air_from"], own.figures["air_from"]) == ("numbers", "record")
+    assert (own.figures["air_lowest_pct"], own.figures["air_highest_pct"]) == pytest.approx((7.0, 9.0), abs=0.05)
+    assert own.figures["swing_pct"] == pytest.approx(0.5 * band.figures["swing_pct"], rel=0.1)
+    assert [said.values["of"] for line in (band, own) for said in line.said if said.key == "glue-year-of"] == [
+        "numbers", "record"]  # fmt: skip
+    short = replace(view, asked=view.asked.model_copy(update={"house_zone": "loft"}))
+    assert [said.values["of"] for said in asked(short, "year-of-width").said if said.key == "glue-year-of"] == ["short"]
 
 
 def test_cold_wood_in_damp_warm_air_would_sweat() -> None:
