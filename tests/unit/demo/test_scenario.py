@@ -32,6 +32,8 @@ def test_the_configuration_is_one_a_person_could_have_written() -> None:
     assert {zone.destination for zone in zones.values()} <= set(places)
     assert {sensor.zone for sensor in sensors} == set(zones) == {YARD, *(room.zone for room in ROOMS)}
     assert {zone.id for zone in zones.values() if zone.outdoors} == {YARD}
+    told = {zone.id: zone.air_changes_per_h for zone in zones.values() if zone.air_changes_per_h is not None}
+    assert told == {room.zone: room.closed_per_h for room in ROOMS if room.zone != "rack-loft"}
     assert {room.zone: room.volume_m3 for room in ROOMS} == {z.id: z.volume_m3 for z in zones.values() if z.id != YARD}
     assert {sensor.source for sensor in sensors} == set(sources)
     assert {source["kind"] for source in sources.values()} == {"serial", "mqtt", "modbus"}
