@@ -1,8 +1,8 @@
 """What the outlook's two rules share: a zone whose air is inside its aim, and whose outlook crosses a limit, told while
 there is time to wrap and to heat less, or to keep damp air out.
 
-Each side is an alert of its own, with its own life: only the limit that is crossed first raises one, and what stands of
-the other goes on until its own side is out of reach.
+Each side is an alert of its own, with its own life: what was told of one limit says nothing of the other. Only while
+the middle crosses one of them is the other's not raised, nor what is to be done against it asked for.
 
 The outlook knows no weather to come: its middle leans back to the season and hardly ever crosses a limit that the air
 has not reached. So the end of its central 80 % counts on its own, over fewer hours: one such fall in ten goes further.
@@ -68,12 +68,12 @@ class Crossing:
 @dataclass(frozen=True, slots=True)
 class Looked:
     """What an outlook was found to do, seen from a half hour against an aim: where it crosses this side, whether that
-    is the side it crosses ``first``, and whether it comes near this side."""
+    is to be ``said``, and whether it comes near this side. It is not where its middle crosses the other side."""
 
     outlook: tuple[OutlookPoint, ...]
     of: tuple[int, Aim]
     found: Crossing | None
-    first: bool
+    said: bool
     near: bool
 
 
@@ -111,7 +111,7 @@ class OutlookCrosses:
             arrived = not aim.dry_limit_pct <= air.emc_pct <= aim.damp_limit_pct
             found = None if arrived else looked.found
             told = any((rule, zone.zone) in view.standing for rule in self.told_by)
-            raises = found is not None and looked.first and not told
+            raises = found is not None and looked.said and not told
             clears = arrived or not looked.near
         values: dict[str, float | int | str] = {}
         if found is not None and air is not None:
@@ -140,8 +140,9 @@ class OutlookCrosses:
         if before is None or before.outlook is not zone.outlook or before.of != of:
             now_ms = half_hour * SAID_TO_MS
             found, first = self._crossing(zone, now_ms, (self.side,)), self._crossing(zone, now_ms, BOTH)
+            said = first is None or not first.sure or first == found
             near = found or self._crossing(zone, now_ms, (self.side,), self._own.clear_inside_pct)
-            before = Looked(zone.outlook, of, found, first=first == found, near=near is not None)
+            before = Looked(zone.outlook, of, found, said=said, near=near is not None)
         self._looked[zone.zone] = before
         return before
 
