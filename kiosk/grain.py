@@ -178,16 +178,32 @@ def common_scale(views: Iterable[GrainView], width: float, height: float) -> flo
     return min(own_scale(width, height), 0.95 * (height - 2 * margin_of(width, height)) / thickest)
 
 
-def fit_grain(view: GrainView, width: float, height: float, px_per_mm: float = 0.0, *, margin: float = -1.0) -> Shape:
+def common_factor(views: Iterable[GrainView], width: float, height: float, px_per_mm: float = 0.0) -> float:
+    """How many times every cup of a page of boxes of that size can be drawn; 0 where none is seen."""
+    shapes = [fit_grain(view, width, height, px_per_mm) for view in views]
+    return min((shape.factor for shape in shapes if shape.factor), default=0.0)
+
+
+def fit_grain(
+    view: GrainView,
+    width: float,
+    height: float,
+    px_per_mm: float = 0.0,
+    *,
+    most: float = FACTORS[0],
+    margin: float = -1.0,
+) -> Shape:
     """How a section stands in a box of ``width`` by ``height`` pixels, all of it and of its cover inside. 0 pixels of a
-    millimetre is the box's own scale; a ``margin`` below 0 is the box's own."""
+    millimetre is the box's own scale; its cup is drawn ``most`` times at the most; a ``margin`` below 0 is the box's
+    own."""
     free = margin_of(width, height) if margin < 0 else margin
     wide, high = max(4.0, width - 2 * free), max(3.0, height - 2 * free)
     scale = px_per_mm or own_scale(width, height)
     thick = min(high, max(view.thickness_mm * scale, LEAST_THICK * high, 3.0))
     asked = view.width_mm * thick / view.thickness_mm
     length = min(wide, max(asked, 4.0))
-    factor, depth = _factor(view, scale, length, thick, high - thick)
+    room = min(max(high - thick, 0.0), MOST_HOLLOW * length) if length > STUBBY * thick else 0.0
+    factor, depth = _factor(view, scale, room, most)
     bend = _bend(depth, length)
     for _ in range(8 if bend else 0):  # a bent end leans outward by its own thickness
         left, _, right, _ = Shape((0, 0), length, thick, scale, bend).bounds()
@@ -199,11 +215,10 @@ def fit_grain(view: GrainView, width: float, height: float, px_per_mm: float = 0
     return Shape(centre, length, thick, scale, bend, factor, asked > SHORT_FROM * wide, free)
 
 
-def _factor(view: GrainView, scale: float, length: float, thick: float, room: float) -> tuple[float, float]:
+def _factor(view: GrainView, scale: float, room: float, most: float) -> tuple[float, float]:
     """How many times the cup is drawn, and how deep that is in pixels with its sign."""
     true = abs(view.cup_mm) * scale
-    most = min(max(room, 0.0), MOST_HOLLOW * length) if length > STUBBY * thick else 0.0
-    factor = next((f for f in FACTORS if true * f <= most), 0.0)
+    factor = next((f for f in FACTORS if f <= most and true * f <= room), 0.0)
     depth = true * factor
     return (factor, math.copysign(depth, view.cup_mm)) if depth >= 0.4 else (0.0, 0.0)
 

@@ -16,7 +16,7 @@ from kivy.properties import ColorProperty, NumericProperty
 from kivy.uix.widget import Widget
 
 from kiosk import grain_lines, theme
-from kiosk.grain import GrainView, Point, Shape, fit_grain
+from kiosk.grain import FACTORS, GrainView, Point, Shape, fit_grain
 from kiosk.widgets.follow import follow, tint
 from kiosk.widgets.strokes import Strokes
 
@@ -154,9 +154,11 @@ def _strip(shape: Shape) -> list[float]:
 
 class EndGrain(Widget):
     """One section in its box. ``px_per_mm`` is 0 for the box's own scale; ``ground`` is the colour it lies on.
+    ``most`` is how many times its cup is drawn at the most (:func:`kiosk.grain.common_factor` of a page).
     ``shape`` is how it stands, in pixels from the widget's lower left corner, None before it was drawn."""
 
     px_per_mm = NumericProperty(0.0)
+    most = NumericProperty(FACTORS[0])
     ground = ColorProperty(theme.PANEL)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -165,7 +167,7 @@ class EndGrain(Widget):
         self.shape: Shape | None = None
         with self.canvas:
             self._section = Section()
-        follow(self, self.draw, "px_per_mm", "ground")
+        follow(self, self.draw, "px_per_mm", "most", "ground")
 
     def show(self, view: GrainView | None) -> None:
         """Another section; None shows nothing."""
@@ -179,6 +181,6 @@ class EndGrain(Widget):
             self.shape = None
             self._section.hide()
             return
-        self.shape = fit_grain(self.view, self.width, self.height, self.px_per_mm)
+        self.shape = fit_grain(self.view, self.width, self.height, self.px_per_mm, most=self.most)
         self._section.place(self.x, self.y)
         self._section.draw(self.view, self.shape, tuple(self.ground))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from kivy.graphics import Color, Rectangle
@@ -13,6 +12,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.grain import GrainView, Shape, fit_grain
+from kiosk.grain_words import DepthText, KeyView
 from kiosk.widgets.end_grain import EndGrain, Section
 from kiosk.widgets.follow import follow
 from kiosk.widgets.metrics import METRICS
@@ -90,14 +90,6 @@ class BoardRow(Widget):
         self._strokes.draw([[one, peak], [peak, other], [one, other]], max(1.2, min(2.4, 0.05 * high + 1.0)))
 
 
-@dataclass(frozen=True, slots=True)
-class DepthText:
-    """What stands beside a section's shell and core: ``shell 7.5 %``, ``core 7.9 %``."""
-
-    shell: str
-    core: str
-
-
 class DepthGrain(Widget):
     """A section with its shell and core bracketed and their figures beside them; ``grain`` is the section."""
 
@@ -144,7 +136,7 @@ class DepthGrain(Widget):
         at = right + 1.5 * size
         leaders = [[(right + 0.35 * size, middle + 0.42 * shape.thick), (at - 0.25 * size, shell_y)],
                    [(right + 0.35 * size, middle), (at - 0.25 * size, core_y)]]  # fmt: skip
-        self._strokes.draw([*brackets, *leaders], 1.3)
+        self._strokes.draw([*brackets, *leaders] if all(said) else [], 1.3)
         for text, words, y in ((self.shell, said[0], shell_y), (self.core, said[1], core_y)):
             text.text, text.size_px = words, size
             text.pos, text.size = (at, y - 0.5 * line), (max(1, self.right - at), line)
@@ -152,16 +144,6 @@ class DepthGrain(Widget):
 
 def _bracket(x: float, low: float, high: float, reach: float) -> Line:
     return [(x, low + 1), (x + reach, low + 1), (x + reach, high - 1), (x, high - 1)]
-
-
-@dataclass(frozen=True, slots=True)
-class KeyView:
-    """The key's words: what the colours are of, their two ends, and how many times cups are drawn."""
-
-    text: str
-    dry: str
-    damp: str
-    cup: str = ""
 
 
 class GrainKey(Widget):

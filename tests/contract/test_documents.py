@@ -10,6 +10,7 @@ from pydantic import RootModel
 
 from server.api.commands import Command, Shelve
 from server.api.listening import Listen, MakeSource, MakeZone
+from server.api.lots import LotInShop
 from server.api.problems import Problem, ProblemDocument
 from server.api.salt_checks import Begin, SaltCheckDocument
 from server.deeds import CommandDone
@@ -26,10 +27,15 @@ class Sources(RootModel[list[SourceRow]]):
     """The answer is a list."""
 
 
+class Lots(RootModel[list[LotInShop]]):
+    """Likewise."""
+
+
 MODELS = {
     "snapshot": SnapshotDocument,
     "snapshot-empty": SnapshotDocument,
     "history": HistoryDocument,
+    "lots": Lots,
     "acknowledge-request": Command,
     "shelve-request": Shelve,
     "command-done": CommandDone,

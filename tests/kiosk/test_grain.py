@@ -9,7 +9,20 @@ from typing import Any
 import pytest
 
 from kiosk import grain_lines
-from kiosk.grain import FACTORS, MOST_HOLLOW, GrainView, Shape, common_scale, fit_grain, grain_of, own_scale
+from kiosk.grain import (
+    FACTORS,
+    MOST_HOLLOW,
+    GrainView,
+    Shape,
+    common_factor,
+    common_scale,
+    fit_grain,
+    grain_of,
+    own_scale,
+)
+from kiosk.grain_words import DepthText, depth_text, key_view
+from kiosk.words import Words
+from tests.kiosk.fakes import document
 from tests.kiosk.grains import SHEET, board, drying, from_top
 
 SIZES = [(60, 20), (106, 46), (346, 115), (900, 300), (300, 300), (40, 200)]
@@ -189,3 +202,44 @@ def test_figures_that_are_no_numbers_are_not_drawn() -> None:
 def test_what_cannot_be_drawn_is_refused(wrong: dict[str, Any], says: str) -> None:
     with pytest.raises(ValueError, match=says):
         GrainView(**{"thickness_mm": 20, "width_mm": 100, "profile": drying(7, 8), **wrong})
+
+
+def test_every_lot_the_server_lists_becomes_a_section() -> None:
+    """The contract's list is what the server's own models take and give back."""
+    lots: Any = document("lots")
+    found = {lot["id"]: grain_of(lot) for lot in lots}
+    assert {view.cut for view in found.values()} >= {"flat", "quarter", "plywood"}
+    sapele = found["sapele-boards"]
+    assert sapele.known
+    assert fit_grain(sapele, 346, 115).hollow < 0  # its bottom is hollow, as the server says of it
+    (advised,) = [lot for lot in lots if lot["id"] == "sapele-boards"]
+    assert advised["cup"]["mm"] < 0
+    assert not found["ply-bottoms"].known
+
+
+def test_a_pages_cups_are_all_drawn_alike() -> None:
+    views = [board(20, 200, (), cup_mm=mm) for mm in (0.2, 2.0, 0.0)]
+    factor = common_factor(views, 346, 115)
+    alone = [fit_grain(view, 346, 115).factor for view in views]
+    assert alone[0] > alone[1] == factor
+    drawn = [fit_grain(view, 346, 115, most=factor) for view in views]
+    assert [shape.factor for shape in drawn] == [factor, factor, 0]
+    assert drawn[1].hollow / drawn[0].hollow == pytest.approx(10)
+    assert common_factor([], 346, 115) == 0
+
+
+@pytest.mark.parametrize(
+    ("language", "factor", "says"),
+    [
+        ("en", 20.0, "cup drawn 20 times"), ("en", 1.0, "cup drawn as it is"), ("en", 0.5, "cup drawn 0.5 times"),
+        ("en", 0.0, ""), ("de", 20.0, "Wölbung 20-fach gezeichnet"), ("de", 0.5, "Wölbung 0,5-fach gezeichnet"),
+    ],
+)  # fmt: skip
+def test_the_factor_is_said(language: str, factor: float, says: str) -> None:
+    assert key_view(Words(language), factor).cup == says
+
+
+def test_shell_and_core_are_said_or_that_nothing_is_known() -> None:
+    moisture = {"shell": {"pct": 7.46}, "core": {"pct": 7.94}}
+    assert depth_text(Words("en"), {"moisture": moisture}) == DepthText("shell 7.5 %", "core 7.9 %")
+    assert depth_text(Words("de"), {"moisture": None}) == DepthText("Feuchte nicht bekannt", "")

@@ -18,9 +18,10 @@ from kivy.uix.floatlayout import FloatLayout
 
 from kiosk import theme
 from kiosk.grain import GrainView
+from kiosk.grain_words import DepthText, KeyView
 from kiosk.widgets.card import Ground
 from kiosk.widgets.end_grain import EndGrain
-from kiosk.widgets.grain_parts import BoardRow, DepthGrain, DepthText, GrainKey, KeyView
+from kiosk.widgets.grain_parts import BoardRow, DepthGrain, GrainKey
 from kiosk.widgets.text import Text
 from tests.kiosk.conftest import WHOLE
 from tests.kiosk.grains import SHEET, board, drying, from_top
