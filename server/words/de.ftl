@@ -198,7 +198,7 @@ alert-all-silent-never-why = Von den { $count } Fühlern dort ist seit dem Start
 alert-talking-title = { $zone }: Fühler nicht zu glauben
 alert-talking-why = { $sensor } meldet sich, aber solche Luft gibt es nicht; zuletzt glaubhaft: { $at }. Drähte ansehen; bleibt es so, den Fühler tauschen.
 alert-talking-never-why = { $sensor } meldet sich, aber solche Luft gibt es nicht. Drähte und Bauart ansehen; bleibt es so, den Fühler tauschen.
-alert-unheard-why = Dort ist zurzeit kein Fühler zu hören; als zuletzt einer zu hören war, bestand es noch: { $at }.
+alert-unheard-why = Dort ist zurzeit kein Fühler zu hören; als zuletzt einer zu hören war ({ $at }), bestand es.
 alert-unheard-never-why = Dort ist seit dem Start kein Fühler zu hören; vorher bestand es.
 alert-returned-why = Vorüber seit { $at }. Als gesehen bestätigen, dann ist es erledigt.
 alert-back-why = Wieder da: { $at }, nach { SPAN($stood_s) }. Als gesehen bestätigen, dann ist es erledigt.
@@ -258,14 +258,14 @@ alert-salvage-why = Was lesbar war, steht in einer neuen, seit { $at }. Die besc
 
 caution-heater = Heizgeräte und Befeuchter bei Staub oder Lösemitteldampf: Brandgefahr. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften.
 caution-extractor = Holzstaub schadet der Lunge, und seine Wolken explodieren: Die Absaugung läuft immer, wenn Staub entsteht. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften.
-caution-oily-rags = Öllappen entzünden sich von selbst: im Freien ausgebreitet trocknen oder unter Wasser in einer geschlossenen Dose aufbewahren. Vor jedem Griff in eine Maschine den Hauptschalter aus.
-caution-mould = Schimmel schadet der Lunge: Maske und Handschuhe an, nie trocken abbürsten, und ist er größer als eine Hand, den Fachbetrieb fragen.
+caution-oily-rags = Öllappen entzünden sich von selbst: im Freien ausgebreitet trocknen oder unter Wasser in einer geschlossenen Dose aufbewahren. Eine Maschine vom Netz trennen, bevor die Hand hineingreift.
+caution-mould = Schimmel schadet der Lunge: Maske und Handschuhe an, nie trocken abbürsten, und ist er breiter als eine Hand, den Fachbetrieb fragen.
 caution-unvented = Ein Heizgerät ohne Abzug gibt Kohlenmonoxid und Wasser ab; jedes Heizgerät bei Staub oder Lösemitteldampf ist eine Brandgefahr. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften.
 
 caution-adhesive = Zuerst gilt das Merkblatt des Herstellers. Handschuhe tragen, gut lüften: Härter und Isocyanate können auf Dauer allergisch machen, und Lösemitteldampf entzündet sich an einem Heizgerät. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften.
 caution-lumber = Preise für nutzbares Holz setzen ebene, trockene Bretter voraus: den Stapel ansehen. Schüsseliges oder windschiefes Holz nie ohne sichere Auflage abrichten oder hobeln, und dem Staub aus dem Weg gehen.
 caution-resaw = Vor dem Auftrennen eine Gabelprobe schneiden: Holz unter Spannung schließt sich hinter dem Blatt und schlägt zurück. Spaltkeil einsetzen, anhalten, wenn die Fuge zugeht; die Hälften können hohl werden, darum wo möglich mehr stehen lassen, als hier steht.
-caution-salt = Salze und ihre Lauge reizen Haut und Augen und lassen Stahl rosten: Handschuhe tragen, das Glas von Essen, Werkzeug und Kindern fernhalten, keine Lauge an offene Elektronik lassen, und das Sicherheitsdatenblatt des Salzes beachten.
+caution-salt = Salze und ihre Sole reizen Haut und Augen und lassen Stahl rosten: Handschuhe tragen, das Glas von Essen, Werkzeug und Kindern fernhalten, keine Sole an offene Elektronik lassen, und das Sicherheitsdatenblatt des Salzes beachten.
 
 ## Hinweise: das Messgerät über sich selbst
 
@@ -454,7 +454,7 @@ book-gap = { $fit ->
        *[drawer] Heute insgesamt { MM($gap_today_mm) } mm Spiel über und unter dem Schubkastenvorderstück lassen
     }: { MM($gap_dry_mm) } mm, wenn es am trockensten ist, { MM($gap_damp_mm) } mm, wenn es am feuchtesten ist.
 book-gap-slot = Die Schraube von { GIVEN($screw_mm) } mm braucht ein Langloch von { MM($slot_mm) } mm: von heute an { MM($shrinks_mm) } mm davon zum Schwinden und { MM($swells_mm) } mm zum Quellen lassen.
-book-panel = Über das Jahr arbeitet sie { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm: { MM($width_driest_mm) } mm breit um den { $narrowest }, { MM($width_dampest_mm) } mm um den { $widest }.
+book-panel = Über das Jahr arbeitet die Platte { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm: { MM($width_driest_mm) } mm breit um den { $narrowest }, { MM($width_dampest_mm) } mm um den { $widest }.
 book-panel-follows-bare = Wäre das Holz stets so feucht, wie die Luft es zieht, arbeitete es { MM($air_swing_mm) } mm; diese Platte kehrt { $lag_days ->
         [one] 1 Tag
        *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } Tage
@@ -464,8 +464,8 @@ book-panel-follows = Wäre das Holz stets so feucht, wie die Luft es zieht, arbe
        *[other] { NUMBER($lag_days, maximumFractionDigits: 0) } Tage
     } nach der Luft um.
 book-panel-in-step = Von der Feuchte, mit der sie gebaut ist, braucht sie dahin { NUMBER($months, maximumFractionDigits: 0) } Monate.
-book-panel-slow = Über ein Jahr arbeitet sie { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm, und bleibt zehn Jahre und länger nahe den { GIVEN($width_mm) } mm, auf die sie gebaut ist.
-book-panel-still = Über das Jahr arbeitet sie nicht: Sie wird { MM($width_mm) } mm breit und bleibt so.
+book-panel-slow = Über ein Jahr arbeitet die Platte { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm, und bleibt zehn Jahre und länger nahe den { GIVEN($width_mm) } mm, auf die sie gebaut ist.
+book-panel-still = Über das Jahr arbeitet die Platte nicht: Sie wird { MM($width_mm) } mm breit und bleibt so.
 book-panel-room = Im Rahmen braucht sie { MM($groove_depth_mm) } mm tiefe Nuten, heute mit { MM($groove_gap_today_mm) } mm Spiel am Grund. Verschraubt braucht sie Langlöcher von { MM($slot_mm) } mm, wenn die Gegenkante fest ist, von { MM($slot_from_middle_mm) } mm an beiden Kanten, wenn die Mitte fest ist.
 book-panel-cups = Weil ihre Seiten nicht gleich dicht sind, schüsselt sie auch, die { $face ->
         [front] Vorderseite
@@ -606,7 +606,7 @@ salt-unheard = Vom Fühler war in letzter Zeit zu wenig zu hören. Stecker, Batt
 salt-short = Beruhigt sich: { FIGURE($hours) } h über dem Salz, mindestens { $least_h } h.
 salt-moving = Beruhigt sich: Noch ändert es sich um { FIGURE($slope_pct_per_h) } % Luftfeuchte je Stunde; unter { $most_pct_per_h } % gilt als ruhig.
 salt-scattered = Beruhigt sich: Die Messwerte streuen um { FIGURE($scatter_pct) } % Luftfeuchte; unter { $most_pct } % gilt als ruhig.
-salt-warming = Beruhigt sich: Das Glas ging in den letzten Stunden durch { FIGURE($spread_c) } K; unter { $most_c } K gilt als ruhig. Vor Sonne und Zug schützen.
+salt-warming = Beruhigt sich: Das Glas schwankte in den letzten Stunden um { FIGURE($spread_c) } K; unter { $most_c } K gilt als ruhig. Vor Sonne und Zug schützen.
 salt-saturated = Er sagt 100 % Luftfeuchte über { $salt }: Dort endet seine Skala, und wie weit er danebenliegt, ist nicht zu sagen. Ein trockeneres Salz nehmen oder den Fühler tauschen.
 salt-outside = Für { $salt } bei { TEMPERATURE($temperature_c) } ist keine Luftfeuchte veröffentlicht. Das Glas auf Raumtemperatur bringen oder ein anderes Salz nehmen.
 salt-steady = Ruhig: Er sagt { FIGURE($humidity_pct) } % Luftfeuchte, { $salt } macht bei { TEMPERATURE($temperature_c) } { FIGURE($expected_pct) } %. Die Probe jetzt abschließen.
@@ -641,10 +641,16 @@ listen-heard = { $lines ->
    *[other] { $lines } Zeilen kamen, mit { NUMBER($baud, useGrouping: 0) } Baud.
 }
 listen-topics = Nachrichten: { $messages }, Themen: { $topics }.
-listen-left-out = { $messages } Nachrichten zu weiteren Themen wurden übergangen. Ein engerer Themenfilter hört weniger.
+listen-left-out = { $messages ->
+    [one] Eine Nachricht zu einem weiteren Thema wurde
+   *[other] { $messages } Nachrichten zu weiteren Themen wurden
+} übergangen. Ein engerer Themenfilter hört weniger.
 listen-silent = Es kam nichts. Ein Fühler, der einmal in der Minute spricht, braucht längeres Horchen.
 listen-quiet-broker = Der Broker antwortet, aber es kam nichts. Ein Fühler, der einmal in der Minute spricht, braucht längeres Horchen.
-listen-unreadable = { $bytes } Bytes kamen, die mit keiner versuchten Geschwindigkeit Text ergeben. Im Datenblatt nachsehen, was das Gerät spricht und wie schnell.
+listen-unreadable = { $bytes ->
+    [one] Ein Byte kam, das
+   *[other] { $bytes } Bytes kamen, die
+} bei keiner versuchten Geschwindigkeit Text sind. Im Datenblatt nachsehen, was das Gerät spricht und wie schnell.
 listen-no-format = Es kam Text, aber in keiner Form, die hier gelesen wird: Paare wie T=20.4 RH=41.2, Zahlen in Spalten, JSON.
 listen-no-air = Es ist lesbar, aber keine Zahl darin sieht nach Temperatur oder Feuchte der Luft aus.
 listen-nested-line = Es ist JSON mit Objekten im Inneren. Von einer seriellen Leitung wird nur ein flaches Objekt gelesen.

@@ -18,7 +18,7 @@ glue-sooner-stickered = Alle Bretter auf Stapelleisten, beide Seiten an der Luft
 glue-sooner-wrapped = Alle Bretter einpacken, wo sie liegen: in { book-count }.
 glue-aim-asked = Haben die Bretter die Feuchte, die diese Platte braucht?
 glue-aim-inside = Alle Bretter liegen im Ziel dieser Platte, { GIVEN($low_pct) } bis { GIVEN($high_pct) } %.
-glue-aim-outside = { $name } steht bei { FIGURE($mean_pct) } %, { $side ->
+glue-aim-outside = { $name }: { FIGURE($mean_pct) } %, { $side ->
         [dry] unter
        *[damp] über
     } dem Ziel dieser Platte, { GIVEN($low_pct) } bis { GIVEN($high_pct) } %.
@@ -35,7 +35,7 @@ glue-even-limit = Außen und innen höchstens { GIVEN($apart_pct) } % auseinande
 glue-alike-asked = Sind die Bretter gleich feucht?
 glue-alike-one = Alle Bretter sind aus einem Posten, { $name }, von dem nur ein Mittel bekannt ist: bei verschiedener Herkunft zwei davon messen.
 glue-alike-yes = { $wet } und { $dry }, das feuchteste und das trockenste, liegen { FIGURE($apart_pct) } % auseinander.
-glue-alike-no = { $wet } ist { FIGURE($apart_pct) } % feuchter als { $dry }: Die Fuge dazwischen gerät unter Spannung, und ein Absatz kann sichtbar werden.
+glue-alike-no = { $wet }: { FIGURE($apart_pct) } % feuchter als { $dry }. Die Fuge dazwischen gerät unter Spannung, und ein Absatz kann sichtbar werden.
 glue-alike-season = Wie sie liegen, kommen sie einander in 60 Tagen nicht näher.
 glue-alike-title = Bretter ungleich feucht
 glue-alike-limit = Was zusammengeleimt wird, höchstens { GIVEN($most_pct) } % auseinander; eine Faustregel.
@@ -97,7 +97,7 @@ glue-air-cold = { $zone }: mit { $names } in den Zwingen mindestens { TEMPERATUR
 glue-air-maybe = { $zone }: In den Zwingen kann es zu kalt werden, ab etwa { $at }. Mit { $names } darin mindestens { TEMPERATURE($temperature_c) } halten.
 glue-air-cold-title = In den Zwingen zu kalt
 glue-air-maybe-title = Den Raum warm halten
-glue-air-sweats = { $name } hat { TEMPERATURE($wood_c) }, der Taupunkt der Luft liegt bei { TEMPERATURE($dew_point_c) }: Auf so kaltem Holz schlägt sich Wasser nieder. Eingepackt lassen, bis es warm ist.
+glue-air-sweats = { $name }: Das Holz hat { TEMPERATURE($wood_c) }, der Taupunkt der Luft liegt bei { TEMPERATURE($dew_point_c) }. Auf so kaltem Holz schlägt sich Wasser nieder. Eingepackt lassen, bis es warm ist.
 glue-air-sweats-title = Das Holz würde schwitzen
 glue-air-longer = Bei { TEMPERATURE($temperature_c) } { $sure ->
         [yes] braucht dieser Leim nach Angabe { FIGURE($needed_h) } h in den Zwingen: { GIVEN($clamp_h) } h sind zu kurz

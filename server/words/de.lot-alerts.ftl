@@ -23,7 +23,7 @@ alert-lot-cup-why = Wie es liegt, wird die { $hollow ->
         [top] Oberseite
        *[bottom] Unterseite
     } hohl, { MM($cup_mm) } mm auf { GIVEN($width_mm) } mm bis { $at }; geduldet sind { GIVEN($tolerance_mm) } mm.
-band-lot-cup-far = { $name } wird hohl
+band-lot-cup-far = { $name }: wird hohl
 band-lot-cup-far-short = Ein Posten wird hohl
 alert-milled-open-title = { $deed ->
         [turned] { $name } vor Feierabend wenden
@@ -31,7 +31,7 @@ alert-milled-open-title = { $deed ->
        *[wrapped] { $name } vor Feierabend einpacken
     }
 alert-milled-open-why = Frisch gehobelt, und es liegt offen. Bis { $at } wird es { MM($cup_mm) } mm uneben auf { GIVEN($width_mm) } mm, höchstens { MM($most_mm) } mm; geduldet sind { GIVEN($tolerance_mm) } mm.
-band-milled-open-far = { $name } liegt offen
+band-milled-open-far = { $name }: liegt offen
 band-milled-open-far-short = Gehobeltes liegt offen
 alert-lots-unconfirmed-title = { $count ->
         [one] { $name }: nachsehen, wie es liegt
@@ -44,7 +44,7 @@ alert-wrap-sweating-why = Die Folie kühlt auf etwa { TEMPERATURE($film_c) } ab 
         [yes] nach dem Fühler darin
        *[no] nach den Außenschichten gerechnet
     } hat die Luft darunter ihren Taupunkt bei { TEMPERATURE($dew_point_c) }: Die Folie würde die Bretter nass machen. Oder umlagern, wo es wärmer bleibt; nicht in die Kälte öffnen.
-band-wrap-sweating-far = { $name } schwitzt
+band-wrap-sweating-far = { $name }: schwitzt
 band-wrap-sweating-far-short = Eine Folie schwitzt
 alert-lot-good-title = { $name }: jetzt hobelreif
 alert-lot-good-why = Außen und innen liegen weniger als 1 % auseinander, und das Mittel, { FIGURE($mean_pct) } %, ist im Ziel.
@@ -78,14 +78,14 @@ alert-panel-cures-why = { $deed ->
             [yes] Das Holz hat { TEMPERATURE($wood_c) }; dabei braucht der Leim die Zwingen länger als angegeben, nämlich länger als bis { $off }.
            *[no] Die Zwingen sollten ab, bevor der Leim die Zeit hatte, die er bei { TEMPERATURE($wood_c) } braucht: { $off }. Sitzen sie noch, dann bis { $at } lassen; sonst eine Probeverleimung derselben Stunde brechen und erst belasten, wenn der Leim ausgehärtet ist.
         }
-        [test] In den Zwingen war es { FIGURE($cold_h) } h lang kälter als { TEMPERATURE($lowest_c) }: Die Fugen können zu aussehen und doch nicht halten, und Wärme hilft jetzt nicht mehr. Nicht belasten. Eine Verleimung mit demselben Leim brechen, die ebenso kalt gepresst wurde; geht sie in der Leimfuge auf, die eigenen Fugen auftrennen und neu verleimen.
+        [test] In den Zwingen war es { FIGURE($cold_h) } h lang kälter als { TEMPERATURE($lowest_c) }: Die Fugen können geschlossen aussehen und doch nicht halten, und Wärme hilft jetzt nicht mehr. Nicht belasten. Eine Verleimung mit demselben Leim brechen, die ebenso kalt gepresst wurde; geht sie in der Leimfuge auf, die eigenen Fugen auftrennen und neu verleimen.
        *[wrap] Die Luft, bei { TEMPERATURE($air_c) }, zieht die Seiten { FIGURE($drier_pct) } % unter das Mittel: Die Enden gehen auf, solange der Leim weich ist. Dichte Folie darüber, zuerst über die Enden, bis er ausgehärtet ist; von der Heizung fernhalten.
     }
 band-panel-cures-far = { $name }: Leim ansehen
 band-panel-cures-far-short = Eine Platte härtet schlecht
-alert-panel-flat-title = { $name } kann plangehobelt werden
-alert-panel-flat-why = Seit { $at } hatte der Leim die Zeit, die er braucht; außen und innen liegen weniger als 1 % auseinander, und sie ist in ihrem Ziel von { GIVEN($low_pct) } bis { GIVEN($high_pct) } %.
-band-panel-flat-far = { $name } ist geruht
+alert-panel-flat-title = { $name }: Planhobeln ist möglich
+alert-panel-flat-why = Seit { $at } hatte der Leim die Zeit, die er braucht; außen und innen liegen weniger als 1 % auseinander, und die Platte ist im Ziel von { GIVEN($low_pct) } bis { GIVEN($high_pct) } %.
+band-panel-flat-far = { $name }: hat geruht
 band-panel-flat-far-short = Eine Platte hat geruht
 alert-clearance-used-title = { $deed ->
         [ease] { $name }: { MM($take_mm) } mm abnehmen
@@ -96,16 +96,16 @@ alert-clearance-used-title = { $deed ->
     }
 alert-clearance-used-why = { $which ->
         [wide] { $when ->
-            [now] Sie ist { MM($now_mm) } mm breiter als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm
-           *[coming] Wo sie steht, wird sie bis zu { MM($moved_mm) } mm breiter als beim Einpassen, mehr als ihr Spiel ab { $at }
-        }, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm; { $fit ->
+            [now] Die Platte ist { MM($now_mm) } mm breiter als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm
+           *[coming] Wo die Platte steht, wird sie { MM($moved_mm) } mm breiter als beim Einpassen, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und hat kein Spiel mehr ab { $at }
+        }; { $fit ->
             [slot] die Langlöcher lassen ihr { MM($room_mm) } mm
            *[other] gelassen wurden ihr { MM($room_mm) } mm
         }.
        *[narrow] { $when ->
-            [now] Sie ist { MM($now_mm) } mm schmaler als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm
-           *[coming] Wo sie steht, schwindet sie um { MM($moved_mm) } mm seit dem Einpassen und verliert ihren Halt ab { $at }
-        }, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm; { $fit ->
+            [now] Die Platte ist { MM($now_mm) } mm schmaler als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm
+           *[coming] Wo die Platte steht, schwindet sie seit dem Einpassen um { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und verliert ihren Halt ab { $at }
+        }; { $fit ->
             [groove] eine Nut von üblicher Tiefe hält sie { MM($room_mm) } mm weit.
            *[other] die Langlöcher lassen ihr { MM($room_mm) } mm.
         }
@@ -121,19 +121,19 @@ alert-clearance-used-why = { $which ->
         [wrap] { " " }Folie hält ab, was noch kommt.
        *[other] { "" }
     }
-band-clearance-used-far = { $name } klemmt
+band-clearance-used-far = { $name }: klemmt
 band-clearance-used-far-short = Eine eingepasste Platte klemmt
 alert-lot-over-title = { $rule ->
-        [lot-checks] { $name } war zu schnell getrocknet
-        [lot-cup] { $name } war hohl geworden
-        [milled-open] { $name } hatte offen gelegen
+        [lot-checks] { $name }: war zu schnell getrocknet
+        [lot-cup] { $name }: war hohl geworden
+        [milled-open] { $name }: hatte offen gelegen
         [lots-unconfirmed] Wie Posten liegen, hatte niemand nachgesehen
         [wrap-sweating] Die Folie hatte geschwitzt: { $name }
         [away] Holz war einzupacken
         [panel-cures] { $name }: Leim war schlecht gehärtet
-        [panel-flat] { $name } hatte geruht
-        [lot-good] { $name } war hobelreif
-       *[clearance-used] { $name } hatte geklemmt
+        [panel-flat] { $name }: hatte geruht
+        [lot-good] { $name }: war hobelreif
+       *[clearance-used] { $name }: hatte geklemmt
     }
 not-watched-no-panel = nicht überwacht, weil keine Platte in der Werkstatt ist
 not-watched-no-lot = nicht überwacht, weil kein Posten in der Werkstatt ist oder noch keiner berechnet wurde

@@ -31,11 +31,11 @@ room-heat-morning = Mit der Luft, die durch Ritzen kommt und geht, sind es bis z
 room-heat-too-dry = Ohne Wasser hält keine Temperatur ab { TEMPERATURE($temperature_c) } die { FIGURE($hold_pct) } %: Diese Luft ist zu trocken. Ausgehobeltes Holz einpacken.
 room-heat-too-damp = Heizen allein bringt sie bis { TEMPERATURE($temperature_c) } nicht auf { FIGURE($hold_pct) } % herunter: Diese Luft ist zu feucht.
 room-heat-any-damp = So warm es auch wird, bis { TEMPERATURE($temperature_c) } hält diese Luft ohne Wasser { FIGURE($hold_pct) } %.
-room-heat-any-dry = So kühl es auch wird, bis { TEMPERATURE($temperature_c) } bleibt diese Luft unter { FIGURE($hold_pct) } %.
-room-caution-heat = Leim und Oberflächenmittel brauchen die Wärme aus dem Merkblatt des Herstellers, auch beim Aushärten. Heizgeräte bei Staub oder Lösemitteldampf: Brandgefahr. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften; Anschlüsse macht der Fachbetrieb.
+room-heat-any-dry = So kühl es auch wird, hinunter bis { TEMPERATURE($temperature_c) } bleibt diese Luft unter { FIGURE($hold_pct) } %.
+room-caution-heat = Leim und Oberflächenmittel brauchen die Wärme aus dem Merkblatt des Herstellers, auch beim Aushärten. Heizgeräte bei Staub oder Lösemitteldampf: Brandgefahr. Es gelten die Anleitung des Herstellers und die örtlichen Vorschriften; elektrische Anschlüsse macht der Fachbetrieb.
 
 room-water-no-volume = Keine Liter, solange das Raumvolumen nicht genannt ist: volume_m3 dieser Zone.
-room-water-no-outdoors = Keine Liter, solange draußen nichts misst: eine Zone mit outdoors = true und einen Fühler darin.
+room-water-no-outdoors = Keine Liter, solange draußen nichts misst: eine Zone mit outdoors = true, darin ein Fühler.
 room-water-no-leakiness = Keine Liter, solange niemand weiß, wie undicht der Raum ist: Seine Nächte sagen es noch nicht, und air_changes_per_h ist nicht genannt.
 room-water-none = In { GIVEN($hours_h) } h muss kein Wasser hinein oder heraus, um { GIVEN($volume_m3) } m³ auf { FIGURE($hold_pct) } % zu halten (bis { $until }){ $spread ->
     [some] , in einem von zehn Fällen bis zu { FIGURE($kg_high) } Liter
@@ -82,9 +82,9 @@ room-stock = Das Holz dort, { $lots ->
 }, nach dem Modell.
 room-stock-none = Dort liegt kein Holz, das das Modell führt.
 room-stock-not-modelled = { $lots ->
-    [one] Ein Posten, der dort liegt, ist
-   *[other] { $lots } Posten, die dort liegen, sind
-} nicht darin: Das Modell führt sie nicht.
+    [one] Ein Posten dort ist nicht darin: Das Modell führt ihn nicht.
+   *[other] { $lots } Posten dort sind nicht darin: Das Modell führt sie nicht.
+}
 
 room-leak = Nach den eigenen Nächten ersetzt Außenluft die Raumluft { NUMBER($per_h, maximumFractionDigits: 2) }-mal in der Stunde, in acht von zehn Fällen zwischen { NUMBER($low, maximumFractionDigits: 2) }- und { NUMBER($high, maximumFractionDigits: 2) }-mal: gelernt aus { $nights } Nächten.
 room-leak-skins = Wände und die Haut des Holzes halten { FIGURE($times) }-mal so viel Wasser wie die Luft und geben es zurück, wenn sie trocknet.
