@@ -78,6 +78,12 @@ band-damp-far = { $zone }: zu feucht
 band-damp-far-short = Ein Raum ist zu feucht
 band-damp-seen-title = { $zone }: immer noch zu feucht
 
+band-inside-title = { $zone }: wieder im Ziel
+band-inside-why = Die Luft dort zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorbei ist es, wenn sie einige Stunden deutlich innen geblieben ist.
+band-inside-far = { $zone }: wieder im Ziel
+band-inside-far-short = Ein Raum wieder im Ziel
+band-inside-seen-title = { $zone }: wieder im Ziel
+
 band-falling-title = { $zone }: Luft trocknet aus
 band-falling-why = Geht es so weiter, zieht die Luft dort Holz bis { $at } unter { $limit_pct } %. Ausgehobeltes Holz einpacken oder weniger heizen.
 band-falling-far = { $zone }: trocknet aus
@@ -162,6 +168,8 @@ alert-dry-title = { $zone }: zu trocken
 alert-dry-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; das Ziel beginnt bei { $limit_pct } %.
 alert-damp-title = { $zone }: zu feucht
 alert-damp-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; das Ziel endet bei { $limit_pct } %.
+alert-inside-title = { $zone }: wieder im Ziel
+alert-inside-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorbei ist es, wenn sie einige Stunden deutlich innen geblieben ist.
 alert-falling-title = { $zone }: fällt schnell
 alert-falling-why = In sechs Stunden von { NUMBER($from_pct, minimumFractionDigits: 1) } auf { NUMBER($to_pct, minimumFractionDigits: 1) } %; geht es so weiter, bis { $at } unter { $limit_pct } %.
 alert-outlook-dry-title = { $zone }: wird zu trocken

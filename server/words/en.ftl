@@ -77,6 +77,12 @@ band-damp-far = { $zone } is too damp
 band-damp-far-short = A room is too damp
 band-damp-seen-title = { THE($zone, at: "start") } is still too damp
 
+band-inside-title = { THE($zone, at: "start") } is back inside its aim
+band-inside-why = The air there draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the limit is { $limit_pct } %. It is over once it has stayed well inside for some hours.
+band-inside-far = { $zone } is back inside
+band-inside-far-short = A room is back inside
+band-inside-seen-title = { THE($zone, at: "start") } is back inside its aim
+
 band-falling-title = { THE($zone, at: "start") } is drying out
 band-falling-why = At this pace the air there draws wood below { $limit_pct } % by { $at }. Wrap stock that is milled, or bring the heating down.
 band-falling-far = { $zone } is drying out
@@ -161,6 +167,8 @@ alert-dry-title = { $zone }: too dry
 alert-dry-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim begins at { $limit_pct } %.
 alert-damp-title = { $zone }: too damp
 alert-damp-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the aim ends at { $limit_pct } %.
+alert-inside-title = { $zone }: back inside its aim
+alert-inside-why = The air draws wood to { NUMBER($emc_pct, minimumFractionDigits: 1) } %; the limit is { $limit_pct } %. It is over once it has stayed well inside for some hours.
 alert-falling-title = { $zone }: falling fast
 alert-falling-why = From { NUMBER($from_pct, minimumFractionDigits: 1) } to { NUMBER($to_pct, minimumFractionDigits: 1) } % in six hours; at this pace below { $limit_pct } % by { $at }.
 alert-outlook-dry-title = { $zone }: dry-out ahead

@@ -16,6 +16,8 @@ _ALERTS: dict[str, tuple[str, ...]] = {
     "alert-dry-why": EMC,
     "alert-damp-title": ("zone",),
     "alert-damp-why": EMC,
+    "alert-inside-title": ("zone",),
+    "alert-inside-why": EMC,
     "alert-falling-title": ("zone",),
     "alert-falling-why": ("from_pct", "to_pct", "limit_pct", "at"),
     "alert-outlook-dry-title": ("zone",),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from server.reading import Alert
 from server.reason import Reason
 from server.words.of_room import own_words, room_caution
@@ -28,7 +30,7 @@ def alert_title(telling: Telling, alert: Alert) -> Sentence:
     values: dict[str, Value] = {"zone": telling.name(zone_of(alert))}
     if stem(alert) == "silent" and "sensors" not in alert.values:
         values["sensor"] = telling.name(alert.subject)
-    return Sentence(f"alert-{how_silent(alert)}-title", values)
+    return Sentence(f"alert-{key_part(alert)}-title", values)
 
 
 def alert_why(telling: Telling, alert: Alert) -> Sentence:
@@ -46,7 +48,7 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
         return Sentence("alert-falling-why", {**fall, **crossing(telling, alert)})
     if stem(alert) == "silent":
         return silence(telling, alert, "alert")
-    return Sentence(f"alert-{stem(alert)}-why", past_limit(alert))
+    return Sentence(f"alert-{key_part(alert)}-why", past_limit(alert))
 
 
 def reason_words(telling: Telling, reason: Reason) -> Sentence:
@@ -113,9 +115,20 @@ def _limit(alert: Alert) -> dict[str, Value]:
     return {"limit_pct": limit(float(alert.values["limit_pct"]))} if "limit_pct" in alert.values else {}
 
 
-def how_silent(alert: Alert) -> str:
+def is_inside(alert: Alert) -> bool:
+    """Whether the alert of a limit stands and its air, by the figure that is shown, is back inside: it is not over
+    until that has lasted, and nobody is told meanwhile that it is too dry or too damp."""
+    if "past_limit_pct" not in alert.values or alert.state == "returned":
+        return False
+    emc_pct, limit_pct = float(alert.values.get("emc_pct", math.nan)), float(alert.values.get("limit_pct", math.nan))
+    return emc_pct < limit_pct if alert.lean == "damp" else emc_pct > limit_pct
+
+
+def key_part(alert: Alert) -> str:
     """The part of a key for a silent sensor: ``talking`` where something comes from it that is no air, ``all-silent``
-    where it is all of a zone's; else the rule's."""
+    where it is all of a zone's; for a limit's alert whose air is back ``inside``; else the rule's."""
+    if is_inside(alert):
+        return "inside"
     if stem(alert) == "silent" and "sensors" in alert.values:
         return "all-silent"
     return "talking" if stem(alert) == "silent" and "talking" in alert.values else stem(alert)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from server.reading import Aim, Alert
-from server.words.of_alert import crossing, how_silent, past_limit, silence, stem
+from server.words.of_alert import crossing, key_part, past_limit, silence, stem
 from server.words.of_room import LONGEST_FAR_NAME, own_words
 from server.words.sentence import Sentence, Value
 from server.words.telling import Telling, limit, zone_of
@@ -32,14 +32,14 @@ def alert_words(telling: Telling, alert: Alert) -> BandWords:
     if own := own_words(telling, alert):
         return BandWords(own.title, own.why, own.far)
     zone = telling.name(zone_of(alert))
-    title = Sentence(f"band-{how_silent(alert)}-title", {"zone": zone})
+    title = Sentence(f"band-{key_part(alert)}-title", {"zone": zone})
     if stem(alert) == "silent":
         why = silence(telling, alert, "band")
     elif stem(alert) == "falling":
         why = Sentence("band-falling-why", crossing(telling, alert))
     else:
-        why = Sentence(f"band-{stem(alert)}-why", past_limit(alert))
-    return BandWords(title, why, far(f"band-{how_silent(alert)}-far", zone))
+        why = Sentence(f"band-{key_part(alert)}-why", past_limit(alert))
+    return BandWords(title, why, far(f"band-{key_part(alert)}-far", zone))
 
 
 def seen_words(telling: Telling, alert: Alert, worse_pct: float) -> BandWords:
@@ -51,8 +51,8 @@ def seen_words(telling: Telling, alert: Alert, worse_pct: float) -> BandWords:
         return BandWords(own.title, why, own.far)
     if "past_limit_pct" in alert.values:
         why = Sentence("band-seen-why", {**at, "worse_pct": worse_pct})
-    title = Sentence(f"band-{how_silent(alert)}-seen-title", {"zone": zone})
-    return BandWords(title, why, far(f"band-{how_silent(alert)}-far", zone))
+    title = Sentence(f"band-{key_part(alert)}-seen-title", {"zone": zone})
+    return BandWords(title, why, far(f"band-{key_part(alert)}-far", zone))
 
 
 def shelved_words(telling: Telling, alert: Alert) -> BandWords:

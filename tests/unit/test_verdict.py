@@ -53,6 +53,25 @@ def test_drying_out_reads_as_the_contract_says() -> None:
     assert far == "Bench room is drying out"
 
 
+@pytest.mark.parametrize(
+    ("rule", "emc_pct", "title"),
+    [
+        ("dry-limit", 6.0, "The bench room is too dry"),
+        ("dry-limit", 6.1, "The bench room is back inside its aim"),
+        ("damp-limit", 10.0, "The bench room is too damp"),
+        ("damp-limit", 9.9, "The bench room is back inside its aim"),
+    ],
+)
+def test_air_that_is_back_while_its_alert_stands_is_not_called_dry_or_damp(
+    rule: str, emc_pct: float, title: str
+) -> None:
+    """It stands for six hours more, so that air on its limit is said once."""
+    one = alert(rule)
+    back = replace(one, values={**one.values, "emc_pct": emc_pct, "past_limit_pct": 0.0})
+    assert texts(verdict(TELLING, view(emc_pct), [back]))[0] == title
+    assert alert_title(TELLING, replace(back, state="returned")) == alert_title(TELLING, one)
+
+
 def test_worst_first_whatever_the_order_given() -> None:
     ranked = [alert("dry-limit"), alert("falling-fast"), alert("sensor-silent")]
     for given in (ranked, ranked[::-1]):

@@ -93,12 +93,20 @@ def alert(rule: str, zone: str = "bench-room", heard_ms: int | None = NOW_MS - 2
     return raised
 
 
+def back_inside(rule: str, zone: str = "bench-room") -> Alert:
+    """One of a limit that stands, its air half a per cent inside."""
+    one = alert(rule, zone)
+    emc_pct = float(one.values["limit_pct"]) + (0.5 if rule == "dry-limit" else -0.5)
+    return replace(one, values={**one.values, "emc_pct": emc_pct, "past_limit_pct": 0.0})
+
+
 RULES = ("dry-limit", "damp-limit", "falling-fast", "sensor-silent")
 
 
 def alerts(zone: str = "bench-room") -> Iterator[Alert]:
     for rule in RULES:
         yield alert(rule, zone)
+    yield back_inside("dry-limit", zone)
     yield alert("sensor-silent", zone, heard_ms=None)
     for silent in (alert("sensor-silent", zone), alert("sensor-silent", zone, heard_ms=None)):
         yield replace(silent, values={**silent.values, "talking": 1})
