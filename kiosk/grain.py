@@ -73,8 +73,16 @@ class GrainView:
         return self.cut in WOOD
 
 
-def grain_of(lot: dict[str, Any]) -> GrainView:
-    """From a lot's document, as ``/api/lots`` lists it. Figures that are missing or no numbers are not drawn."""
+def grain_of(lot: dict[str, Any]) -> GrainView | None:
+    """From a lot's document, as ``/api/lots`` lists it; None for one that nothing can be drawn of. Figures that are
+    missing or no numbers are not drawn."""
+    try:
+        return _grain_of(lot)
+    except (KeyError, TypeError, ValueError, AttributeError, ArithmeticError):  # the window goes on
+        return None
+
+
+def _grain_of(lot: dict[str, Any]) -> GrainView:
     moisture, cup, seen, panel = (lot.get(key) or {} for key in ("moisture", "cup", "end_grain", "panel"))
     thick = lot["thickness_mm"]
     pairs = zip(moisture.get("depth_mm") or (), moisture.get("profile_pct") or (), strict=False)

@@ -35,6 +35,13 @@ LOT: dict[str, Any] = {
 }  # fmt: skip
 
 
+def drawn(lot: dict[str, Any]) -> GrainView:
+    """The section of a document that has one."""
+    view = grain_of(lot)
+    assert view is not None
+    return view
+
+
 def points(view: GrainView, shape: Shape) -> list[tuple[float, float]]:
     """Every point of everything that is drawn, in its box."""
     own = [*grain_lines.rings(view, shape), *grain_lines.joint_lines(view, shape), grain_lines.outline(shape)]
@@ -166,28 +173,40 @@ def test_dashes_go_evenly_around() -> None:
 
 
 def test_a_lots_document_becomes_its_section() -> None:
-    view = grain_of(LOT)
+    view = drawn(LOT)
     assert view == GrainView(
         20, 200, "rift", ((0.05, 5.0), (0.5, 7.0), (0.95, 9.0)), 6.0, 10.0, 0.4, "wrapped", "bottom", 80.0
     )
     assert view.known
-    assert view == grain_of(LOT)
-    bare = grain_of({**LOT, "moisture": None, "cup": None, "end_grain": None})
+    assert view == drawn(LOT)
+    bare = drawn({**LOT, "moisture": None, "cup": None, "end_grain": None})
     assert (bare.known, bare.cup_mm, bare.bark) == (False, 0.0, "top")
-    assert not grain_of({**LOT, "aim_low_pct": None}).known
+    assert not drawn({**LOT, "aim_low_pct": None}).known
     boards = [{"pieces": 2, "share": 0.6}, {"pieces": 1, "share": 0.4}]
-    panel = grain_of({**LOT, "panel": {"boards": boards, "rings": "alternating"}})
+    panel = drawn({**LOT, "panel": {"boards": boards, "rings": "alternating"}})
     assert panel.joints == (0.3, 0.6)
     assert panel.alternating
     veneered = {"top": [{"thickness_mm": 2.0}, {"thickness_mm": None}], "bottom": None}
-    sheet = grain_of({**LOT, "sheet": "mdf", "construction": veneered})
+    sheet = drawn({**LOT, "sheet": "mdf", "construction": veneered})
     assert (sheet.cut, sheet.layers) == ("mdf", (0.1,))
 
 
 def test_figures_that_are_no_numbers_are_not_drawn() -> None:
     nan = math.nan
-    view = grain_of({**LOT, "cup": {"mm": nan}, "moisture": {"depth_mm": [1.0], "profile_pct": [nan]}})
+    view = drawn({**LOT, "cup": {"mm": nan}, "moisture": {"depth_mm": [1.0], "profile_pct": [nan]}})
     assert (view.cup_mm, view.known) == (0.0, False)
+
+
+@pytest.mark.parametrize(
+    "garbage",
+    [
+        {}, {**LOT, "thickness_mm": 0}, {**LOT, "thickness_mm": math.nan}, {**LOT, "width_mm": "wide"},
+        {**LOT, "moisture": [8.0]}, {**LOT, "moisture": {"depth_mm": [1.0], "profile_pct": [None]}},
+        {**LOT, "panel": {"boards": [{"pieces": 2}]}},
+    ],
+)  # fmt: skip
+def test_of_garbage_nothing_is_drawn_and_nothing_raised(garbage: dict[str, Any]) -> None:
+    assert grain_of(garbage) is None
 
 
 @pytest.mark.parametrize(
@@ -207,7 +226,7 @@ def test_what_cannot_be_drawn_is_refused(wrong: dict[str, Any], says: str) -> No
 def test_every_lot_the_server_lists_becomes_a_section() -> None:
     """The contract's list is what the server's own models take and give back."""
     lots: Any = document("lots")
-    found = {lot["id"]: grain_of(lot) for lot in lots}
+    found = {lot["id"]: drawn(lot) for lot in lots}
     assert {view.cut for view in found.values()} >= {"flat", "quarter", "plywood"}
     sapele = found["sapele-boards"]
     assert sapele.known
@@ -222,9 +241,9 @@ def test_a_pages_cups_are_all_drawn_alike() -> None:
     factor = common_factor(views, 346, 115)
     alone = [fit_grain(view, 346, 115).factor for view in views]
     assert alone[0] > alone[1] == factor
-    drawn = [fit_grain(view, 346, 115, most=factor) for view in views]
-    assert [shape.factor for shape in drawn] == [factor, factor, 0]
-    assert drawn[1].hollow / drawn[0].hollow == pytest.approx(10)
+    shapes = [fit_grain(view, 346, 115, most=factor) for view in views]
+    assert [shape.factor for shape in shapes] == [factor, factor, 0]
+    assert shapes[1].hollow / shapes[0].hollow == pytest.approx(10)
     assert common_factor([], 346, 115) == 0
 
 
