@@ -9,12 +9,10 @@ from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from server.advice.base import Held, NotToBeAsked
-from server.advice.glue_up.air_ahead import LOOKED_BINS
 from server.advice.glue_up.base import Board, GlueUp, GlueView, Refused, RoomAir
 from server.advice.glue_up.settling import settled
-from server.advice.kept import Kept
 from server.advice.view import Outlooks, Seeing
-from server.outlook import Forecast, forecast
+from server.outlook import Forecast
 from server.reading import Aim
 from server.shop.destinations import numbers_aim
 from server.shop.lot import SAME_THICKNESS_MM, Lot
@@ -30,13 +28,6 @@ LONGEST_WIDTH_MM = 3000.0
 _SLIVER_MM = 1.0
 """A strip narrower than this is left out: the last one, where the width ends within a board."""
 _LEAST_STRIPS = 2
-WARMTH_MS, LEAST_WARMTH_H = 60 * 86_400_000, 14 * 24
-"""Two months of a room's temperature tell its habits of heating, and a fortnight is the least. Common practice, no
-source."""
-WARMTH_H = LOOKED_BINS
-"""Four days in half hours until it may begin, and as many in the clamps."""
-PRIOR_WARMTH_K = 3.0
-_WARMTH: Kept[Forecast | None] = Kept(16)
 _BY_SHEET = Family("", "by its maker's sheet", MappingProxyType({
     name: Limit(None, None, "", None, None, "", "not stated", SHEET)
     for name in ("mc", "mc-apart", "lowest-temperature", "clamp", "cure", "rest", "shelf", "spread", "solids")
@@ -78,21 +69,11 @@ def _season(seeing: Seeing, zone: str) -> Season | None:
 
 
 def warmth_of(seeing: Seeing, zone: str) -> Forecast | None:
-    """A zone's temperature hour by hour from now on, as far as a clamp time is looked for; None where it was heard for
-    less than :data:`LEAST_WARMTH_H`, or not of late. Reads the record. Raises StoreError."""
-    rows = seeing.stockroom.history.rollups(
-        f"zone:{zone}/temperature_c", "hour", seeing.at_ms - WARMTH_MS, seeing.at_ms
-    )
-    if len(rows) < LEAST_WARMTH_H:
-        return None
+    """A zone's temperature hour by hour from now on. Reads the record. Raises StoreError."""
     latest_c = float(seeing.recent(zone).temperature_c[-1, 0])
     at = datetime.fromtimestamp(seeing.at_ms / 1000.0, ZoneInfo(seeing.telling.timezone)).utcoffset()
-    offset_h = at.total_seconds() / 3600.0 if at else 0.0
-    past = [row.start_ms for row in rows], [row.mean for row in rows]
-    given = (*past, seeing.at_ms, latest_c, offset_h)
-    return _WARMTH.of(given, lambda: forecast(
-        *given[:4], hours=WARMTH_H, utc_offset_h=offset_h, prior_half_width=PRIOR_WARMTH_K
-    ))  # fmt: skip
+    offset_h, seasons = at.total_seconds() / 3600.0 if at else 0.0, seeing.stockroom.seasons
+    return seasons.warmth(seeing.stockroom.history, zone, seeing.at_ms, latest_c, offset_h)
 
 
 def _held(seeing: Seeing, lots: Sequence[Lot], aim: Aim) -> list[Held]:
