@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import signal
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from kivy.base import EventLoop, runTouchApp, stopTouchApp
@@ -18,7 +19,9 @@ from kivy.core.window import Window
 
 from kiosk import fonts, theme
 from kiosk.client import Client, Command, Snapshot, Update
+from kiosk.desk import Desk
 from kiosk.document import DocumentError
+from kiosk.pages.catalog import FIRST
 from kiosk.viewmodel import SHELVE_HOURS, build
 from kiosk.widgets.text import FIGURES, FONT
 from kiosk.window import FAR_AFTER_S, KioskWindow
@@ -54,6 +57,7 @@ class Kiosk:
         far_after_s: float | None = FAR_AFTER_S,
     ) -> None:
         self.client, self.words, self.units = client, words, units
+        self.desk = Desk(client, words, FIRST, Clock.get_time, units)
         self.window = KioskWindow(words, dpi=dpi, far_after_s=far_after_s)
         self.frozen = False
         self.drawn_version: str | None = None
@@ -64,6 +68,7 @@ class Kiosk:
         self._applied_s = float("-inf")
         self._turn = Clock.create_trigger(self._take, 0)
         self.window.bind(on_zone=lambda _, zone: self.choose(zone), on_deed=lambda _, *deed: self.do(*deed))
+        self.window.bind(on_screen=lambda _, name: self.open_screen(name), on_touched=lambda _, name: self.touch(name))
         # From across the shop the number belongs to the sentence: a zone touched earlier no longer counts.
         self.window.bind(on_far=lambda _: self.choose(None))
 
@@ -81,14 +86,35 @@ class Kiosk:
         self._turn()
 
     def _take(self, _dt: float = 0.0) -> None:
-        if self.frozen:
-            return
         wait_s = self._applied_s + APART_S - Clock.get_time()
         if wait_s > 0:
             Clock.schedule_once(self._take_later, wait_s)
             return
         self._applied_s = Clock.get_time()
-        self._update = self.client.latest()
+        self._look()
+        self.redraw()
+
+    def _look(self) -> None:
+        newest = self.client.latest()
+        if self.frozen:  # all pictures are of one snapshot; what a page asks for still comes
+            newest = replace(newest, snapshot=self._update.snapshot, link=self._update.link)
+        self._update = newest
+        try:
+            self.desk.take(self._update)
+        except UNSHOWABLE as problem:
+            log.warning("an answer was not taken: %s: %s", type(problem).__name__, problem)
+
+    def open_screen(self, name: str) -> None:
+        """A screen was chosen."""
+        self.desk.open_screen(name)
+        self.redraw()
+
+    def touch(self, name: str) -> None:
+        """Something on a page was touched."""
+        try:
+            self.desk.touched(name)
+        except UNSHOWABLE as problem:  # whatever an answer lacked, the wall stays
+            log.warning("a touch did nothing: %s: %s", type(problem).__name__, problem)
         self.redraw()
 
     def _take_later(self, _dt: float) -> None:
@@ -103,7 +129,7 @@ class Kiosk:
             wall = build(
                 self._update, self.words, units=self.units, chosen=self._chosen, restarted_ms=self._restarted_ms
             )
-            self.window.show(wall, self._update.outcome)
+            self.window.show(wall, self._update.outcome, self.desk.view())
         except UNSHOWABLE as problem:  # the last wall stays: a bad answer must not take the window away
             log.warning("a snapshot was not shown: %s: %s", type(problem).__name__, problem)
 
@@ -123,7 +149,8 @@ class Kiosk:
         self._fit()
         Window.bind(on_resize=lambda *_: self._fit(), on_flip=lambda *_: self._flipped())
         Window.bind(on_key_down=lambda _w, key, _code, text, _mods: self.window.on_key(key, text or ""))
-        self._update = self.client.latest()
+        self.desk.screen = self.window.screen_name
+        self._look()
         self.redraw()
 
     def _fit(self) -> None:

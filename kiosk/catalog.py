@@ -1,4 +1,5 @@
-"""The screens, in the order of the bar at the bottom. A new screen is one file beside the others and one line here."""
+"""The screens, in the order of the bar at the bottom. All but Shop are made of pages, whose first ones stand in
+:mod:`kiosk.pages.catalog`."""
 
 from __future__ import annotations
 
@@ -10,17 +11,17 @@ class Screen:
     """``key`` opens it from the keyboard; ``in_bar`` says whether the bar at the bottom shows it."""
 
     name: str
-    module: str
-    widget: str
     key: str
+    module: str = "kiosk.screens.paged"
+    widget: str = "PagedScreen"
     in_bar: bool = True
 
 
 SCREENS: tuple[Screen, ...] = (
-    Screen("shop", "kiosk.screens.shop", "ShopScreen", "1"),
-    Screen("rack", "kiosk.screens.rack", "RackScreen", "2"),
-    Screen("glue_up", "kiosk.screens.glue_up", "GlueUpScreen", "3"),
-    Screen("seasons", "kiosk.screens.seasons", "SeasonsScreen", "4"),
-    Screen("bench_book", "kiosk.screens.bench_book", "BenchBookScreen", "5"),
-    Screen("setup", "kiosk.screens.setup", "SetupScreen", "0", in_bar=False),  # opened by touching the clock
+    Screen("shop", "1", "kiosk.screens.shop", "ShopScreen"),
+    Screen("rack", "2"),
+    Screen("glue_up", "3"),
+    Screen("seasons", "4"),
+    Screen("bench_book", "5"),
+    Screen("setup", "0", in_bar=False),  # opened by touching the clock
 )

@@ -15,6 +15,7 @@ from kiosk.client import Snapshot
 log = logging.getLogger(__name__)
 
 APART_S = 10.0
+FETCH_LOOK_S = 0.1
 
 
 def save(folder: Path, name: str) -> Path:
@@ -73,6 +74,7 @@ class SnapshotRun:
         self._names: list[str] = []
         self._left_s = within_s
         self._flips = 0
+        self._fetched = False
         self._event = Clock.schedule_interval(self._wait, 0.05)
         Window.bind(on_flip=self._flipped)
 
@@ -126,6 +128,15 @@ class SnapshotRun:
             Clock.schedule_once(lambda _: self._save())
 
     def _save(self) -> None:
+        if self.kiosk.desk.waiting and self._left_s > 0:  # its page is still being fetched
+            self._left_s -= FETCH_LOOK_S
+            Clock.schedule_once(lambda _: self._save(), FETCH_LOOK_S)
+            return
+        if self._fetched is False and self.kiosk.window.page is not None:
+            self._fetched, self._flips = True, 2
+            Window.canvas.ask_update()
+            return
+        self._fetched = False
         try:
             save(self.folder, self._names.pop(0))
         except OSError as problem:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib import import_module
 from typing import Any
 
@@ -10,8 +11,10 @@ from kivy.graphics import Color, Rectangle
 from kivy.uix.widget import Widget
 
 from kiosk import theme
+from kiosk.blocks import PageView
 from kiosk.catalog import SCREENS
 from kiosk.client import Outcome
+from kiosk.screens.paged import PagedScreen
 from kiosk.views import LookItem, Wall
 from kiosk.widgets.band import Band
 from kiosk.widgets.far_view import FarView
@@ -48,10 +51,13 @@ class KioskWindow(Widget):
         self.register_event_type("on_zone")
         self.register_event_type("on_deed")
         self.register_event_type("on_far")
+        self.register_event_type("on_screen")
+        self.register_event_type("on_touched")
         super().__init__(size_hint=(None, None))
         self.words, self.dpi = words, dpi
         self.wall: Wall | None = None
         self.screen_name = ""
+        self.page: PageView | None = None
         self.open_item_id = ""
         self._outcome: Outcome | None = None
         self.band, self.sheet, self.far, self.veil = Band(), Sheet(), FarView(), Veil()
@@ -72,12 +78,21 @@ class KioskWindow(Widget):
         self.band.clock.bind(on_tap=lambda _: self.open_screen("setup"))
         self.screens["shop"].bind(on_zone=lambda _, zone: self.dispatch("on_zone", zone))
         self.screens["shop"].bind(on_open=lambda _, item: self.open_item(item))
+        for screen in self.screens.values():
+            if isinstance(screen, PagedScreen):
+                screen.bind(on_touched=lambda _, name: self.dispatch("on_touched", name))
         self.sheet.bind(on_deed=lambda _, alert, deed: self.dispatch("on_deed", alert, deed))
         self.sheet.bind(on_close=lambda _: self.close_item())
         follow(self, self.arrange)
 
     def on_zone(self, zone: str) -> None:
         """For those who bind."""
+
+    def on_screen(self, name: str) -> None:
+        """A screen is open; also where it was before and was chosen again."""
+
+    def on_touched(self, name: str) -> None:
+        """Something on a page."""
 
     def on_far(self) -> None:
         """The far view has come."""
@@ -92,14 +107,15 @@ class KioskWindow(Widget):
             return "far"
         return "alert" if self.sheet.parent else self.screen_name
 
-    def show(self, wall: Wall, outcome: Outcome | None = None) -> None:
-        """Bring everything up to ``wall``; whatever does not differ is not drawn again."""
-        if (wall, outcome) == (self.wall, self._outcome):
+    def show(self, wall: Wall, outcome: Outcome | None = None, page: PageView | None = None) -> None:
+        """Bring everything up to ``wall`` and the open screen's ``page``; whatever does not differ is not drawn
+        again."""
+        if (wall, outcome, page) == (self.wall, self._outcome, self.page):
             return
-        self.wall, self._outcome = wall, outcome
-        self.band.show(wall)
+        self.wall, self._outcome, self.page = wall, outcome, page
+        self.band.show(wall if page is None or page.band is None else replace(wall, band=page.band))
         self.away.text = wall.away_since
-        self.screens[self.screen_name].show(wall)
+        self.screens[self.screen_name].show(wall, page)
         self.far.show(wall)
         self._veil(bool(wall.away_since))
         if self.sheet.parent:
@@ -118,15 +134,18 @@ class KioskWindow(Widget):
         """Show that screen; the others stay built, out of the picture."""
         self.close_item()
         if name == self.screen_name:
+            self.dispatch("on_screen", name)
             return
         if self.screen_name:
             self.remove_widget(self.screens[self.screen_name])
         self.screen_name = name
         self.add_widget(self.screens[name], index=len(self.children))
         self.navigation.show(name)
+        self.page = None
         if self.wall is not None:
-            self.screens[name].show(self.wall)
+            self.screens[name].show(self.wall, None)
         self.arrange()
+        self.dispatch("on_screen", name)
 
     def open_item(self, item: str) -> None:
         self.open_item_id = item

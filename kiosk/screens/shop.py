@@ -8,6 +8,7 @@ from typing import Any
 from kivy.lang import Builder
 from kivy.uix.floatlayout import FloatLayout
 
+from kiosk.blocks import PageView
 from kiosk.views import Wall
 from kiosk.widgets import air_panel, chart, figure, look_list, page, zone_row  # noqa: F401 - the layout names their classes
 from kiosk.words import Words
@@ -32,7 +33,7 @@ class ShopScreen(FloatLayout):
     def on_open(self, item: str) -> None:
         """For those who bind."""
 
-    def show(self, wall: Wall) -> None:
+    def show(self, wall: Wall, _page: PageView | None = None) -> None:
         ids = self.ids
         empty = wall.empty is not None or wall.air is None
         ids.page.opacity, ids.body.opacity = (1, 0) if empty else (0, 1)

@@ -24,6 +24,22 @@ def document(name: str = "snapshot") -> Snapshot:
     return copy.deepcopy(json.loads((CONTRACT / f"{name}.json").read_text()))
 
 
+def answer(name: str) -> Any:
+    """What the demo's server answered once (``tests/kiosk/documents``)."""
+    return json.loads((Path(__file__).parent / "documents" / f"{name}.json").read_text())
+
+
+def shop() -> FakeClient:
+    """A client of a shop with seven lots, one of them open."""
+    client = FakeClient()
+    lot = "/api/lots/sapele-boards"
+    client.holds = {
+        "/api/lots": answer("lots"), lot: answer("lot"), f"{lot}/advice": answer("advice"),
+        "/api/species": answer("species"), "/api/destinations": answer("destinations"),
+    }  # fmt: skip
+    return client
+
+
 class FakeClient:
     """The seam without a wire: ``offer``, ``lose`` and ``refuse`` play the server's part. ``holds`` is what stands
     behind each path: a document, a :class:`Refused`, or None for an answer that does not come."""

@@ -1,0 +1,1 @@
+"""The pages of the screens, without Kivy: from what is known to blocks, and from a touch to what happens."""

@@ -1,0 +1,17 @@
+"""The first page of every screen that is made of pages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kiosk.pages.base import Page
+from kiosk.pages.later import LaterPage
+from kiosk.pages.rack import RackPage
+
+FIRST: Mapping[str, Page] = {
+    "rack": RackPage(),
+    "glue_up": LaterPage("glue_up"),
+    "seasons": LaterPage("seasons"),
+    "bench_book": LaterPage("bench_book"),
+    "setup": LaterPage("setup"),
+}
