@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kiosk.grain import GrainView
 from kiosk.views import BandView, ChartView, FigureView
+from kiosk.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,23 +137,25 @@ class CardView:
     verdict: str
     left: str
     right: str
-    grain: object = None
+    grain: GrainView | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Cards:
-    """Cards in a grid over all the room there is, in pages; ``page`` says "{page} of {pages}"."""
+    """Cards in a grid over all the room there is, in pages. ``words`` are the key's of their end grains, and those that
+    say by which factor a page draws its cups."""
 
     key: str
     cards: tuple[CardView, ...]
+    words: Words | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """Something drawn over the room that is left: a :class:`kiosk.views.ChartView`, or an end grain."""
+    """Something drawn: over the room that is left, or ``high`` body sizes high."""
 
-    view: ChartView | object
-    share: float = 1.0
+    view: ChartView | GrainView
+    high: float = 0.0
 
 
 Block = Heading | Line | Caution | Facts | Table | Questions | Choices | Pad | Keyboard | Cards | Picture

@@ -17,12 +17,14 @@ from kiosk.blocks import (
     Heading,
     Line,
     PageView,
+    Picture,
     QuestionRow,
     Questions,
     Table,
     TableRow,
 )
 from kiosk.client import Ask
+from kiosk.grain import GrainView, grain_of
 from kiosk.pages.base import Back, Open, Seen, Stay, Step
 from kiosk.pages.forms import DEEDS, FORMS, begun, tell_deed
 from kiosk.views import BandView, FigureView
@@ -138,7 +140,8 @@ def columns_of(seen: Seen, line: dict[str, Any]) -> tuple[Column, ...]:
 
 def _known(seen: Seen, lot: dict[str, Any]) -> tuple[Block, ...]:
     words, held = seen.words, lot.get("moisture")
-    blocks: list[Block] = []
+    section = section_of(lot)
+    blocks: list[Block] = [] if section is None else [Picture(section, high=4.6)]
     if held is not None:
         blocks.append(
             Facts(tuple(FigureView(_held(held[part]), words(f"part-{part}")) for part in ("mean", "shell", "core")))
@@ -188,6 +191,14 @@ def _band(seen: Seen, lot: dict[str, Any], advice: dict[str, Any] | None) -> Ban
 
 def _held(held: dict[str, float]) -> str:
     return f"{figures.number(held['pct'], 1)} % {figures.spread(held['low_pct'], held['high_pct'])}"
+
+
+def section_of(lot: dict[str, Any]) -> GrainView | None:
+    """Its end grain; None of a document that makes no sense, which is shown without."""
+    try:
+        return grain_of(lot)
+    except (ValueError, LookupError, TypeError):
+        return None
 
 
 def size_text(seen: Seen, lot: dict[str, Any]) -> str:

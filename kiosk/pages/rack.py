@@ -10,7 +10,7 @@ from kiosk.blocks import Button, Cards, CardView, Choices, Column, Heading, Line
 from kiosk.client import Ask
 from kiosk.pages.base import Open, Seen, Stay, Step
 from kiosk.pages.forms import RECEIVE, begun
-from kiosk.pages.lot import LotPage, moisture_line, size_text
+from kiosk.pages.lot import LotPage, moisture_line, section_of, size_text
 from kiosk.viewmodel import SEVERITY
 from kiosk.views import BandView
 
@@ -48,7 +48,7 @@ class RackPage:
         if not some:
             text = words("rack-none-such") if lots else words("rack-empty")
             return PageView((Column((Line(text),)),), deeds=tuple(deeds))
-        cards = Cards(f"{self.zone}/{self.word}", tuple(card_of(seen, lot) for lot in some))
+        cards = Cards(f"{self.zone}/{self.word}", tuple(card_of(seen, lot) for lot in some), words)
         return PageView((Column((cards,), bare=True),), tuple(deeds), band=_band(seen, some[0]))
 
     def touched(self, seen: Seen, name: str) -> Step | None:
@@ -118,6 +118,7 @@ def card_of(seen: Seen, lot: dict[str, Any]) -> CardView:
         verdict=str(verdict["title"]["text"]) if verdict else seen.words("being-worked-out"),
         left=", ".join(where),
         right=moisture_line(seen, lot),
+        grain=section_of(lot),
     )
 
 

@@ -98,22 +98,17 @@ class ColumnWidget(Ground, Widget):
         room = self.height - (0 if self.column.bare else m.pad * 0.9) - gap * (len(self._used) - 1)
         fixed = {w: w.wanted(width) for w in self._used if not w.GROWS}
         growing = [w for w in self._used if w.GROWS]
-        shares = sum(self._share(w) for w in growing)
         left = room - sum(fixed.values())
         shrink = min(1.0, room / sum(fixed.values())) if fixed and not growing and sum(fixed.values()) > room else 1.0
         if growing and left < room * 0.35:  # what is touched keeps a third of the room
             shrink, left = max(0.2, room * 0.65 / max(1.0, sum(fixed.values()))), room * 0.35
         y = self.top - (0 if self.column.bare else m.pad * 0.45)
         for widget in self._used:
-            high = left * self._share(widget) / shares if widget.GROWS else fixed[widget] * shrink
+            high = left / len(growing) if widget.GROWS else fixed[widget] * shrink
             y -= high
             widget.size, widget.pos = (width, max(1, high)), (self.x + pad, y)
             widget.arrange()
             y -= gap
-
-    @staticmethod
-    def _share(widget: BlockWidget) -> float:
-        return float(getattr(widget, "share", 1.0)) if widget.GROWS else 0.0
 
 
 class DeedRow(ButtonPool):

@@ -8,9 +8,13 @@ from kivy.graphics import Color, Rectangle
 
 from kiosk import theme
 from kiosk.blocks import Cards, CardView
+from kiosk.grain import FACTORS, GrainView, common_factor, common_scale
+from kiosk.grain_words import key_view
 from kiosk.widgets.blocks import BlockWidget
 from kiosk.widgets.card import Ground
+from kiosk.widgets.end_grain import EndGrain
 from kiosk.widgets.follow import follow
+from kiosk.widgets.grain_parts import GrainKey
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.pager import Pager, page_of
 from kiosk.widgets.text import Text, measured
@@ -29,11 +33,11 @@ class LotCard(Ground, Touchable):
         with self.canvas:
             self._edge_colour = Color(*theme.AMBER[:3], 0)
             self._edge = Rectangle()
-        self.vial = Vial()
+        self.vial, self.grain = Vial(), EndGrain()
         self.title, self.tag = Text(bold=True, name=True), Text(ink=theme.QUIET, across="right")
         self.verdict = Text(bold=True)
         self.left_text, self.right_text = Text(ink=theme.QUIET), Text(ink=theme.QUIET, across="right")
-        for part in (self.vial, self.title, self.tag, self.verdict, self.left_text, self.right_text):
+        for part in (self.grain, self.vial, self.title, self.tag, self.verdict, self.left_text, self.right_text):
             self.add_widget(part)
         follow(self, self.arrange, "pressed")
 
@@ -61,6 +65,10 @@ class LotCard(Ground, Touchable):
         self.title.pos, self.title.size = (left, top - head), (max(1, width - tag - m.small * 0.5), head)
         self.tag.pos, self.tag.size = (left + width - tag, top - head), (tag, head)
         self._foot(view, left, width)
+        self.grain.ground = self.ground
+        x, y, wide, high = self.picture_box
+        self.grain.pos, self.grain.size = (x, y), (wide, high)
+        self.grain.show(view.grain)
 
     def _foot(self, view: CardView, left: float, width: float) -> None:
         m, line = METRICS, METRICS.small * 1.4
@@ -102,6 +110,8 @@ class CardsBlock(BlockWidget):
             card.bind(on_tap=lambda card: card.view and self.dispatch("on_touched", card.view.name))
             self.add_widget(card)
         self.pager.bind(on_tap=lambda _: self._turn())
+        self.key = GrainKey()
+        self.add_widget(self.key)
         self.add_widget(self.pager)
         self.block, self.page = Cards("", ()), 0
 
@@ -124,10 +134,9 @@ class CardsBlock(BlockWidget):
         least = m.body * 2.9 + m.small * 1.4 + m.pad * 0.8 + m.body * 1.9
         rows = max(1, min(MOST // columns, int((self.height + gap) // (least + gap))))
         room = columns * rows
-        foot = m.target * 0.72 + gap if len(cards) > room else 0
-        if foot:
-            rows = max(1, min(MOST // columns, int((self.height - foot + gap) // (least + gap))))
-            room = columns * rows
+        foot = (m.target if len(cards) > room else m.small * 1.6) + gap * 0.6
+        rows = max(1, min(MOST // columns, int((self.height - foot + gap) // (least + gap))))
+        room = columns * rows
         seen, self.page, pages = page_of(cards, self.page, room, room)
         wide = (self.width - gap * (columns - 1)) / columns
         high = (self.height - foot - gap * (rows - 1)) / rows
@@ -136,6 +145,20 @@ class CardsBlock(BlockWidget):
             card.size = (round(wide), round(high))
             card.pos = (round(self.x + column * (wide + gap)), round(self.top - (row + 1) * high - row * gap))
             card.show(seen[i] if i < len(seen) else None)
+        self._one_factor([card.grain for card in seen if card.grain is not None])
         self.pager.opacity, self.pager.disabled = (1, False) if pages > 1 else (0, True)
         self.pager.text = f"{self.page + 1} / {pages}" if pages > 1 else ""
-        self.pager.pos, self.pager.size = (self.right - wide * 0.5, self.y), (wide * 0.5, max(1, foot - gap))
+        turn = max(m.target * 1.6, wide * 0.5) if pages > 1 else 1
+        line = max(1.0, foot - gap * 0.6)
+        self.pager.pos, self.pager.size = (self.right - turn, self.y), (turn, line if pages > 1 else 1)
+        self.key.pos, self.key.size = self.pos, (self.width - turn - gap, line)
+
+    def _one_factor(self, views: list[GrainView]) -> None:
+        """All cups of a page are drawn by one factor, which the key says: cards beside each other compare."""
+        _, _, wide, high = self.cards[0].picture_box
+        scale = common_scale(views, wide, high)
+        factor = common_factor(views, wide, high, scale)
+        for card in self.cards:
+            card.grain.px_per_mm, card.grain.most = scale, factor or FACTORS[0]
+        if self.block.words is not None:
+            self.key.show(key_view(self.block.words, factor))

@@ -5,27 +5,28 @@ from __future__ import annotations
 from typing import Any
 
 from kiosk.blocks import Picture
+from kiosk.grain import GrainView
 from kiosk.views import ChartView
 from kiosk.widgets.blocks import BlockWidget
 from kiosk.widgets.chart import Chart
+from kiosk.widgets.end_grain import EndGrain
+from kiosk.widgets.metrics import METRICS
 
-DRAWN: dict[type[Any], type[Any]] = {ChartView: Chart}
+DRAWN: dict[type[Any], type[Any]] = {ChartView: Chart, GrainView: EndGrain}
 """Which widget draws which view; each has ``show``."""
 
 
 class PictureBlock(BlockWidget):
-    """Fills the room it is given."""
-
-    GROWS = True
+    """Fills the room it is given, or stands as high as its block says."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.share = 1.0
+        self.high = 0.0
         self._made: dict[type[Any], Any] = {}
         self._shown: Any = None
 
     def show(self, block: Picture) -> None:
-        self.share = block.share
+        self.high, self.GROWS = block.high, not block.high
         kind = type(block.view)
         widget = self._made.get(kind) or DRAWN[kind]()
         self._made[kind] = widget
@@ -35,6 +36,9 @@ class PictureBlock(BlockWidget):
             self._shown = widget
         widget.show(block.view)
         self.arrange()
+
+    def wanted(self, width: float) -> float:
+        return min(self.high * METRICS.body, width)
 
     def arrange(self) -> None:
         if self._shown is not None:
