@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from server.alerts.book import AlertBook, UnknownAlert, WrongState
-from server.alerts.shelving import Deed, acknowledge, shelve, unshelve
+from server.alerts.shelving import Deed, acknowledge, shelve, told_now, unshelve
 from server.clock import Instant
 from server.reading import Alert, AlertState, JournalEntry
 from server.stores.port import OtherCommand, Reply
@@ -47,8 +47,15 @@ def answered_before(command: AlertCommand, earlier: Reply, version: str) -> Comm
     return done
 
 
-def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:
-    """The book after it, and the alert as it then stands. Raises AlertError (unknown, wrong state, no such time)."""
+def carried_out(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert, list[Alert]]:
+    """The book after it, the alert as it then stands, and the alerts that changed: also what came and went while nobody
+    was there, for now somebody is. Raises AlertError (unknown, wrong state, no such time)."""
+    after, alert = _done(book, command, now)
+    told_book, told = told_now(after, now.wall_ms)
+    return told_book, alert, told if after is book else [alert, *told]
+
+
+def _done(book: AlertBook, command: AlertCommand, now: Instant) -> tuple[AlertBook, Alert]:
     match command.deed:
         case "acknowledge":
             return acknowledge(book, command.alert, now.wall_ms)

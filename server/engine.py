@@ -203,13 +203,13 @@ class Engine:
                 return answered_before(command, earlier, self.board.version)
             await self.alert_keeper.settle(self.store)
             try:
-                book, alert = carried_out(self.book, command, now)
+                book, alert, changed = carried_out(self.book, command, now)
             except UnknownAlert:
                 kept = await asyncio.to_thread(self.history.alert, command.alert)
-                book, alert = self.book, over_already(command, kept)
+                book, alert, changed = self.book, over_already(command, kept), list[Alert]()
             done = CommandDone(done=True, repeated=False, alert=alert.id, state=alert.state, version=self.board.version)
-            done.already = book is self.book
-            changed, said = ([], []) if done.already else ([alert], [entry_of(command, alert, now)])
+            done.already = alert not in changed
+            said = [] if done.already else [entry_of(command, alert, now)]
             earlier = await self.store.put_alerts(changed, (command.command_id, done.model_dump()), said)
             if earlier is not None:
                 return answered_before(command, earlier, self.board.version)

@@ -15,6 +15,7 @@ from server.reason import Reason
 ZONE_QUANTITIES = ("temperature_c", "vapour_pressure_pa", "humidity_pct", "emc_pct")
 Word = Literal["ready", "wait", "look", "act"]
 Lean = Literal["dry", "damp", "none"]
+OVER_MS = "returned_ms"  # among the values of an alert: when its condition went, a label
 Asks = Literal["now", "round", "nothing"]
 """Of a person: to do or look in time (only this rings), to look at the next closing round, or nothing: news."""
 
@@ -51,19 +52,10 @@ class Flag(IntFlag):
     UNCORRECTED = 262144
 
 
-INFORMATIVE = (
-    Flag.SATURATED
-    | Flag.TIME
-    | Flag.CLOCK_UNSET
-    | Flag.WITNESSES_APART
-    | Flag.OUTSIDE_FIT
-    | Flag.CORRECTED
-    | Flag.RELABELLED
-    | Flag.IMPORTED
-)
+INFORMATIVE = Flag.SATURATED | Flag.TIME | Flag.CLOCK_UNSET | Flag.WITNESSES_APART | Flag.OUTSIDE_FIT | Flag.CORRECTED
+INFORMATIVE |= Flag.RELABELLED | Flag.IMPORTED
 """Flags that a good reading may carry; any other keeps it from moving anything."""
-SPOILING = int(~INFORMATIVE)
-"""The others, as a plain number: arithmetic on enum members is slow where it is done for every reading."""
+SPOILING = int(~INFORMATIVE)  # the others, as a plain number: arithmetic on enum members is slow for every reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,9 +251,8 @@ class Made:
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What one rule says about one subject this turn: whether its raise or clear condition holds, and the figures.
-
-    ``unknown`` says that nothing is known of it this turn, as in a silence of its sensors: that is neither a break in
-    what has begun to hold nor the end of it."""
+    ``unknown``: nothing is known of it this turn, as in a silence of its sensors, which neither breaks nor ends a wait.
+    ``told_after``: what comes and goes while nobody is there is told afterwards. ``urgent``: it waits for no hours."""
 
     rule: str
     subject: str
@@ -276,6 +267,8 @@ class Finding:
     unknown: bool = False
     stays: Word | None = None  # an alert of this word keeps it, though it was not raised with it: for words on a limit
     suppressed_by: Reason | None = None
+    told_after: bool = False
+    urgent: bool = False
 
 
 AlertState = Literal["normal", "unacknowledged", "acknowledged", "returned", "shelved", "suppressed"]
@@ -298,3 +291,9 @@ class Alert:
     values: dict[str, float | int | str]
     suppressed_by: Reason | None = None
     asks: Asks = "now"
+    urgent: bool = False
+
+    @property
+    def over_unseen(self) -> bool:
+        """It came and went while it was kept back, and waits to be told: it is still suppressed."""
+        return self.state == "suppressed" and OVER_MS in self.values

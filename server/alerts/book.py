@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Self
 
-from server.reading import Alert, Finding
+from server.reading import Alert, AlertState, Finding
 from server.reason import Reason
 
 Key = tuple[str, str]
@@ -17,6 +17,28 @@ BRIDGED_S = 6 * 3600.0
 """A silence of up to so long does not break a wait: what holds before and after it counts as having held meanwhile. A
 radio that is heard now and then would else keep a warning back for ever. Of a longer one nobody knows. Common practice,
 no source."""
+
+
+WHILE_AWAY = "while_away"
+"""Among the values of an alert that came and went while nobody was there."""
+
+
+def to_state(
+    alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None, why: Reason | None = None
+) -> Alert:
+    """The alert in another state from now on, suppressed for the reason ``why``. What was on the wall then counts as
+    said."""
+    values = dict(alert.values)
+    if "past_limit_pct" in values:
+        values["said_past_pct"] = values["past_limit_pct"]
+    return replace(
+        alert, state=state, changed_ms=now_ms, shelved_until_ms=shelved_until_ms, values=values, suppressed_by=why
+    )
+
+
+def told_after(alert: Alert, now_ms: int) -> Alert:
+    """One that came and went while nobody was there, told now that somebody is: it asks for a look at the round."""
+    return to_state(replace(alert, asks="round", values={**alert.values, WHILE_AWAY: 1}), "returned", now_ms)
 
 
 class AlertError(Exception):
@@ -91,7 +113,8 @@ class AlertBook:
         for alert in sorted(alerts, key=lambda a: a.changed_ms):
             watches.pop((alert.rule, alert.subject), None)
             if alert.state != "normal":
-                watches[alert.rule, alert.subject] = Watch(alert, active=_ACTIVE_IN.get(alert.state))
+                active = False if alert.over_unseen else _ACTIVE_IN.get(alert.state)
+                watches[alert.rule, alert.subject] = Watch(alert, active=active)
         return cls({k: replace(watches.get(k, Watch()), raises=raised.get(k, ())) for k in {**watches, **raised}})
 
     @property

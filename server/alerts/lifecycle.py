@@ -5,9 +5,10 @@ normal -> unacknowledged on raise; unacknowledged -> acknowledged by a person, -
 acknowledged -> normal when it clears; returned -> normal when acknowledged, -> unacknowledged when it is raised again;
 any that stands -> shelved by a person, and back when the shelf ends; any that stands -> suppressed by design while its
 rule gives a reason, raised meanwhile without a word, and -> unacknowledged when the reason goes, or -> normal when the
-condition does. A shelf lasts its time, whatever is suppressed meanwhile. Ours on top: a condition that got markedly
-worse, or asks for a look now and did not, is said again (acknowledged -> unacknowledged), and an alert whose subject is
-no longer watched goes to normal, as does news that asks for nothing once it is old: nobody is asked to put it away.
+condition does. Where the reason is that nobody is there, it waits to be told: -> returned once somebody is. A shelf
+lasts its time, whatever is suppressed meanwhile. Ours on top: a condition that got markedly worse, or asks for a look
+now and did not, is said again (acknowledged -> unacknowledged), and an alert whose subject is no longer watched goes to
+normal, as does news that asks for nothing once it is old: nobody is asked to put it away.
 
 Durations are measured on the monotonic clock; wall times are labels only.
 """
@@ -19,9 +20,8 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid4
 
-from server.alerts.book import BRIDGED_S, RAISES_KEPT_S, AlertBook, Key, Watch
-from server.reading import Alert, AlertState, Asks, Finding
-from server.reason import Reason
+from server.alerts.book import BRIDGED_S, RAISES_KEPT_S, AlertBook, Key, Watch, to_state, told_after
+from server.reading import OVER_MS, Alert, Asks, Finding
 
 WORSE_BY_PCT = 0.5
 """How much further past its limit, in % EMC, is worth saying again."""
@@ -110,32 +110,19 @@ def catch_up(book: AlertBook, findings: Iterable[Finding], mono_s: float) -> Ale
     return AlertBook(watches)
 
 
-def to_state(
-    alert: Alert, state: AlertState, now_ms: int, shelved_until_ms: int | None = None, why: Reason | None = None
-) -> Alert:
-    """The alert in another state from now on, suppressed for the reason ``why``. What was on the wall then counts as
-    said."""
-    values = dict(alert.values)
-    if "past_limit_pct" in values:
-        values["said_past_pct"] = values["past_limit_pct"]
-    return replace(
-        alert, state=state, changed_ms=now_ms, shelved_until_ms=shelved_until_ms, values=values, suppressed_by=why
-    )
-
-
 def how_long(watch: Watch, now_ms: int, mono_s: float) -> Alert:
     """The watch's alert, telling how long its condition stood (``stood_s``) and when that went (``returned_ms``, a
-    label). One that returned before has told so already. Raises ValueError where there is none."""
+    label). One that is over already has told so. Raises ValueError where there is none."""
     alert = watch.alert
     if alert is None:
         raise ValueError("watch: found no alert; would be right: one with an alert")
-    return alert if alert.state == "returned" else _telling_how_long(watch, alert, now_ms, mono_s)
+    return alert if _is_over(alert) else _telling_how_long(watch, alert, now_ms, mono_s)
 
 
 def _telling_how_long(watch: Watch, alert: Alert, now_ms: int, mono_s: float) -> Alert:
     raised_s = _raised_s(watch, alert, now_ms, mono_s)
     over_s = mono_s if watch.over_s is None else watch.over_s
-    went = {"stood_s": round(max(0.0, over_s - raised_s)), "returned_ms": now_ms - round(1000.0 * (mono_s - over_s))}
+    went = {"stood_s": round(max(0.0, over_s - raised_s)), OVER_MS: now_ms - round(1000.0 * (mono_s - over_s))}
     return replace(alert, values={**alert.values, **went})
 
 
@@ -155,25 +142,27 @@ def _note(changes: list[Alert], before: Watch, after: Watch, turn: _Turn) -> Non
 
 def _said(alert: Alert) -> tuple[object, ...]:
     why = alert.suppressed_by
-    return alert.state, alert.raised_ms, alert.word, alert.asks, alert.values.get("said_past_pct"), why and why.key
+    said = alert.values.get("said_past_pct"), alert.over_unseen
+    return alert.state, alert.raised_ms, alert.word, alert.asks, *said, why and why.key
 
 
 def _step(watch: Watch, finding: Finding, turn: _Turn) -> Watch:
     active, since_s = _condition(watch, finding, turn.mono_s)
     over_s = None if active else turn.mono_s if watch.over_s is None and watch.active is not False else watch.over_s
     shelf_ends_s, unknown_s = _shelf_end(watch, turn), watch.unknown_since_s(finding, turn.mono_s)
-    before = watch.alert
-    alert = _follow(before, finding) if before and active else before
+    before = alert = watch.alert
+    if before and active:
+        alert = _raised(finding, before.id, turn.now_ms) if before.over_unseen else _follow(before, finding)
     alert = _next_alert(alert, finding, active, shelf_ends_s, turn)
     if alert is None:
         return Watch(None, active, since_s, None, None, over_s, watch.raises, unknown_s)
     ends_s, raises = shelf_ends_s if alert.state == "shelved" else None, watch.raises
-    if before is None or (before.state == "returned" and alert.state != "returned"):
+    if before is None or (_is_over(before) and not _is_over(alert)):
         raises = (*(at_s for at_s in raises if at_s > turn.mono_s - RAISES_KEPT_S), turn.mono_s)
         return Watch(alert, active, since_s, ends_s, turn.mono_s, over_s, raises, unknown_s)
     raised_s = _raised_s(watch, alert, turn.now_ms, turn.mono_s)
     after = Watch(alert, active, since_s, ends_s, raised_s, over_s, raises, unknown_s)
-    if alert.state == "returned" and before.state != "returned":
+    if _is_over(alert) and not _is_over(before):
         return replace(after, alert=_telling_how_long(after, alert, turn.now_ms, turn.mono_s))
     return after
 
@@ -219,7 +208,7 @@ def _next_alert(alert: Alert | None, finding: Finding, active: bool, shelf_ends_
     if alert.state == "shelved" and turn.mono_s < shelf_ends_s:
         return alert
     if not active:
-        return _once_over(alert, turn)
+        return _once_over(alert, finding, turn)
     return _while_active(alert, finding, turn) if finding.suppressed_by is None else _kept_back(alert, finding, turn)
 
 
@@ -242,12 +231,20 @@ def _while_active(alert: Alert, finding: Finding, turn: _Turn) -> Alert:
     return _said_again(alert, finding, turn)
 
 
-def _once_over(alert: Alert, turn: _Turn) -> Alert | None:
+def _once_over(alert: Alert, finding: Finding, turn: _Turn) -> Alert | None:
     if alert.asks == "nothing":
         return None
+    if alert.over_unseen:
+        return alert if finding.told_after else told_after(alert, turn.now_ms)
+    if alert.state == "suppressed" and finding.told_after:
+        return replace(alert, values={**alert.values, OVER_MS: turn.now_ms})
     if alert.state == "unacknowledged":
         return to_state(alert, "returned", turn.now_ms)
     return alert if alert.state == "returned" else None
+
+
+def _is_over(alert: Alert) -> bool:
+    return alert.state == "returned" or alert.over_unseen
 
 
 def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
@@ -263,6 +260,7 @@ def _raised(finding: Finding, alert_id: str, now_ms: int) -> Alert:
         shelved_until_ms=None,
         values=dict(finding.values),
         asks=finding.asks,
+        urgent=finding.urgent,
     )
     why = finding.suppressed_by
     return to_state(alert, "unacknowledged" if why is None else "suppressed", now_ms, why=why)

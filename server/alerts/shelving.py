@@ -6,11 +6,19 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Literal
 
-from server.alerts.book import AlertBook, AlertError, ShelfTime, UnknownAlert, WrongState
-from server.alerts.lifecycle import LONGEST_SHELF_H, how_long, to_state
+from server.alerts.book import (
+    AlertBook,
+    AlertError,
+    ShelfTime,
+    UnknownAlert,
+    WrongState,
+    to_state,
+    told_after,
+)
+from server.alerts.lifecycle import LONGEST_SHELF_H, how_long
 from server.reading import Alert, AlertState
 
-__all__ = ["AlertError", "ShelfTime", "UnknownAlert", "WrongState", "acknowledge", "shelve", "unshelve"]
+__all__ = ["AlertError", "ShelfTime", "UnknownAlert", "WrongState", "acknowledge", "shelve", "told_now", "unshelve"]
 
 SHORTEST_SHELF_H = 0.25
 Deed = Literal["acknowledge", "shelve", "unshelve"]
@@ -70,3 +78,15 @@ def unshelve(book: AlertBook, alert_id: str, *, now_ms: int, mono_s: float) -> t
     told = how_long(watch, now_ms, mono_s) if over else alert
     after = to_state(told, "normal" if over else "unacknowledged", now_ms)
     return book.with_watch(key, replace(watch, alert=None if over else after, shelf_ends_s=None)), after
+
+
+def told_now(book: AlertBook, now_ms: int) -> tuple[AlertBook, list[Alert]]:
+    """Somebody is there, whatever was told of being away: what came and went unseen is told, what still stands is kept
+    back as before."""
+    told = []
+    for key, watch in book.watches.items():
+        if watch.alert is not None and watch.alert.over_unseen:
+            told.append((key, replace(watch, alert=told_after(watch.alert, now_ms))))
+    for key, watch in told:
+        book = book.with_watch(key, watch)
+    return book, [watch.alert for _, watch in told if watch.alert is not None]

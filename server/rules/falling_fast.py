@@ -95,6 +95,7 @@ class FallingFast:
 
     name: str = "falling-fast"
     schema: type[BaseModel] = FallingFastParameters
+    told_after: bool = False
     suppressed_by: tuple[Suppressor, ...] = (over_salt, off_season, away_wrapped, spoken_by("dry-limit", "dry"))
 
     def __init__(self, parameters: FallingFastParameters | None = None) -> None:

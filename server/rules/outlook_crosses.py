@@ -83,6 +83,7 @@ class OutlookCrosses:
     name: str
     side: Side
     schema: type[BaseModel] = OutlookCrossesParameters
+    told_after: bool = False
     told_by: tuple[str, ...] = ()
     """Rules that look ahead to the same limit: while one of their alerts stands, nothing more is said."""
 

@@ -1,5 +1,7 @@
 """What suppresses an alert by design: a rule lists these in ``suppressed_by``, and its alert is kept back while one of
-them gives a reason. The condition is watched all the while, so the alert comes out by itself when the reason goes."""
+them gives a reason. The condition is watched all the while, so the alert comes out by itself when the reason goes. What
+came and went while nobody was there is told afterwards, but for rules that look ahead (``told_after``): what they
+announced has come, and its own alert tells it, or it has not."""
 
 from __future__ import annotations
 
@@ -109,4 +111,8 @@ def kept_back(rule: Rule, found: Sequence[Finding], around: Around) -> Sequence[
     if not suppressors:
         return found
     whys = ((one, next((why for by in suppressors if (why := by(around, one)) is not None), None)) for one in found)
-    return [one if why is None else replace(one, suppressed_by=why) for one, why in whys]
+    later = getattr(rule, "told_after", True)
+    return [
+        one if why is None else replace(one, suppressed_by=why, told_after=later and why.key in {AWAY, NOBODY})
+        for one, why in whys
+    ]

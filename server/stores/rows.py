@@ -120,8 +120,8 @@ def to_made(row: Row) -> Made:
     return Made(kind, made_id, json.loads(data), made_ms)
 
 
-_WHY, _ASKS = "suppressed_by", "asks"
-"""Beside an alert's figures in its row, where it has one and where it does not ask now."""
+_WHY, _ASKS, _URGENT = "suppressed_by", "asks", "urgent"
+"""Beside an alert's figures in its row: where it has one, where it does not ask now, and where it cannot wait."""
 
 
 def alert_row(alert: Alert) -> Row:
@@ -134,7 +134,8 @@ def alert_row(alert: Alert) -> Row:
     why = alert.suppressed_by
     reason = {} if why is None else {_WHY: {"key": why.key, "values": why.values}}
     asks = {} if alert.asks == "now" else {_ASKS: alert.asks}
-    return *words, *times, to_json(where, {**alert.values, **reason, **asks})
+    urgent = {_URGENT: 1} if alert.urgent else {}
+    return *words, *times, to_json(where, {**alert.values, **reason, **asks, **urgent})
 
 
 def to_alert(row: Row) -> Alert:
@@ -146,7 +147,8 @@ def to_alert(row: Row) -> Alert:
     why, asks = _to_reason(row[0], values.pop(_WHY, None)), values.pop(_ASKS, "now")
     if asks not in get_args(Asks):
         raise ValueError(f"alert {row[0]!r}: found {asks!r}; would be right: one of {', '.join(get_args(Asks))}")
-    return Alert(*row[:-1], values=values, suppressed_by=why, asks=asks)  # type: ignore[misc]  # rows have no types
+    urgent = bool(values.pop(_URGENT, 0))
+    return Alert(*row[:-1], values=values, suppressed_by=why, asks=asks, urgent=urgent)  # type: ignore[misc]  # rows have no types
 
 
 def _to_reason(alert_id: object, why: Any) -> Reason | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from server.reading import Alert
+from server.reading import OVER_MS, Alert
 from server.reason import Reason
 from server.words.of_room import own_words, room_caution
 from server.words.sentence import Sentence, Value
@@ -35,10 +35,8 @@ def alert_title(telling: Telling, alert: Alert) -> Sentence:
 
 def alert_why(telling: Telling, alert: Alert) -> Sentence:
     """The figures behind it; once it is over, that it is."""
-    if alert.state == "returned":
-        at: dict[str, Value] = {"at": telling.at(alert.changed_ms)}
-        stood = given(alert, stood_s="stood_s")
-        return Sentence("alert-back-why" if stood else "alert-returned-why", {**at, **stood})
+    if alert.state == "returned" or alert.over_unseen:
+        return _over(telling, alert)
     if alert.suppressed_by is not None:
         return reason_words(telling, alert.suppressed_by)
     if own := own_words(telling, alert):
@@ -49,6 +47,15 @@ def alert_why(telling: Telling, alert: Alert) -> Sentence:
     if stem(alert) == "silent":
         return silence(telling, alert, "alert")
     return Sentence(f"alert-{key_part(alert)}-why", past_limit(alert))
+
+
+def _over(telling: Telling, alert: Alert) -> Sentence:
+    at: dict[str, Value] = {"at": telling.at(int(alert.values.get(OVER_MS, alert.changed_ms)))}
+    stood = given(alert, stood_s="stood_s")
+    if alert.over_unseen:
+        return Sentence("suppressed-over-why", {**at, **stood})
+    key = "alert-while-away-why" if "while_away" in alert.values else "alert-back-why"
+    return Sentence(key if stood else "alert-returned-why", {**at, **stood})
 
 
 def reason_words(telling: Telling, reason: Reason) -> Sentence:

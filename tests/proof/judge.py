@@ -117,7 +117,8 @@ def spells(changes: Iterable[Alert]) -> list[Spell]:
     for alert in changes:
         key = alert.rule, alert.subject
         before = standing.get(key)
-        if before is not None and (alert.state not in STANDS or alert.raised_ms != raised_ms[key]):
+        over = alert.state not in STANDS or alert.over_unseen
+        if before is not None and (over or alert.raised_ms != raised_ms[key]):
             found.append(replace(before, to_ms=alert.changed_ms))
             del standing[key]
         if alert.state in STANDS and alert.state != "suppressed" and key not in standing:

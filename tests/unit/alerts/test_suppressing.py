@@ -9,6 +9,8 @@ import pytest
 from server.alerts.book import AlertBook, WrongState
 from server.alerts.lifecycle import apply
 from server.alerts.shelving import acknowledge, shelve
+from server.clock import Instant
+from server.deeds import AlertCommand, carried_out
 from server.faults import Faults
 from server.judging import Judging
 from server.reading import Alert, Finding
@@ -24,12 +26,16 @@ WHY = Reason("suppressed-away", {"to_ms": NOW_MS})
 class Story:
     """One alert without waits, a minute a step."""
 
-    def __init__(self) -> None:
+    def __init__(self, *told_after: str) -> None:
         self.book, self.at_s, self.changes = AlertBook(), 0.0, list[Alert]()
+        self.told_after = told_after
 
     def step(self, holds: str, why: Reason | None = None, minutes: float = 1.0) -> list[str]:
         self.at_s += 60.0 * minutes
-        found = Finding("r", "s", holds == "raise", holds == "clear", "look", "dry", {}, suppressed_by=why)
+        told = why is not None and why.key in self.told_after
+        found = Finding(
+            "r", "s", holds == "raise", holds == "clear", "look", "dry", {"n": 1}, suppressed_by=why, told_after=told
+        )  # fmt: skip
         self.book, changes = apply(self.book, [found], round(self.at_s * 1000), self.at_s, new_id=lambda: "a")
         self.changes += changes
         return [change.state for change in changes]
@@ -69,8 +75,62 @@ def test_a_condition_that_goes_meanwhile_ends_it_in_silence_and_tells_how_long_i
     story = Story()
     story.step("raise", WHY)
     assert story.step("clear", WHY, minutes=20) == ["normal"]
-    assert story.changes[-1].values == {"stood_s": 1200, "returned_ms": 21 * 60_000}
+    assert story.changes[-1].values == {"n": 1, "stood_s": 1200, "returned_ms": 21 * 60_000}
     assert story.step("clear") == []
+
+
+def gone_unseen() -> Story:
+    """Raised while nobody is there, and over after 20 minutes."""
+    story = Story(WHY.key)
+    story.step("raise", WHY)
+    assert story.step("clear", WHY, minutes=20) == ["suppressed"]
+    assert story.alert.over_unseen
+    return story
+
+
+def test_what_came_and_went_while_nobody_was_there_is_told_when_somebody_is() -> None:
+    story = gone_unseen()
+    assert story.step("clear", WHY, minutes=600) == []
+    assert story.step("clear", minutes=5) == ["returned"]
+    assert (story.alert.asks, story.alert.suppressed_by) == ("round", None)
+    assert story.alert.values == {"n": 1, "stood_s": 1200, "returned_ms": 21 * 60_000, "while_away": 1}
+    story.book, after = acknowledge(story.book, "a", 0)
+    assert (after.state, story.book.alerts) == ("normal", [])
+
+
+def test_it_waits_to_be_told_over_a_restart() -> None:
+    story = gone_unseen()
+    assert to_alert(alert_row(story.alert)) == story.alert
+    again = Story(WHY.key)
+    again.at_s, again.book = story.at_s, AlertBook.restore([story.alert])
+    assert again.step("clear", WHY) == []
+    assert again.step("clear") == ["returned"]
+    assert again.alert.values["stood_s"] == 1200
+
+
+def test_one_that_comes_again_meanwhile_is_a_new_raise() -> None:
+    story = gone_unseen()
+    assert story.step("raise", WHY, minutes=30) == ["suppressed"]
+    assert (story.alert.raised_ms, story.alert.over_unseen) == (51 * 60_000, False)
+    (watch,) = story.book.watches.values()
+    assert watch.raises == (60.0, 51 * 60.0)
+    assert story.step("raise") == ["unacknowledged"]
+
+
+def test_whoever_touches_an_alert_is_there_and_is_told() -> None:
+    story = gone_unseen()
+    other = to_alert(alert_row(replace(story.alert, id="b", subject="t", state="unacknowledged", suppressed_by=None)))
+    book = AlertBook.restore([story.alert, other])
+    command = AlertCommand("touch-1", "acknowledge", "b")
+    after, alert, changed = carried_out(book, command, Instant(9_000_000, 9_000.0))
+    assert (alert.id, [(one.id, one.state) for one in changed]) == ("b", [("b", "acknowledged"), ("a", "returned")])
+    assert {one.id: one.state for one in after.alerts} == {"b": "acknowledged", "a": "returned"}
+
+
+def test_of_what_looked_ahead_nothing_is_told_afterwards() -> None:
+    away = ShopFacts(away=((NOW_MS - HOUR_MS, NOW_MS + HOUR_MS),))
+    found = Judging().judged(make_rules(), replace(view(5.0), shop=away), Faults()).findings
+    assert {f.rule: f.told_after for f in found if f.rule in AIR} == {rule: rule.endswith("limit") for rule in AIR}
 
 
 def test_another_reason_is_a_change_and_another_figure_of_it_is_none() -> None:

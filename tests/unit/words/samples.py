@@ -34,6 +34,7 @@ from server.reading import (
     Surroundings,
     ZoneAir,
 )
+from server.reason import Reason
 from server.room.catalog import answered
 from server.rules.base import NeighbourView, RoomView, RuleView, SensorView, ShelfView, ShopFacts, ZoneView
 from server.rules.catalog import WatchingRule, make_rules, not_watched
@@ -207,6 +208,11 @@ def in_states(one: Alert) -> Iterator[Alert]:
     yield replace(one, state="shelved", shelved_until_ms=NOW_MS + 8 * HOUR_MS)
     yield replace(one, state="returned", changed_ms=NOW_MS - 60_000)
     yield replace(one, state="returned", changed_ms=NOW_MS - 60_000, values={**one.values, "stood_s": 22_800})
+    over: dict[str, float | int | str] = {**one.values, "stood_s": 22_800, "returned_ms": NOW_MS - 7 * HOUR_MS}
+    yield replace(one, state="returned", changed_ms=NOW_MS, values={**over, "while_away": 1})
+    yield replace(
+        one, state="suppressed", changed_ms=NOW_MS, values=over, suppressed_by=Reason("suppressed-nobody", {})
+    )
 
 
 def judged_by(rules: list[WatchingRule], seen: RuleView) -> list[Finding]:
