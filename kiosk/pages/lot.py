@@ -27,6 +27,7 @@ from kiosk.client import Ask
 from kiosk.grain import GrainView, grain_of
 from kiosk.pages.base import Back, Open, Seen, Stay, Step
 from kiosk.pages.forms import DEEDS, FORMS, begun, tell_deed
+from kiosk.viewmodel import SEVERITY
 from kiosk.views import BandView, FigureView
 
 QUICK = {
@@ -176,9 +177,14 @@ def _asked(seen: Seen, advice: dict[str, Any] | None) -> tuple[Block, ...]:
             line=str(line["said"][0]["text"]) if line["said"] else "",
             said=seen.words(f"word-{line['word']}") if line["word"] else "",
         )
-        for line in advice["lines"]
+        for line in sorted(advice["lines"], key=_rank)
     )
     return (Questions(str(advice["lot"]), rows),)
+
+
+def _rank(line: dict[str, Any]) -> int:
+    """What bears on the verdict first, the worst before all."""
+    return SEVERITY.index(line["word"]) if line["word"] in SEVERITY else len(SEVERITY)
 
 
 def _band(seen: Seen, lot: dict[str, Any], advice: dict[str, Any] | None) -> BandView | None:

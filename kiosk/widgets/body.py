@@ -51,7 +51,7 @@ class ColumnWidget(Ground, Widget):
         super().__init__(**kwargs)
         self.column = Column(())
         self._kept: dict[type[Any], list[BlockWidget]] = {}
-        self._used: list[BlockWidget] = []
+        self.used: list[BlockWidget] = []
         follow(self, self.arrange)
 
     def on_touched(self, name: str) -> None:
@@ -70,13 +70,13 @@ class ColumnWidget(Ground, Widget):
             widget = self._widget(free, block)
             widget.show(block)  # each takes its own kind
             used.append(widget)
-        for widget in self._used:
+        for widget in self.used:
             if widget not in used:
                 self.remove_widget(widget)
         for widget in used:
             if widget.parent is None:
                 self.add_widget(widget)
-        self._used = used
+        self.used = used
         self.arrange()
 
     def _widget(self, free: dict[type[Any], list[BlockWidget]], block: Block) -> BlockWidget:
@@ -90,20 +90,20 @@ class ColumnWidget(Ground, Widget):
 
     def arrange(self) -> None:
         m = METRICS
-        if self.width < 40 or self.height < 20 or not self._used:
+        if self.width < 40 or self.height < 20 or not self.used:
             return
         pad = 0 if self.column.bare else m.pad
         width = max(1, self.width - 2 * pad)
         gap = m.small * 0.3
-        room = self.height - (0 if self.column.bare else m.pad * 0.9) - gap * (len(self._used) - 1)
-        fixed = {w: w.wanted(width) for w in self._used if not w.GROWS}
-        growing = [w for w in self._used if w.GROWS]
+        room = self.height - (0 if self.column.bare else m.pad * 0.9) - gap * (len(self.used) - 1)
+        fixed = {w: w.wanted(width) for w in self.used if not w.GROWS}
+        growing = [w for w in self.used if w.GROWS]
         left = room - sum(fixed.values())
         shrink = min(1.0, room / sum(fixed.values())) if fixed and not growing and sum(fixed.values()) > room else 1.0
         if growing and left < room * 0.35:  # what is touched keeps a third of the room
             shrink, left = max(0.2, room * 0.65 / max(1.0, sum(fixed.values()))), room * 0.35
         y = self.top - (0 if self.column.bare else m.pad * 0.45)
-        for widget in self._used:
+        for widget in self.used:
             high = left / len(growing) if widget.GROWS else fixed[widget] * shrink
             y -= high
             widget.size, widget.pos = (width, max(1, high)), (self.x + pad, y)
@@ -118,6 +118,20 @@ class DeedRow(ButtonPool):
         super().__init__(DEEDS, **kwargs)
         self.deeds: tuple[Button, ...] = ()
 
+    def _wants(self) -> list[float]:
+        m = METRICS
+        said = (
+            max(measured(d.text, m.body, None, True)[0], measured(d.note, m.small, None, False)[0] * 0.9)
+            for d in self.deeds
+        )
+        return [max(m.target * 1.35, wide + m.pad * 1.6) for wide in said]
+
+    @property
+    def natural(self) -> float:
+        """How wide all of them are side by side."""
+        wants = self._wants()
+        return sum(wants) + METRICS.deed_gap * max(0, len(wants) - 1)
+
     def show(self, deeds: tuple[Button, ...]) -> None:
         self.deeds = deeds
         self.arrange()
@@ -128,7 +142,7 @@ class DeedRow(ButtonPool):
             return
         n = max(1, len(deeds))
         gap = min(m.deed_gap, (self.width - n * m.target) / max(1, n - 1)) if n > 1 else 0
-        wants = [max(m.target, measured(d.text, m.body, None, True)[0] + m.pad * 1.2) for d in deeds]
+        wants = self._wants()
         if gap * (n - 1) + sum(wants) > self.width:
             share = max(0.0, (self.width - gap * (n - 1)) / max(1.0, sum(wants)))
             wants = [max(m.target, w * share) for w in wants]
@@ -164,11 +178,18 @@ class Body(Widget):
         if page == self.page:
             return
         self.page = page
-        self.arrange()  # columns first take their place, so that what is shown is measured for it
         for i, widget in enumerate(self.columns):
             widget.show(page.columns[i] if i < len(page.columns) else None)
         self.deeds.show(page.deeds)
         self.note.text = page.note
+        self.arrange()
+
+    def _cards(self) -> CardsBlock | None:
+        """The cards, of a page of nothing else, and without something to be said under them."""
+        page, blocks = self.page, self.columns[0].used
+        if page is None or page.note or len(page.columns) != 1 or len(blocks) != 1:
+            return None
+        return blocks[0] if isinstance(blocks[0], CardsBlock) else None
 
     def arrange(self) -> None:
         page, m = self.page, METRICS
@@ -177,9 +198,13 @@ class Body(Widget):
         deeds = m.target if page.deeds else 0
         note = m.small * 1.5 if page.note else 0
         self.deeds.pos, self.deeds.size = self.pos, (self.width, max(1, deeds))
+        self.deeds.deeds = page.deeds
+        beside = self._cards() if deeds and self.deeds.natural < self.width * 0.55 else None
+        if beside is not None:  # the cards' own foot stands beside the deeds
+            beside.foot_left = self.deeds.natural
         self.note.size_px, self.note.floor_px = m.small, m.small * 0.7
         self.note.pos, self.note.size = (self.x, self.y + deeds), (self.width, max(1, note))
-        bottom = self.y + deeds + note + (m.gap * 0.6 if deeds else 0)
+        bottom = self.y if beside is not None else self.y + deeds + note + (m.gap * 0.6 if deeds else 0)
         wide, high = self.width, self.top - bottom
         shares, gap = [c.share for c in page.columns], m.gap
         along = high if m.upright else wide

@@ -114,6 +114,7 @@ class CardsBlock(BlockWidget):
         self.add_widget(self.key)
         self.add_widget(self.pager)
         self.block, self.page = Cards("", ()), 0
+        self.foot_left = 0.0  # what the page's deeds take of the lowest row
 
     def show(self, block: Cards) -> None:
         if block.key != self.block.key:
@@ -134,7 +135,7 @@ class CardsBlock(BlockWidget):
         least = m.body * 2.9 + m.small * 1.4 + m.pad * 0.8 + m.body * 1.9
         rows = max(1, min(MOST // columns, int((self.height + gap) // (least + gap))))
         room = columns * rows
-        foot = (m.target if len(cards) > room else m.small * 1.6) + gap * 0.6
+        foot = (m.target if len(cards) > room or self.foot_left else m.small * 1.6) + gap * 0.6
         rows = max(1, min(MOST // columns, int((self.height - foot + gap) // (least + gap))))
         room = columns * rows
         seen, self.page, pages = page_of(cards, self.page, room, room)
@@ -151,7 +152,8 @@ class CardsBlock(BlockWidget):
         turn = max(m.target * 1.6, wide * 0.5) if pages > 1 else 1
         line = max(1.0, foot - gap * 0.6)
         self.pager.pos, self.pager.size = (self.right - turn, self.y), (turn, line if pages > 1 else 1)
-        self.key.pos, self.key.size = self.pos, (self.width - turn - gap, line)
+        left = self.foot_left + gap if self.foot_left else 0.0
+        self.key.pos, self.key.size = (self.x + left, self.y), (max(1, self.width - left - turn - gap), line)
 
     def _one_factor(self, views: list[GrainView]) -> None:
         """All cups of a page are drawn by one factor, which the key says: cards beside each other compare."""

@@ -148,7 +148,7 @@ def _bracket(x: float, low: float, high: float, reach: float) -> Line:
 
 class GrainKey(Widget):
     """``Colour: moisture inside, against its aim``, and the strip from dry to damp; what the cup is drawn by comes
-    last, where there is room."""
+    last, and goes last where there is no room."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -180,9 +180,9 @@ class GrainKey(Widget):
         words = (view.text, view.dry, view.damp, view.cup)
         wide = [measured(word, size, None, False)[0] + 2 if word else 0.0 for word in words]
         least = 4.0 * size
-        cup = view.cup and sum(wide) + 6 * gap + least <= self.width
         said = wide[1] + wide[2] + 4 * gap + least
-        text = wide[0] + said <= self.width
+        cup = view.cup and said + wide[3] + 2 * gap <= self.width  # what a drawing exaggerates is said before all else
+        text = wide[0] + said + (wide[3] + 2 * gap if cup else 0) <= self.width
         room = self.width - said + least - (wide[0] + 2 * gap if text else 0) - (wide[3] + 2 * gap if cup else 0)
         strip = max(1.0, min(16.0 * size, room))
         x = self.x
