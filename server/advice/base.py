@@ -81,6 +81,12 @@ class LotView:
         """Whether it may lie otherwise by now than is written."""
         return self.holds_ms < self.at_ms
 
+    @property
+    def finished(self) -> bool:
+        """Whether it is a panel that has its finish, or was fitted without: nothing is left open of it for a night, and
+        film would stick to it."""
+        return self.lot.panel is not None and self.lot.panel.stage not in {"glued", "flattened"}
+
     def across(self) -> Across | None:
         """How the width of its pieces moves; None where nothing is published."""
         if self.species is None:

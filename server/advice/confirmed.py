@@ -24,6 +24,8 @@ class StillSo:
         ``damper_pct``, how far its mean may be off by now for lying otherwise (of a dead stack also that of its
         outermost piece), None of what the model does not carry."""
         lot, seen = view.lot, view.lot.seen
+        if lot.ended:
+            return None
         past = view.unconfirmed
         off = view.held.astray if view.held is not None else None
         drier, damper = (0.0, 0.0) if off is None else (-float(off.mean_pct[0, 0]), float(off.mean_pct[0, 1]))

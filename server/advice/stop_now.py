@@ -147,7 +147,7 @@ class StopNow:
         shell and core, ``move_mm`` of its width (negative: it shrinks); ``open_hours`` until it passes the tolerance
         (None past this season), each with its ends; ``advice``; ``ways``, the same of every way of leaving it."""
         across = view.across()
-        if view.held is None or across is None:
+        if view.held is None or across is None or view.finished:
             return None
         lot = view.lot
         (course,) = _courses([_pieces(view, view.held, across, EVERY_WAY)], given)
@@ -177,7 +177,8 @@ class StopNow:
 
 def _may_decide(view: LotView) -> bool:
     """Whether :func:`_word` can say anything: only of milled faces, and of a face that lies on something."""
-    return view.held is not None and (view.lot.milled_ms is not None or view.lot.lying in LAID_ON)
+    opened = view.lot.milled_ms is not None or view.lot.lying in LAID_ON
+    return view.held is not None and opened and not view.finished
 
 
 def _pieces(view: LotView, held: Held, across: Across, ways: Sequence[str]) -> Pieces:

@@ -53,7 +53,10 @@ panel-flat-ready = { $name } may be flattened: { $water ->
         [days] its glue lines have had the days that are generally enough, but may still stand out a little, so leave the last passes and the sanding for later
        *[no] its glue is cured
     }; it is even inside and within its aim.
-panel-flat-early = It was flattened { FIGURE($rested_days) } days after the clamps, before its glue lines had dried: they may still sink. Leave the last passes and the sanding until they have.
+panel-flat-early = It was flattened { FIGURE($rested_days) } days after the clamps, before its glue lines had dried: they may still sink{ $stage ->
+        [flattened] . Leave the last passes and the sanding until they have.
+       *[finished] { " " }and show through its finish.
+    }
 panel-flat-done = It was flattened { FIGURE($rested_days) } days after the clamps.
 panel-flat-sinks-title = Leave the sanding
 panel-flat-line = The glue brought about { NUMBER($water_g, maximumFractionDigits: 0) } g of water to each square metre of line; the wood beside it stands out by { NUMBER($out_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm, { NUMBER($most_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm at the most.
@@ -126,7 +129,7 @@ panel-crate-moves = In { GIVEN($days) } days like these it { $way ->
         [shrinks] shrinks
        *[swells] swells
     } by { MM($open_mm) } mm in an open crate and goes at most { MM($cup_mm) } mm out of flat; wrapped in film, by { MM($wrapped_mm) } mm. { $wrap ->
-        [yes] Wrap it.
+        [yes] Wrap it for the road.
         [damp] But it is at { FIGURE($mean_pct) } %, damper than its aim: wrapped it would stay so. Let it come to its aim first, then wrap it.
        *[no] It needs no wrap against the air.
     }

@@ -35,7 +35,7 @@ PANELS: dict[str, tuple[str, ...]] = {
     "panel-flat-aim": ("name", "mean_pct", "low_pct", "high_pct"),
     "panel-flat-ready-title": (),
     "panel-flat-ready": ("name", "water"),
-    "panel-flat-early": ("rested_days",),
+    "panel-flat-early": ("rested_days", "stage"),
     "panel-flat-done": ("rested_days",),
     "panel-flat-sinks-title": (),
     "panel-flat-why": (),

@@ -159,9 +159,11 @@ class Curing:
             "faces_drier_pct": drier, "faces_drier_pct_low": drier_low,
             "faces_drier_pct_high": drier_high, "cured": glue.there,
         }  # fmt: skip
-        said = [first, Sentence("panel-cure-warmth", {"wood_c": glue.wood_c})]
-        said += _missing(glue)
-        if dry and panel.stage == "glued" and not glue.there and (title is None or title.key != "panel-cure-dry-title"):
+        cures = panel.stage == "glued" and not glue.there
+        said = [first]
+        if cures:
+            said += [Sentence("panel-cure-warmth", {"wood_c": glue.wood_c}), *_missing(glue)]
+        if dry and cures and (title is None or title.key != "panel-cure-dry-title"):
             said.append(Sentence("panel-cure-dry", {"drier_pct": drier}))
         known = "gels" if glue.limits.gels else "no" if lowest.low is None else "yes"
         least: Said = {"known": known, "lowest_c": lowest.low or 0.0}
@@ -240,7 +242,7 @@ def _state(view: LotView, glue: Glue) -> Sentence:
 
 def _missing(glue: Glue) -> list[Sentence]:
     why = glue.cured.why or glue.clamped.why
-    return [Sentence("panel-cure-missing", {"why": why})] if why and not glue.there else []
+    return [Sentence("panel-cure-missing", {"why": why})] if why else []
 
 
 def _done(key: str, so_far: Come) -> dict[str, float]:

@@ -43,10 +43,13 @@ class Flatten:
     def answer(self, view: LotView, _: Inputs, /) -> Line | None:
         """``rested_days`` since the clamps; ``rest_days`` with its ends, as the sheet has it or the glue's water takes
         (None where it rests until it is cured); ``left_days`` likewise; ``line_stands_out_mm`` now, of each face, and
-        ``line_water_g_m2``, with their ends (None by a sheet); ``mean_pct``, ``shell_pct``, ``core_pct``."""
+        ``line_water_g_m2``, with their ends (None by a sheet, and until it is cured); ``mean_pct``, ``shell_pct``,
+        ``core_pct``."""
         lot, glue = view.lot, glue_of(view)
         if lot.panel is None or view.held is None or glue is None:
             return None
+        if lot.panel.flattened_ms is None and lot.panel.stage != "glued":
+            return None  # it was finished or fitted as it came out of its clamps
         resting = rest_of(view, glue)
         rest = None if resting is None else resting.days(glue.clamp_h)
         flattened = lot.panel.flattened_ms
@@ -55,26 +58,32 @@ class Flatten:
         held = held_now(view, view.held)
         even = abs(held["shell_pct"] - held["core_pct"]) <= EVEN_WITHIN_PCT
         left = None if resting is None else resting.left_days(glue.since_h)
-        line = (None, None) if resting is None else (resting.stands_out_mm, resting.water_g_m2)
+        known = resting is not None and glue.there  # before that it is damper than any swelling goes
+        line = (resting.stands_out_mm, resting.water_g_m2) if resting is not None and known else (None, None)
         figures = {
             "rested_days": rested, **_ends("rest_days", rest), **_ends("left_days", left), **held, "even": even,
             **_ends("line_stands_out_mm", line[0]), **_ends("line_water_g_m2", line[1]),
         }  # fmt: skip
         word, title, first = _decided(view, glue, left, line[0], even=even)
+        sinking = flattened is None
         if flattened is not None:
             word, title = None, None
             early = rest is not None and at < rest[0] and glue.since_h < 24.0 * LONGEST_DAYS
-            first = Sentence("panel-flat-early" if early else "panel-flat-done", {"rested_days": max(0.0, at)})
-            if early and left is not None and left[2] > 0.0:
+            sinking = early and left is not None and left[2] > 0.0
+            first = Sentence("panel-flat-done", {"rested_days": max(0.0, at)})
+            if sinking:
+                stage = "flattened" if lot.panel.stage == "flattened" else "finished"
+                first = Sentence("panel-flat-early", {"rested_days": max(0.0, at), "stage": stage})
+            if sinking and lot.panel.stage == "flattened":
                 word, title = "wait", Sentence("panel-flat-sinks-title")
         limit = glue.limits.limits["rest"]
-        why = () if rest is None else (*_stands_out(line), Sentence("panel-flat-why"))
+        why = () if rest is None or not sinking else (*_stands_out(line), Sentence("panel-flat-why"))
         days = 0.0 if rest is None else rest[2]
-        known = "no" if rest is None else "yes" if line[0] is None else "line"
+        by = "no" if rest is None else "yes" if resting is None or resting.stands_out_mm is None else "line"
         limits: dict[str, float] = {} if rest is None else {"rest_days": days}
-        limits |= {} if line[0] is None else {"line_stands_out_mm": SHOWS_MM}
+        limits |= {"line_stands_out_mm": SHOWS_MM} if by == "line" else {}
         source = f"{limit.provenance}: {limit.source}" if resting is None else resting.source
-        said = Limit(Sentence("panel-flat-limit", {"known": known, "days": days, "shows_mm": SHOWS_MM}), source, limits)
+        said = Limit(Sentence("panel-flat-limit", {"known": by, "days": days, "shows_mm": SHOWS_MM}), source, limits)
         return Line(
             self.name, word, Sentence("panel-flat-asked"), (first, *why), figures, said,
             (source,), CAUTION, (lot.panel.entry,), title,

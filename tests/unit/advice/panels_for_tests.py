@@ -124,6 +124,7 @@ def _resting() -> Iterator[LotView]:
     yield panel_seen(days=12.0, air=lambda d: (20.0, 40.0 if d < 11 else 85.0), received={"thickness_mm": 60})
     yield panel_seen(days=12.0, air=lambda _: (20.0, 65.0), received=WET)
     yield panel_seen((2.0, FLATTENED), days=4.0)
+    yield panel_seen((2.0, FLATTENED), (3.0, FINISHED), days=4.0)
     yield panel_seen((9.0, FLATTENED), days=12.0)
 
 

@@ -119,7 +119,7 @@ def test_the_water_of_its_glue_says_how_long_it_rests() -> None:
     """Less than the published week in light wood, that week at most in a room (Wengert, as in adhesives.csv), more by
     its rate in a cold one; hide glue brings more water, film over its faces keeps it in."""
     room, cold, hide, wrapped = (
-        line(panel_seen(days=2.5, **how), "flatten").figures
+        line(panel_seen(days=4.5, **how), "flatten").figures
         for how in ({}, {"air": lambda _: (10.0, 42.0)}, {"adhesive": "hide"}, {"lying": "wrapped"})
     )
     assert 1.0 < room["rest_days_low"] < room["rest_days"] < room["rest_days_high"] < 7.0
@@ -139,6 +139,10 @@ def test_flattened_too_soon_it_waits_before_the_sanding() -> None:
     assert line(early, "flatten").title is not None
     assert line(early, "flatten").word == "wait"
     assert line(panel_seen((2.0, FLATTENED), days=20.0), "flatten").word is None
+    under = panel_seen((2.0, FLATTENED), (3.0, {"kind": "finished", "cover": "shellac-3"}), days=4.0)
+    assert (line(under, "flatten").word, line(under, "flatten").said[0].values["stage"]) == (None, "finished")
+    assert ask_one(under, "stop-now", {}) is None, "film would stick to its finish"
+    assert ask_one(panel_seen((2.0, {"kind": "finished", "cover": "shellac-3"}), days=4.0), "flatten", {}) is None
     late = line(panel_seen((9.0, FLATTENED), days=12.0), "flatten")
     assert (late.word, late.said[0].key) == (None, "panel-flat-done")
 
