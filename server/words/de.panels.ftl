@@ -53,7 +53,10 @@ panel-flat-ready = { $name }: Planhobeln ist möglich. { $water ->
         [days] Die Leimfugen hatten die Tage, die sonst genügen, stehen aber vielleicht noch etwas vor; die letzten Durchgänge und das Schleifen bleiben für später
        *[no] Der Leim ist ausgehärtet
     }; die Platte ist innen ausgeglichen und im Ziel.
-panel-flat-early = Plangehobelt wurde { FIGURE($rested_days) } Tage nach den Zwingen, bevor die Leimfugen trocken waren: Sie können noch einfallen. So lange mit den letzten Durchgängen und dem Schleifen warten.
+panel-flat-early = Plangehobelt wurde { FIGURE($rested_days) } Tage nach den Zwingen, bevor die Leimfugen trocken waren: Sie können noch einfallen{ $stage ->
+        [flattened] . So lange mit den letzten Durchgängen und dem Schleifen warten.
+       *[finished] { " " }und sich durch die Oberfläche abzeichnen.
+    }
 panel-flat-done = Plangehobelt wurde { FIGURE($rested_days) } Tage nach den Zwingen.
 panel-flat-sinks-title = Noch nicht schleifen
 panel-flat-line = Der Leim brachte etwa { NUMBER($water_g, maximumFractionDigits: 0) } g Wasser auf jeden Quadratmeter Fuge; das Holz daneben steht { NUMBER($out_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm vor, höchstens { NUMBER($most_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm.
