@@ -112,6 +112,12 @@ glue-air-limit = { $known ->
 glue-year-asked = Was macht ihre Breite übers Jahr?
 glue-year = { GIVEN($width_mm) } mm breit verleimt, arbeitet sie dort übers Jahr { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm: am schmalsten um den { $narrowest }, am breitesten um den { $widest }.
 glue-year-room = Von jetzt an schwindet sie um bis zu { MM($shrinks_mm) } mm und quillt um bis zu { MM($swells_mm) } mm: neben den Kanten insgesamt { MM($clearance_mm) } mm Spiel lassen und, wo die Mitte fest ist, an den Kanten Langlöcher von { MM($slot_mm) } mm für eine { GIVEN($screw_mm) }-mm-Schraube.
+glue-year-of = { $of ->
+    [record] Die Luft ist die aus der eigenen Aufzeichnung des Hauses; sie zieht Holz im Lauf eines Jahres auf { FIGURE($low_pct) } bis { FIGURE($high_pct) } %.
+    [numbers] Angenommen ist, dass die Luft einmal im Jahr den ganzen Weg zwischen den beiden angegebenen Zahlen geht, von { GIVEN($low_pct) } bis { GIVEN($high_pct) } %.
+    [short] Für diesen Raum ist noch kein Jahr aufgezeichnet: Angenommen ist, dass die Luft einmal im Jahr durch das ganze Ziel geht, von { GIVEN($low_pct) } bis { GIVEN($high_pct) } %. Das Haus selbst kann weniger schwanken oder mehr.
+   *[aim] Das eigene Jahr des Hauses kennt niemand: Angenommen ist, dass die Luft einmal im Jahr durch das ganze Ziel geht, von { GIVEN($low_pct) } bis { GIVEN($high_pct) } %. Es kann weniger schwanken oder mehr.
+}
 glue-year-unknown = { $why ->
         [wood] Für dieses Holz ist keine Bewegung veröffentlicht: so viel Spiel lassen, wie andere Stücke davon gebraucht haben.
        *[year] Für eine so dicke Platte fand sich kein Jahr, das dem vorigen gleicht: Es gibt keine Zahl.
