@@ -79,9 +79,9 @@ band-damp-far-short = Ein Raum ist zu feucht
 band-damp-seen-title = { $zone }: immer noch zu feucht
 
 band-inside-title = { $zone }: wieder im Ziel
-band-inside-why = Die Luft dort zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorbei ist es, wenn sie einige Stunden deutlich innen geblieben ist.
-band-inside-far = { $zone }: wieder im Ziel
-band-inside-far-short = Ein Raum wieder im Ziel
+band-inside-why = Die Luft dort zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorüber ist es, wenn sie einige Stunden deutlich im Ziel geblieben ist.
+band-inside-far = { $zone }: wieder gut
+band-inside-far-short = Ein Raum ist wieder im Ziel
 band-inside-seen-title = { $zone }: wieder im Ziel
 
 band-falling-title = { $zone }: Luft trocknet aus
@@ -169,8 +169,8 @@ alert-dry-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits
 alert-damp-title = { $zone }: zu feucht
 alert-damp-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; das Ziel endet bei { $limit_pct } %.
 alert-inside-title = { $zone }: wieder im Ziel
-alert-inside-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorbei ist es, wenn sie einige Stunden deutlich innen geblieben ist.
-alert-falling-title = { $zone }: fällt schnell
+alert-inside-why = Die Luft zieht Holz auf { NUMBER($emc_pct, minimumFractionDigits: 1) } %; die Grenze ist { $limit_pct } %. Vorüber ist es, wenn sie einige Stunden deutlich im Ziel geblieben ist.
+alert-falling-title = { $zone }: trocknet schnell
 alert-falling-why = In sechs Stunden von { NUMBER($from_pct, minimumFractionDigits: 1) } auf { NUMBER($to_pct, minimumFractionDigits: 1) } %; geht es so weiter, bis { $at } unter { $limit_pct } %.
 alert-outlook-dry-title = { $zone }: wird zu trocken
 alert-outlook-dry-why = { $how ->

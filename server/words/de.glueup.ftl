@@ -110,7 +110,7 @@ glue-air-limit = { $known ->
        *[no] Was das Merkblatt des Herstellers sagt; das Holz { GIVEN($sweats_k) } K über dem Taupunkt.
     }
 glue-year-asked = Was macht ihre Breite übers Jahr?
-glue-year = { GIVEN($width_mm) } mm breit verleimt, arbeitet sie dort übers Jahr { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm: am schmalsten um den { $narrowest }, am breitesten um den { $widest }.
+glue-year = { GIVEN($width_mm) } mm breit verleimt, arbeitet die Platte dort übers Jahr { MM($swing_mm) } mm, in acht von zehn Fällen zwischen { MM($swing_mm_low) } und { MM($swing_mm_high) } mm: am schmalsten um den { $narrowest }, am breitesten um den { $widest }.
 glue-year-room = Von jetzt an schwindet sie um bis zu { MM($shrinks_mm) } mm und quillt um bis zu { MM($swells_mm) } mm: neben den Kanten insgesamt { MM($clearance_mm) } mm Spiel lassen und, wo die Mitte fest ist, an den Kanten Langlöcher von { MM($slot_mm) } mm für eine { GIVEN($screw_mm) }-mm-Schraube.
 glue-year-of = { $of ->
     [record] Die Luft ist die aus der eigenen Aufzeichnung des Hauses; sie zieht Holz im Lauf eines Jahres auf { FIGURE($low_pct) } bis { FIGURE($high_pct) } %.

@@ -7,7 +7,7 @@ alert-lot-checks-title = { $deed ->
        *[watch] { $name }: Flächen ansehen
     }
 alert-lot-checks-why = Außen wird es binnen einem Tag bis zu { FIGURE($ahead_pct) } % trockener als im Mittel: Rissgefahr { FIGURE($index) }, ab { FIGURE($look_index) } lohnt das Hinsehen. Das reiht es unter andere Posten ein und sagt keinen Riss voraus.{ $ends ->
-        [open] { " " }Seine Enden sind nicht versiegelt, und Enden reißen zuerst.
+        [open] { " " }Die Enden sind nicht versiegelt, und Enden reißen zuerst.
         [not-told] { " " }Enden reißen zuerst: Sind sie versiegelt?
        *[sealed] { "" }
     }
@@ -56,8 +56,8 @@ alert-away-title = { $count ->
     }
 alert-away-why = Von { $from } bis { $to } ist niemand da. Wie es liegt, droht inzwischen Verzug, falsche Feuchte oder ein Riss bei { $names }{ $more ->
         [0] { "" }
-        [one] { " " }und ein weiterer Posten
-       *[other] { " " }und { $more } weitere Posten
+        [one] { " " }und einem weiteren Posten
+       *[other] { " " }und { $more } weiteren Posten
     }; in Folie weniger.
 band-away-far = Vor dem Gehen Holz einpacken
 alert-panel-cures-title = { $deed ->
@@ -72,8 +72,8 @@ alert-panel-cures-title = { $deed ->
 alert-panel-cures-why = { $deed ->
         [warm] { $when ->
             [now] Das Holz hat { TEMPERATURE($wood_c) }
-           *[coming] Das Holz kühlt bis { $at } auf { TEMPERATURE($wood_c) } ab, wenn es hier verläuft wie am letzten Tag: { $room }
-        }; unter { TEMPERATURE($lowest_c) } härtet der Leim nicht aus. Den Raum heizen, bis er hart ist ({ $room }), oder die Platte in einen warmen Raum bringen, mit den Zwingen, falls sie sitzen.
+           *[coming] Das Holz kühlt bis { $at } auf { TEMPERATURE($wood_c) } ab, wenn es dort ({ $room }) weitergeht wie am letzten Tag
+        }; unter { TEMPERATURE($lowest_c) } härtet der Leim nicht aus. Heizen, bis er hart ist ({ $room }), oder die Platte in einen warmen Raum bringen, mit den Zwingen, falls sie sitzen.
         [clamps] { $on ->
             [yes] Das Holz hat { TEMPERATURE($wood_c) }; dabei braucht der Leim die Zwingen länger als angegeben, nämlich länger als bis { $off }.
            *[no] Die Zwingen sollten ab, bevor der Leim die Zeit hatte, die er bei { TEMPERATURE($wood_c) } braucht: { $off }. Sitzen sie noch, dann bis { $at } lassen; sonst eine Probeverleimung derselben Stunde brechen und erst belasten, wenn der Leim ausgehärtet ist.
@@ -97,14 +97,14 @@ alert-clearance-used-title = { $deed ->
 alert-clearance-used-why = { $which ->
         [wide] { $when ->
             [now] Die Platte ist { MM($now_mm) } mm breiter als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm
-           *[coming] Wo die Platte steht, wird sie { MM($moved_mm) } mm breiter als beim Einpassen, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und hat kein Spiel mehr ab { $at }
+           *[coming] Wo die Platte steht, wird sie { MM($moved_mm) } mm breiter als beim Einpassen, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und hat ab { $at } kein Spiel mehr
         }; { $fit ->
             [slot] die Langlöcher lassen ihr { MM($room_mm) } mm
            *[other] gelassen wurden ihr { MM($room_mm) } mm
         }.
        *[narrow] { $when ->
             [now] Die Platte ist { MM($now_mm) } mm schmaler als beim Einpassen, und wo sie steht, werden es { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm
-           *[coming] Wo die Platte steht, schwindet sie seit dem Einpassen um { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und verliert ihren Halt ab { $at }
+           *[coming] Wo die Platte steht, schwindet sie seit dem Einpassen um { MM($moved_mm) } mm, höchstens { MM($most_mm) } mm auf { GIVEN($width_mm) } mm, und verliert ab { $at } ihren Halt
         }; { $fit ->
             [groove] eine Nut von üblicher Tiefe hält sie { MM($room_mm) } mm weit.
            *[other] die Langlöcher lassen ihr { MM($room_mm) } mm.
