@@ -229,8 +229,23 @@ async def the_lid_is_glued_and_cures(shop: Month) -> None:
     await shop.until(at(2, 1, 9))
     cured = await checked(shop, "top")
     assert (cured["word"], cured["title"]["key"]) == ("wait", "panel-flat-wait-title")
-    assert cured["lines"]["flatten"]["figures"]["left_days"] == pytest.approx(7 - 45 / 24, abs=0.1)
+    its_lines_have_nearly_sunk(cured["lines"]["flatten"])
     assert [one["id"] for one in await shop.get("panels")] == ["top"]
+
+
+def its_lines_have_nearly_sunk(line: dict[str, Any]) -> None:
+    """Of a panel of 12.8 mm the published week is the most (Wengert, "generally 7 days, less in warm moving air"): two
+    days after its clamps a line most likely shows no more, but one time in ten it would, and that is what is waited
+    for."""
+    figures, most_mm = line["figures"], line["limit"]["figures"]["line_stands_out_mm"]
+    rested = figures["rested_days"]
+    assert rested == pytest.approx(45 / 24, abs=0.1)
+    assert 0.25 < figures["rest_days_low"] < figures["rest_days"] < figures["rest_days_high"] < 7.0
+    for end in ("", "_low", "_high"):
+        assert figures[f"left_days{end}"] == pytest.approx(max(0.0, figures[f"rest_days{end}"] - rested), abs=0.01)
+        assert (figures[f"line_stands_out_mm{end}"] > most_mm) == (figures[f"left_days{end}"] > 0.0), end
+    assert figures["left_days"] == 0.0 < figures["left_days_high"] < 2.0
+    assert line["title"]["values"]["left_days"] == figures["left_days_high"]
 
 
 async def it_is_flattened_and_finished(shop: Month) -> None:
