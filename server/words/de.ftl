@@ -516,9 +516,9 @@ book-species-hard = { NUMBER($value, maximumFractionDigits: 0) } N
 book-species-moves = { NUMBER($flat_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } / { NUMBER($quarter_mm, minimumFractionDigits: 2, maximumFractionDigits: 2) } mm
 book-species-half = { NUMBER($days, maximumFractionDigits: 0) } Tage ({ NUMBER($days_low, maximumFractionDigits: 0) } bis { NUMBER($days_high, maximumFractionDigits: 0) })
 book-species-lasts = { $class ->
-        [long] dauerhaft bis sehr dauerhaft
-        [middling] mäßig dauerhaft
-       *[little] wenig oder nicht dauerhaft
+        [long] widersteht gut oder sehr gut
+        [middling] widersteht mäßig
+       *[little] widersteht wenig oder nicht
     }
 book-species-columns = Raumdichte ist Darrmasse durch Frischvolumen, gegen Wasser. Seitenhärte ist die Kraft, die eine Stahlkugel halb eindrückt. Bewegung ist die von 100 mm je 1 % Holzfeuchte, Jahresringe liegend und stehend. Zur Hälfte angeglichen gilt für ein Brett von { NUMBER($thickness_mm, maximumFractionDigits: 0) } mm auf Stapelleisten, von { NUMBER($from_pct, maximumFractionDigits: 0) } % in Luft von { NUMBER($temperature_c, maximumFractionDigits: 0) } °C und { NUMBER($humidity_pct, maximumFractionDigits: 0) } % Luftfeuchte.
 book-species-best = { $what ->

@@ -86,7 +86,7 @@ room-stock-not-modelled = { $lots ->
    *[other] { $lots } Posten dort sind nicht darin: Das Modell führt sie nicht.
 }
 
-room-leak = Nach den eigenen Nächten ersetzt Außenluft die Raumluft { NUMBER($per_h, maximumFractionDigits: 2) }-mal in der Stunde, in acht von zehn Fällen zwischen { NUMBER($low, maximumFractionDigits: 2) }- und { NUMBER($high, maximumFractionDigits: 2) }-mal: gelernt aus { $nights } Nächten.
+room-leak = Nach den eigenen Nächten ersetzt Außenluft die Raumluft { NUMBER($per_h, maximumFractionDigits: 2) }-mal in der Stunde, in acht von zehn Fällen zwischen { NUMBER($low, maximumFractionDigits: 2) } und { NUMBER($high, maximumFractionDigits: 2) }-mal: gelernt aus { $nights } Nächten.
 room-leak-skins = Wände und die Haut des Holzes halten { FIGURE($times) }-mal so viel Wasser wie die Luft und geben es zurück, wenn sie trocknet.
 room-leak-no-outdoors = Wie undicht der Raum ist, lässt sich nicht lernen: Draußen misst nichts.
 room-leak-few-nights = Wie undicht der Raum ist, ist noch nicht bekannt: { $nights ->
