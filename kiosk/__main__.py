@@ -6,10 +6,11 @@ import argparse
 import logging
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk import environment, figures
+from kiosk import choice, environment, figures
 from kiosk.http_client import HttpClient
 from kiosk.words import Words, languages
 
@@ -46,8 +47,8 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument("--size", type=size, default=(1280, 800), metavar="WxH", help="window in pixels (1280x800)")
     p.add_argument("--dpi", type=density, metavar="N", help="the panel's true density (guessed from the size)")
     p.add_argument("--fullscreen", action="store_true", help="fill the screen, without a pointer")
-    p.add_argument("--lang", choices=languages(), default="en")
-    p.add_argument("--units", choices=figures.UNITS, default="metric")
+    p.add_argument("--lang", choices=languages(), help="(the one chosen at this wall, else en)")
+    p.add_argument("--units", choices=figures.UNITS, help="(those chosen at this wall, else metric)")
     p.add_argument("--snapshots", type=Path, metavar="DIR", help="picture every screen once, then end")
     p.add_argument(
         "--within-s", type=float, default=SNAPSHOT_WITHIN_S, metavar="S", help="how long --snapshots may wait"
@@ -71,7 +72,11 @@ def main(argv: list[str] | None = None) -> int:
     logging.basicConfig(level=logging.WARNING, format="kiosk: %(message)s")
     logging.getLogger().handlers[0].addFilter(worth_saying)
     offscreen = bool(asked.snapshots) or (bool(asked.pictures) and not environment.has_display())
-    client = HttpClient(asked.server, lang=asked.lang, units=asked.units)
+    folder = environment.state_folder()
+    chosen = choice.kept(folder)
+    language = asked.lang or chosen.language
+    units = replace(chosen.units, system=asked.units) if asked.units else chosen.units
+    client = HttpClient(asked.server, lang=language, units=units.system)
     turn = _Turn()
     client.start(turn)  # the first answer comes while the window is still being made
     environment.settle(environment.Panel(asked.size[0], asked.size[1], asked.fullscreen, offscreen))
@@ -80,8 +85,9 @@ def main(argv: list[str] | None = None) -> int:
     app.letters()
     kiosk = app.Kiosk(
         client,
-        Words(asked.lang),
-        units=asked.units,
+        Words(language),
+        units=units,
+        keep=lambda new: choice.keep(folder, new),
         dpi=asked.dpi,
         restarted=asked.restarted,
         far_after_s=None if offscreen else window.FAR_AFTER_S,  # nobody can touch a picture to bring it near

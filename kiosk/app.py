@@ -18,9 +18,12 @@ from kivy.core.text import LabelBase
 from kivy.core.window import Window
 
 from kiosk import fonts, theme
+from kiosk.choice import Choice
 from kiosk.client import Client, Command, Snapshot, Update
 from kiosk.desk import Desk
 from kiosk.document import DocumentError
+from kiosk.figures import METRIC, Units
+from kiosk.pages.base import Use
 from kiosk.pages.catalog import FIRST
 from kiosk.viewmodel import SHELVE_HOURS, build
 from kiosk.widgets.text import FIGURES, FONT
@@ -51,13 +54,15 @@ class Kiosk:
         client: Client,
         words: Words,
         *,
-        units: str = "metric",
+        units: Units = METRIC,
+        keep: Callable[[Choice], None] = lambda _: None,
         dpi: float | None = None,
         restarted: bool = False,
         far_after_s: float | None = FAR_AFTER_S,
     ) -> None:
         self.client, self.words, self.units = client, words, units
-        self.desk = Desk(client, words, FIRST, Clock.get_time, units)
+        self.desk = Desk(client, words, FIRST, Clock.get_time, units, used=self._used)
+        self._keep = keep
         self.window = KioskWindow(words, dpi=dpi, far_after_s=far_after_s)
         self.frozen = False
         self.drawn_version: str | None = None
@@ -132,6 +137,23 @@ class Kiosk:
             self.window.show(wall, self._update.outcome, self.desk.view())
         except UNSHOWABLE as problem:  # the last wall stays: a bad answer must not take the window away
             log.warning("a snapshot was not shown: %s: %s", type(problem).__name__, problem)
+
+    def use(self, *, language: str | None = None, units: Units | None = None) -> None:
+        """Another language or other units from now on: on the wall at once, in what the server says with its next
+        answer, and kept for the next start. Raises ValueError for a language without words."""
+        choice = Choice(language or self.words.language, units or self.units)
+        if choice == Choice(self.words.language, self.units):
+            return
+        self.words, self.units = Words(choice.language), choice.units
+        self.client.use(choice.language, choice.units.system)
+        self.window.use(self.words)
+        self.desk.use(self.words, self.units)
+        self.redraw()
+        self._keep(choice)
+
+    def _used(self, chosen: Use) -> None:
+        units = replace(self.units, system=chosen.units) if chosen.units else None  # type: ignore[arg-type]
+        self.use(language=chosen.lang, units=units)
 
     def choose(self, zone: str | None) -> None:
         """Make a zone the big one; None is the one the band speaks of."""

@@ -128,5 +128,9 @@ class Client(Protocol):
     def forget(self, keys: Iterable[str]) -> None:
         """Show these answers no longer, nor any that is still to come; what was told is told."""
 
+    def use(self, language: str, units: str) -> None:
+        """Ask in that language and those units from now on, and for the whole snapshot at once. Answers that stand are
+        not asked again by themselves."""
+
     def stop(self) -> None:
         """End within a second; from any thread, also twice, also before :meth:`start`."""

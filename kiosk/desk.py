@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from kiosk.blocks import Button, PageView
 from kiosk.client import Ask, Client, Refused, Tell, Update
+from kiosk.figures import METRIC, Units
 from kiosk.ids import new_id
 from kiosk.pages.base import Back, Home, Open, Page, Say, Seen, Stay, Step, Use
 from kiosk.words import Words
@@ -39,7 +40,7 @@ class Desk:
     words: Words
     first: Mapping[str, Page]
     now_s: Callable[[], float]
-    units: str = "metric"
+    units: Units = METRIC
     used: Callable[[Use], None] = lambda _: None
     screen: str = ""
     update: Update = field(default_factory=Update)
@@ -96,6 +97,11 @@ class Desk:
         if self._undoable is not None and self.now_s() >= self._undoable.until_s:
             self._undoable = None
         self._ask()
+
+    def use(self, words: Words, units: Units) -> None:
+        """Another language or other units."""
+        self.words, self.units = words, units
+        self.again()
 
     def again(self) -> None:
         """Everything is asked anew: the language or the units are others."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from kiosk import figures
+from kiosk.figures import Figures
 from kiosk.words import Words
 
 
@@ -44,5 +44,6 @@ def depth_text(words: Words, lot: dict[str, Any]) -> DepthText:
     moisture = lot.get("moisture")
     if not moisture:
         return DepthText(words("grain-unknown"), "")
+    figures = Figures(words.language)
     shell, core = (figures.pct(moisture[part]["pct"]) for part in ("shell", "core"))
     return DepthText(words("grain-shell", pct=shell), words("grain-core", pct=core))

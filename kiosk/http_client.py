@@ -11,8 +11,9 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from kiosk.answers import Unusable, decided, document, refused_of
 from kiosk.client import Answer, Ask, Command, Link, Outcome, Refused, Snapshot, Tell, Update
-from kiosk.document import DocumentError, checked
+from kiosk.document import DocumentError
 
 if TYPE_CHECKING:
     import httpx
@@ -25,16 +26,14 @@ COMMAND_TRIES_FOR_S = 60.0
 ASK_TRIES_FOR_S = 10.0
 
 
-class Unusable(Exception):
-    """The server answered, but not with something to show."""
-
-
 class HttpClient:
     """Speaks to ``server`` (``http://host:port``). ``wait_s`` is how long one poll may stay open."""
 
     def __init__(self, server: str, lang: str = "en", units: str = "metric", wait_s: float = WAIT_S) -> None:
         self.server = server.rstrip("/")
         self._query = {"lang": lang, "units": units}
+        self._said_in: dict[str, str] = {}  # the query that the newest snapshot answers
+        self._poll: asyncio.Future[None] | None = None
         self._wait_s = wait_s
         self._lock = threading.Lock()
         self._update = Update()
@@ -104,6 +103,18 @@ class HttpClient:
             self._update = replace(self._update, answers={**self._update.answers, answer.of.key: answer})
         self._on_change()
 
+    def use(self, language: str, units: str) -> None:
+        with self._lock:
+            self._query = {"lang": language, "units": units}
+            loop = self._loop
+        if loop is not None:
+            with suppress(RuntimeError):  # as above
+                loop.call_soon_threadsafe(self._poll_anew)
+
+    def _poll_anew(self) -> None:
+        if self._poll is not None:
+            self._poll.cancel()
+
     def stop(self) -> None:
         with self._lock:
             self._stopped = True
@@ -166,10 +177,17 @@ class HttpClient:
     async def _poll_for_ever(self) -> None:
         failures = 0
         while True:
+            poll = self._poll = asyncio.ensure_future(self._poll_once())
             try:
-                await self._poll_once()
+                await asyncio.wait({poll})
+            finally:
+                poll.cancel()
+            if poll.cancelled():  # asked anew in another language
+                continue
+            problem = poll.exception()
+            if problem is None:
                 failures = 0
-            except Exception as problem:  # noqa: BLE001 - whatever a wire or a server does, the wall stays up and says so
+            else:  # whatever a wire or a server does, the wall stays up and says so
                 failures += 1
                 if failures > 1 or self.latest().snapshot is None:  # one cut poll is a restart, not an absence
                     self._lose(self._reason(problem))
@@ -183,7 +201,10 @@ class HttpClient:
     async def _poll_once(self) -> None:
         known = self.latest()
         seen = known.snapshot if known.link.state == "live" else None  # after an absence, ask for all of it at once
-        query = dict(self._query)
+        asked = dict(self._query)
+        if asked != self._said_in:
+            seen = None
+        query = dict(asked)
         if seen is not None:
             query |= {"after": str(seen["version"]), "wait_s": f"{self._wait_s:g}"}
         began_s = asyncio.get_running_loop().time()
@@ -192,9 +213,10 @@ class HttpClient:
             self._change(link=Link("live"))
             fresh: Snapshot | None = seen
         else:
-            fresh = _document(answer)
+            fresh = document(answer)
             if known.link.state == "away":
                 log.warning("%s: back", self.server)
+            self._said_in = asked
             self._change(snapshot=fresh, link=Link("live"))
         if seen is not None and fresh is not None and fresh["version"] == seen["version"]:
             spent_s = asyncio.get_running_loop().time() - began_s
@@ -202,7 +224,7 @@ class HttpClient:
                 max(0.0, min(1.0, self._wait_s) - spent_s)
             )  # a server that does not wait is not hammered
 
-    def _reason(self, problem: Exception) -> str:
+    def _reason(self, problem: BaseException) -> str:
         if isinstance(problem, Unusable | DocumentError):
             return f"{self.server}: {problem}"
         return f"{self.server} does not answer ({type(problem).__name__})"
@@ -228,8 +250,8 @@ class HttpClient:
             try:
                 answer = await self._sent(what)
                 if answer.status_code < 500:
-                    return _decided(what, answer)
-                refused = _refused(answer)
+                    return decided(what, answer)
+                refused = refused_of(answer)
             except Exception as problem:  # noqa: BLE001 - whatever a wire or a server does, the wall stays up and says so
                 refused = Refused(self._reason(problem))
             tries += 1
@@ -244,41 +266,3 @@ class HttpClient:
             return await self._http.get(what.path, params=query)
         method = "POST" if isinstance(what, Ask) else what.method
         return await self._http.request(method, what.path, params=query, json=what.body)
-
-
-def _document(answer: httpx.Response) -> Snapshot:
-    if not answer.is_success:
-        raise Unusable(_problem(answer))
-    try:
-        document = answer.json()
-    except ValueError:
-        kind = answer.headers.get("content-type", "nothing said")
-        raise Unusable(f"/api/snapshot: found {kind}; would be right: a JSON document") from None
-    return checked(document)
-
-
-def _decided(what: Ask | Tell, answer: httpx.Response) -> Answer:
-    """What a server that is well said: yes with its document, or no with its reason."""
-    if not answer.is_success:
-        return Answer(what, "refused", refused=_refused(answer))
-    if not answer.content:
-        return Answer(what, "here")
-    try:
-        return Answer(what, "here", answer.json())
-    except ValueError:
-        kind = answer.headers.get("content-type", "nothing said")
-        return Answer(what, "failed", refused=Refused(f"{what.path}: found {kind}; would be right: a JSON document"))
-
-
-def _refused(answer: httpx.Response) -> Refused:
-    """An RFC 9457 problem with what this server adds to it, else the status."""
-    try:
-        document = answer.json()
-        more = {key: str(document.get(key) or "") for key in ("field", "found", "would_be_right")}
-        return Refused(str(document.get("detail") or document["title"]), **more)
-    except (ValueError, KeyError, AttributeError, TypeError):
-        return Refused(f"HTTP {answer.status_code}")
-
-
-def _problem(answer: httpx.Response) -> str:
-    return _refused(answer).text

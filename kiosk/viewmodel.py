@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from kiosk import figures
+from kiosk import figures as times
 from kiosk.client import Update
+from kiosk.figures import METRIC, Figures, Units
 from kiosk.views import (
     AirView,
     BandView,
@@ -35,13 +36,13 @@ def build(
     update: Update,
     words: Words,
     *,
-    units: str = "metric",
+    units: Units = METRIC,
     chosen: str | None = None,
     restarted_ms: int | None = None,
 ) -> Wall:
     """The whole wall. ``chosen`` is the zone a person touched; ``restarted_ms`` is the first snapshot's time when the
     window was restarted, else None."""
-    doc = update.snapshot
+    doc, figures = update.snapshot, Figures(words.language, units)
     away = update.link.state == "away"
     if doc is None:
         return _before(update.link.reason if away else "", words)
@@ -55,10 +56,10 @@ def build(
         away_since=words("server-away", at=at) if away else "",
         away_reason=update.link.reason if away else "",
         band=_band(doc["band"], words),
-        air=_air(zone, words, units) if zone else None,
+        air=_air(zone, words, figures) if zone else None,
         chart=_chart(zone, now_ms, timezone, words) if zone else None,
-        zones=tuple(_card(z, words, units, chosen=z is zone) for z in doc["zones"]),
-        look=_look(doc, words, restarted_ms, timezone),
+        zones=tuple(_card(z, words, figures, chosen=z is zone) for z in doc["zones"]),
+        look=_look(doc, words, figures, restarted_ms),
         empty=_empty(doc.get("empty")),
     )
 
@@ -105,7 +106,7 @@ def _standing(zone: Document, words: Words) -> str:
     return words("silent") if zone["state"] == "silent" or zone.get("air") is None else ""
 
 
-def _air(zone: Document, words: Words, units: str) -> AirView:
+def _air(zone: Document, words: Words, figures: Figures) -> AirView:
     aim, air, standing = zone.get("aim"), zone.get("air"), _standing(zone, words)
     yesterday = zone.get("yesterday_emc_pct")
     shared: dict[str, Any] = {
@@ -128,9 +129,9 @@ def _air(zone: Document, words: Words, units: str) -> AirView:
         spread=figures.spread(air["emc_low_pct"], air["emc_high_pct"]),
         emc_pct=float(air["emc_pct"]),
         figures=(
-            FigureView(figures.temperature(air["temperature_c"], units), words("air")),
+            FigureView(figures.temperature(air["temperature_c"]), words("air")),
             FigureView(figures.pct(air["humidity_pct"], 0), words("humidity")),
-            FigureView(figures.maybe_temperature(air.get("dew_point_c"), units), words("dew-point")),
+            FigureView(figures.temperature(air.get("dew_point_c")), words("dew-point")),
         ),
         **shared,
     )
@@ -139,7 +140,7 @@ def _air(zone: Document, words: Words, units: str) -> AirView:
 def _chart(zone: Document, now_ms: int, timezone: str, words: Words) -> ChartView:
     aim = zone.get("aim")
     from_ms, to_ms = now_ms - BACK_MS, now_ms + AHEAD_MS
-    edges = [(from_ms, figures.local(from_ms, timezone).weekday()), *figures.midnights(from_ms, to_ms, timezone)]
+    edges = [(from_ms, times.local(from_ms, timezone).weekday()), *times.midnights(from_ms, to_ms, timezone)]
     ends = [t for t, _ in edges[1:]] + [to_ms]
     air = zone.get("air") if not _standing(zone, words) else None
     return ChartView(
@@ -164,19 +165,24 @@ def _chart(zone: Document, now_ms: int, timezone: str, words: Words) -> ChartVie
     )
 
 
-def _card(zone: Document, words: Words, units: str, *, chosen: bool) -> ZoneCard:
+def _card(zone: Document, words: Words, figures: Figures, *, chosen: bool) -> ZoneCard:
     standing, air = _standing(zone, words), zone.get("air")
     if standing or air is None:
         line, age = _text(zone, "heard_text"), _text(zone, "state_text")
         return ZoneCard(zone["id"], zone["name"], standing, False, line, age, chosen, zone["state"] != "waiting")
-    line = f"{figures.temperature(air['temperature_c'], units)} · {figures.pct(air['humidity_pct'], 0)}"
+    line = f"{figures.temperature(air['temperature_c'])} · {figures.pct(air['humidity_pct'], 0)}"
     age = _text(zone, "state_text") if zone["state"] == "old" else ""
     return ZoneCard(zone["id"], zone["name"], figures.pct(air["emc_pct"]), True, line, age, chosen, False)
 
 
-def _look(doc: Document, words: Words, restarted_ms: int | None, timezone: str) -> tuple[LookItem, ...]:
+def _look(doc: Document, words: Words, figures: Figures, restarted_ms: int | None) -> tuple[LookItem, ...]:
+    timezone = str(doc["shop"]["timezone"])
+
+    def clock(t_ms: int) -> str:
+        return figures.clock(t_ms, timezone)
+
     sources = {z["id"]: str((z.get("aim") or {}).get("source") or "") for z in doc["zones"]}
-    items = [_alert(a, words, sources, timezone) for a in doc["alerts"] if a.get("state") != "normal"]
+    items = [_alert(a, words, sources, clock) for a in doc["alerts"] if a.get("state") != "normal"]
     items += [
         LookItem(
             f"notice:{n.get('key', '')}:{_text(n, 'title')}",  # one key may speak of several wires or zones
@@ -195,10 +201,10 @@ def _look(doc: Document, words: Words, restarted_ms: int | None, timezone: str) 
     return tuple(items)
 
 
-def _alert(alert: Document, words: Words, sources: dict[str, str], timezone: str) -> LookItem:
+def _alert(alert: Document, words: Words, sources: dict[str, str], clock: Callable[[int], str]) -> LookItem:
     state = str(alert.get("state", "unacknowledged"))
     until_ms = alert.get("shelved_until_ms")
-    at = figures.clock(until_ms, timezone) if until_ms is not None else "?"
+    at = clock(until_ms) if until_ms is not None else "?"
     source = str(alert.get("source") or sources.get(str(alert.get("subject")), ""))
     deeds = ("unshelve",) if state == "shelved" else ("shelve",)
     return LookItem(

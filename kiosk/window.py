@@ -121,6 +121,15 @@ class KioskWindow(Widget):
         if self.sheet.parent:
             self._fill_sheet()
 
+    def use(self, words: Words) -> None:
+        """Say everything of our own in another language; what the server said follows with its next snapshot."""
+        self.words = words
+        for place in self.navigation.places:
+            place.text = words(f"screen-{place.screen}")
+        for screen in self.screens.values():
+            screen.use(words)
+        self.wall = None  # whatever comes next is shown anew
+
     def _veil(self, on: bool) -> None:
         if on and not self.veil.parent:
             place = self.children.index(self.away) + 1  # under the words that say since when, over all the rest

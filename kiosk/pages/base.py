@@ -8,6 +8,7 @@ from typing import Any, Protocol
 
 from kiosk.blocks import PageView
 from kiosk.client import Answer, Ask, Refused, Snapshot, Tell
+from kiosk.figures import METRIC, Figures, Units
 from kiosk.words import Words
 
 
@@ -19,7 +20,7 @@ class Seen:
     snapshot: Snapshot | None
     answers: Mapping[str, Answer]
     words: Words
-    units: str = "metric"
+    units: Units = METRIC
     sending: bool = False
     refused: Refused | None = None
 
@@ -27,6 +28,11 @@ class Seen:
         """What was answered under a key, or ``default`` while nothing was."""
         answer = self.answers.get(key)
         return default if answer is None or answer.document is None else answer.document
+
+    @property
+    def figures(self) -> Figures:
+        """In the wall's language and units."""
+        return Figures(self.words.language, self.units)
 
     @property
     def now_ms(self) -> int:

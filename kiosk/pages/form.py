@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
-from kiosk import figures
 from kiosk.blocks import Block, Button, Choices, Column, Heading, Keyboard, Line, Pad, PageView, Table, TableRow
 from kiosk.client import Ask, Tell
 from kiosk.ids import new_id
@@ -112,9 +111,9 @@ class FormPage:
         one, values = self._known(name), self.answers(seen)
         entering = self.entering
         if one is not None and one.quantity is not None:
-            entering = Entering.of(one.quantity, seen.units, self.values.get(name))
+            entering = Entering.of(one.quantity, seen.units.system, self.values.get(name))
             if name not in self.values and name in values:
-                entering = Entering.of(one.quantity, seen.units)
+                entering = Entering.of(one.quantity, seen.units.system)
         return replace(self, at=name, entering=entering, letter="")
 
     def shown(self, seen: Seen) -> PageView:
@@ -264,10 +263,9 @@ def recent_first(seen: Seen, name: str, options: tuple[tuple[Any, str], ...]) ->
 
 def number_text(seen: Seen, value: float, quantity: str, unit: str) -> str:
     """A number with its unit, as it is read in a row or on a quick key."""
-    unit = unit or UNITS[quantity][-1 if seen.units == "imperial" else 0]
+    unit = unit or UNITS[quantity][-1 if seen.units.imperial else 0]
     shown = Entering(quantity, unit).standing(value)
-    text = figures.number(float(shown.typed or 0), 2).rstrip("0").rstrip(".")
-    return seen.words("with-unit", number=text.replace(".", seen.words("decimal-point")), unit=unit or "none")
+    return seen.words("with-unit", number=seen.figures.given(float(shown.typed or 0)), unit=unit or "none")
 
 
 def typed_name(text: str, key: str) -> str:

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from kiosk import figures
 from kiosk.blocks import (
     Block,
     Button,
@@ -145,7 +144,9 @@ def _known(seen: Seen, lot: dict[str, Any]) -> tuple[Block, ...]:
     blocks: list[Block] = [] if section is None else [Picture(section, high=4.6)]
     if held is not None:
         blocks.append(
-            Facts(tuple(FigureView(_held(held[part]), words(f"part-{part}")) for part in ("mean", "shell", "core")))
+            Facts(
+                tuple(FigureView(_held(seen, held[part]), words(f"part-{part}")) for part in ("mean", "shell", "core"))
+            )
         )
     else:
         blocks.append(Line(str(lot["not_modelled"]) or words("nothing-held-yet"), quiet=True))
@@ -195,8 +196,8 @@ def _band(seen: Seen, lot: dict[str, Any], advice: dict[str, Any] | None) -> Ban
     return BandView(advice["word"], advice["lean"], title, why, title, seen.words(f"word-{advice['word']}"))
 
 
-def _held(held: dict[str, float]) -> str:
-    return f"{figures.number(held['pct'], 1)} % {figures.spread(held['low_pct'], held['high_pct'])}"
+def _held(seen: Seen, held: dict[str, float]) -> str:
+    return f"{seen.figures.pct(held['pct'])} {seen.figures.spread(held['low_pct'], held['high_pct'])}"
 
 
 def section_of(lot: dict[str, Any]) -> GrainView | None:
@@ -210,7 +211,7 @@ def section_of(lot: dict[str, Any]) -> GrainView | None:
 def size_text(seen: Seen, lot: dict[str, Any]) -> str:
     """Thickness and cut, as a board is called for at the rack."""
     cut = "" if lot.get("sheet") else seen.words(f"cut-{lot['cut']}")
-    return " ".join(part for part in (f"{figures.number(lot['thickness_mm'], 0)} mm", cut) if part)
+    return " ".join(part for part in (seen.figures.length(lot["thickness_mm"], 0), cut) if part)
 
 
 def moisture_line(seen: Seen, lot: dict[str, Any]) -> str:
@@ -218,7 +219,7 @@ def moisture_line(seen: Seen, lot: dict[str, Any]) -> str:
     held = lot.get("moisture")
     if held is None:
         return ""
-    shell, core = (figures.number(held[part]["pct"], 1) for part in ("shell", "core"))
+    shell, core = (seen.figures.number(held[part]["pct"], 1) for part in ("shell", "core"))
     return seen.words("shell-and-core", shell=shell, core=core)
 
 

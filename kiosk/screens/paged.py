@@ -23,6 +23,10 @@ class PagedScreen(Widget):
         self.body: Body | None = None
         follow(self, self.arrange)
 
+    def use(self, words: Words) -> None:
+        """Its page comes anew in that language."""
+        self.words = words
+
     def on_touched(self, name: str) -> None:
         """For those who bind."""
 

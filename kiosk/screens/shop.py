@@ -27,6 +27,9 @@ class ShopScreen(FloatLayout):
         self.ids.zones.bind(on_zone=lambda _, zone: self.dispatch("on_zone", zone))
         self.ids.look.bind(on_open=lambda _, item: self.dispatch("on_open", item))
 
+    def use(self, words: Words) -> None:
+        self.words = words
+
     def on_zone(self, zone: str) -> None:
         """For those who bind."""
 

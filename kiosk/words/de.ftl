@@ -39,6 +39,22 @@ weekday-short = { $day ->
     [6] Sa
    *[7] So
   }
+month-short = { $month ->
+    [1] Jan
+    [2] Feb
+    [3] März
+    [4] Apr
+    [5] Mai
+    [6] Juni
+    [7] Juli
+    [8] Aug
+    [9] Sep
+    [10] Okt
+    [11] Nov
+   *[12] Dez
+  }
+date = { $day_of_month }. { $month }
+stamp = { $weekday } { $date } · { $clock }
 
 ## Zum Ansehen, und was sich auf eine Berührung öffnet
 

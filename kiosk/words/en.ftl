@@ -39,6 +39,22 @@ weekday-short = { $day ->
     [6] Sat
    *[7] Sun
   }
+month-short = { $month ->
+    [1] Jan
+    [2] Feb
+    [3] Mar
+    [4] Apr
+    [5] May
+    [6] Jun
+    [7] Jul
+    [8] Aug
+    [9] Sep
+    [10] Oct
+    [11] Nov
+   *[12] Dec
+  }
+date = { $day_of_month } { $month }
+stamp = { $weekday } { $date } · { $clock }
 
 ## To look at, and what a touch on it opens
 

@@ -50,6 +50,8 @@ class FakeClient:
         self.told: list[Tell] = []
         self.holds: dict[str, Any] = {}
         self.refusal = ""
+        self.used: list[tuple[str, str]] = []
+        self.speaks: dict[str, Snapshot] = {}  # by language, what is said once that is asked for
         self._update = Update()
         self._on_change: Callable[[], None] = lambda: None
 
@@ -90,6 +92,11 @@ class FakeClient:
     def _answer(self, answer: Answer) -> None:
         self._set(answers={**self._update.answers, answer.of.key: answer})
 
+    def use(self, language: str, units: str) -> None:
+        self.used.append((language, units))
+        if language in self.speaks:
+            self.offer(self.speaks[language])
+
     def stop(self) -> None:
         self._on_change = lambda: None
 
@@ -114,6 +121,7 @@ class SmallServer:
     def __init__(self, snapshot: Snapshot | None = None, port: int = 0) -> None:
         self.changed = threading.Condition()
         self.snapshot: Any = snapshot
+        self.speaks: dict[str, Snapshot] = {}  # by language, instead of it
         self.queries: list[dict[str, list[str]]] = []
         self.posts: list[tuple[str, dict[str, Any]]] = []
         self.drop_posts = 0  # that many are taken and then cut off without an answer
@@ -165,7 +173,7 @@ class SmallServer:
             after, wait_s = query.get("after", [""])[0], float(query.get("wait_s", ["0"])[0])
             if after:
                 self.changed.wait_for(lambda: not self.waits or self.snapshot["version"] != after, wait_s)
-            return 200, json.dumps(self.snapshot).encode()
+            return 200, json.dumps(self.speaks.get(query["lang"][0], self.snapshot)).encode()
 
     def _take(self, path: str, body: dict[str, Any]) -> tuple[int, bytes] | None:
         with self.changed:

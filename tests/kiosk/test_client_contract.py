@@ -22,6 +22,8 @@ class Side(Protocol):
     def sent(self) -> list[tuple[str, dict[str, Any]]]: ...
     def refuse(self, reason: str) -> None: ...
     def hold(self, path: str, document: Any) -> None: ...
+    def speak(self, language: str, snapshot: dict[str, Any]) -> None: ...
+    def asked_in(self) -> tuple[str, str]: ...
 
 
 class FakeSide:
@@ -40,6 +42,12 @@ class FakeSide:
 
     def hold(self, path: str, document: Any) -> None:
         self.fake.holds[path] = document
+
+    def speak(self, language: str, snapshot: dict[str, Any]) -> None:
+        self.fake.speaks[language] = snapshot
+
+    def asked_in(self) -> tuple[str, str]:
+        return self.fake.used[-1]
 
     def sent(self) -> list[tuple[str, dict[str, Any]]]:
         return [(c.path, c.body()) for c in self.fake.sent] + [(t.path, dict(t.body or {})) for t in self.fake.told]
@@ -68,6 +76,13 @@ class RealSide:
             more = {"field": document.field, "found": document.found, "would_be_right": document.would_be_right}
             said = (422, {"title": "Not understood", "detail": document.text, **more})
         self.server.holds[path] = None if document is None else said
+
+    def speak(self, language: str, snapshot: dict[str, Any]) -> None:
+        self.server.speaks[language] = snapshot
+
+    def asked_in(self) -> tuple[str, str]:
+        query = self.server.queries[-1]
+        return query["lang"][0], query["units"][0]
 
     def sent(self) -> list[tuple[str, dict[str, Any]]]:
         return list(self.server.posts)
@@ -330,3 +345,25 @@ def test_a_question_that_the_server_cannot_answer_fails_and_says_why(monkeypatch
         assert answered(watch, side, "lots").document == ["here"]
     finally:
         side.close()
+
+
+def test_another_language_is_asked_for_at_once_and_whole(side: Side) -> None:
+    """The version stays the same: only what is said differs."""
+    watch = started(side)
+    german = document()
+    german["band"]["title"]["text"] = "Der Bankraum trocknet aus"
+    side.speak("de", german)
+    side.client.use("de", "imperial")
+    watch.until(lambda: side.client.latest().snapshot == german)
+    assert side.client.latest().link.state == "live"
+    assert side.asked_in() == ("de", "imperial")
+    assert german["version"] == document()["version"]
+
+
+def test_units_alone_are_asked_for_too_while_a_poll_is_open(real: RealSide) -> None:
+    started(real)
+    assert real.server.wait_for(lambda: len(real.server.queries) >= 2)
+    real.client.use("en", "imperial")
+    assert real.server.wait_for(lambda: len(real.server.queries) >= 4)
+    assert real.server.queries[2] == {"lang": ["en"], "units": ["imperial"]}, "all of it, at once"
+    assert real.server.queries[3]["after"] == ["3f9a1c.118"], "then what is new"

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from kiosk.client import Link
+from kiosk.figures import Units
 from kiosk.window import KioskWindow
 from kiosk.words import Words
 from tests.kiosk.fakes import document
@@ -98,7 +99,7 @@ def sheet(window: KioskWindow) -> None:
 
 CASES: dict[str, tuple[dict[str, Any], Link, dict[str, Any], Words, Callable[[KioskWindow], None]]] = {
     "shop": (document(), Link("live"), {}, EN, nothing),
-    "imperial": (document(), Link("live"), {"units": "imperial"}, EN, nothing),
+    "imperial": (document(), Link("live"), {"units": Units("imperial")}, EN, nothing),
     "silent": (document(), Link("live"), {"chosen": "finishing-room"}, EN, nothing),
     "away": (document(), AWAY, {}, EN, nothing),
     "empty": (document("snapshot-empty"), Link("live"), {}, EN, nothing),

@@ -8,6 +8,7 @@ import pytest
 
 from kiosk.blocks import Cards, Choices, Keyboard, Pad, Questions, Table
 from kiosk.desk import Desk
+from kiosk.figures import System, Units
 from kiosk.pages.catalog import FIRST
 from kiosk.pages.forms import DEEDS, FORMS
 from kiosk.words import Words, languages
@@ -17,9 +18,9 @@ from tests.kiosk.fakes import FakeClient, document, shop
 class Hand:
     """Touches pages, and reads them."""
 
-    def __init__(self, screen: str = "rack", language: str = "en", units: str = "metric") -> None:
+    def __init__(self, screen: str = "rack", language: str = "en", units: System = "metric") -> None:
         self.client: FakeClient = shop()
-        self.desk = Desk(self.client, Words(language), FIRST, lambda: 0.0, units)
+        self.desk = Desk(self.client, Words(language), FIRST, lambda: 0.0, Units(units))
         self.client.start(lambda: self.desk.take(self.client.latest()))
         self.client.offer(document())
         self.desk.open_screen(screen)

@@ -9,6 +9,7 @@ import pytest
 from kiosk import figures
 from kiosk.client import Link, Update
 from kiosk.document import DocumentError, checked
+from kiosk.figures import Figures, Units
 from kiosk.viewmodel import RESTARTED_FOR_MS, build
 from kiosk.views import Wall
 from kiosk.words import Words
@@ -79,17 +80,17 @@ def test_an_age_is_shown_only_when_old() -> None:
 
 
 def test_imperial_changes_temperatures_only() -> None:
-    view = wall(units="imperial")
+    view = wall(units=Units("imperial"))
     assert [f.value for f in view.air.figures] == ["68.8 °F", "31 %", "36.7 °F"]
     assert view.zones[0].line == "68.8 °F · 31 %"
     assert view.air.number == "6.3"
-    assert figures.temperature(0, "imperial") == "32.0 °F"
-    assert figures.temperature(100, "imperial") == "212.0 °F"
+    assert Figures("en", Units("imperial")).temperature(0) == "32.0 °F"
+    assert Figures("en", Units("imperial")).temperature(100) == "212.0 °F"
 
 
 @pytest.mark.parametrize(("value", "text"), [(-0.04, "0.0"), (-3.25, "−3.2"), (10.06, "10.1")])
 def test_numbers_have_a_true_minus_and_no_minus_zero(value: float, text: str) -> None:
-    assert figures.number(value, 1) == text
+    assert Figures().number(value) == text
 
 
 def test_alerts_and_notices_worst_first_then_what_a_person_has_seen() -> None:
@@ -216,8 +217,8 @@ def test_unknown_keys_are_fine() -> None:
 
 
 def test_air_without_vapour_shows_a_dash_for_its_dew_point() -> None:
-    assert figures.maybe_temperature(None, "metric") == "—"
-    assert figures.maybe_temperature(-3.0, "metric") == "−3.0 °C"
+    assert Figures().temperature(None) == "—"
+    assert Figures().temperature(-3.0) == "−3.0 °C"
 
 
 def test_two_notices_of_one_kind_are_two_lines() -> None:

@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 from kivy.uix.widget import Widget
 
+from kiosk.choice import Choice
 from kiosk.client import Link
+from kiosk.figures import Units
 from kiosk.window import ENTER, ESCAPE, FAR_AFTER_S, TAB
 from tests.kiosk.fakes import FakeClient, document
 from tests.kiosk.stage import SIZES, Stage, seen, words
@@ -54,6 +56,37 @@ def test_the_big_number_of_an_old_zone_says_its_age(stage: Stage) -> None:
     assert "This air draws wood to · 3 min ago" in words(shop(window).air)
     stage.show(window, document(), chosen="bench-room")
     assert "ago" not in words(shop(window).air)
+
+
+def test_language_and_units_change_while_it_runs(stage: Stage) -> None:
+    """Words and figures of our own at once, though nothing of the snapshot differs; the server's with its answer."""
+    from kiosk.app import Kiosk
+    from kiosk.words import Words
+
+    client, kept = FakeClient(), []
+    kiosk = Kiosk(client, Words("en"), dpi=149, keep=kept.append)
+    stage.begin(kiosk)
+    client.start(kiosk.changed)
+    client.offer(document())
+    stage.frames(8)
+    kiosk.use(language="de", units=Units("imperial"))
+    stage.frames(8)
+    said = words(kiosk.window)
+    for text in ("Diese Luft zieht Holz auf", "6,3", "68,8 °F", "Holzlager", "Werkbuch", "Zum Ansehen", "stumm"):
+        assert text in said, text
+    for text in ("This air", "6.3", "Bench book", "To look at", "20.4"):
+        assert text not in said, text
+    kiosk.use(language="de")
+    assert client.used == [("de", "imperial")], "the same again asks nobody"
+    assert kept == [Choice("de", Units("imperial"))]
+    kiosk.window.open_screen("rack")
+    kiosk.use(language="en")
+    stage.frames(4)
+    assert "Bench book" in words(kiosk.window)
+    assert "Werkbuch" not in words(kiosk.window)
+    assert kept[-1] == Choice("en", Units("imperial"))
+    with pytest.raises(ValueError, match="language: found 'xx'"):
+        kiosk.use(language="xx")
 
 
 def test_every_screen_opens_by_touch_and_by_key(stage: Stage) -> None:

@@ -151,3 +151,84 @@ def test_plurals_follow_the_language_and_a_figure_is_text() -> None:
     assert Words("en")("page-of", page=1, pages=3) == "1 of 3"
     assert Words("de")("shelved-until", at="7:42") == "zurückgestellt bis 7:42"
     assert Words("de")("yesterday", emc="6,9 %") == "gestern 6,9 %"
+
+
+# ---- nothing is said past the words ----------------------------------------------------------------------------------
+
+SAID_ELSEWHERE = {
+    "__main__.py": "the command line's help",
+    "http_client.py": "why the server is not reached, with its address: beside the words that say so",
+    "answers.py": "what is wrong with an answer: for whoever mends the server",
+    "document.py": "what is wrong with an answer, field by field: for whoever mends the server",
+    "pictures.py": "what a command prints",
+    "words/__init__.py": "why a text cannot be said: the log's",
+}
+"""Files whose English a person reads in a terminal or a log, or as the technical reason beside a text in words."""
+LETTERS_NAMES = {"Barlow Semi Condensed", "Stillstack figures"}
+"""What the letters are called: no person reads it."""
+LETTERS = re.compile(r"[^\W\d_]{2,}")
+SENTENCE = re.compile(r"[^\W\d_]{2,}[,:]? [^\W\d_]{2,}")
+SAYING = {"text", "title", "why", "far", "heading", "label", "caution", "source", "note", "name_text", "line", "reason"}
+
+
+def spoken(tree: ast.Module) -> Iterator[ast.Constant]:
+    """Texts that are not documentation, an error's, a log's, a key's or an import's."""
+    silent: set[int] = set()
+    for node in ast.walk(tree):
+        whole: list[ast.AST] = []
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            whole.append(node)  # a docstring, or one below an attribute
+        elif isinstance(node, ast.Raise | ast.Assert):
+            whole.append(node)
+        elif isinstance(node, ast.Call):
+            of = ast.unparse(node.func)
+            if of.startswith(("log.", "logging.")) or of.endswith(("Error", "field", "check", "_check")):
+                whole.append(node)
+        for inner in (n for w in whole for n in ast.walk(w)):
+            silent.add(id(inner))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
+            yield node
+
+
+def test_no_sentence_stands_in_the_code() -> None:
+    found = [
+        f"{path}:{one.lineno}: {one.value!r}"
+        for path, tree in trees()
+        if str(path) not in SAID_ELSEWHERE
+        for one in spoken(tree)
+        if SENTENCE.search(str(one.value)) and one.value not in LETTERS_NAMES
+    ]
+    assert found == []
+
+
+def test_no_word_is_put_straight_into_a_widget() -> None:
+    """``text="Close"``, ``title.text = "Close"``; units, signs and empty texts pass."""
+    found = []
+    for path, tree in trees():
+        for node in ast.walk(tree):
+            given: list[tuple[str, ast.expr]] = []
+            if isinstance(node, ast.keyword) and node.arg:
+                given.append((node.arg, node.value))
+            elif isinstance(node, ast.Assign):
+                given += [(t.attr, node.value) for t in node.targets if isinstance(t, ast.Attribute)]
+            for name, value in given:
+                if name in SAYING:
+                    parts = [value, *(value.values if isinstance(value, ast.JoinedStr) else ())]
+                    texts = [p.value for p in parts if isinstance(p, ast.Constant) and isinstance(p.value, str)]
+                    found += [f"{path}:{value.lineno}: {t!r}" for t in texts if LETTERS.search(t)]
+    assert found == []
+
+
+def test_no_word_stands_in_a_layout() -> None:
+    for path in sorted(ROOT.rglob("*.kv")):
+        for n, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            name, _, value = line.strip().partition(":")
+            assert not (name in SAYING and LETTERS.search("".join(re.findall(r"""["'](.*?)["']""", value)))), (
+                f"{path.name}:{n}: {line.strip()}"
+            )
+
+
+def test_a_text_past_the_words_is_found() -> None:
+    source = 'x.text = "Close"\ny = f"{n} lots to look at"\n"""Only said to a reader."""\nraise E("no such lot")'
+    assert [str(one.value) for one in spoken(ast.parse(source))] == ["Close", " lots to look at"]
