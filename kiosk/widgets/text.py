@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from typing import Any
 
@@ -32,6 +33,10 @@ def extents(text: str, size: float, bold: bool, even: bool) -> tuple[float, floa
     return float(width), float(height)
 
 
+BREAKS = re.compile(r"(?<!\d) | (?!(?:%|°[CF]|mm|in|h|min|d|l|gal)(?!\w))")
+"""Where a line may end: at a space, but never between a figure and its unit."""
+
+
 @lru_cache(maxsize=4096)
 def wrapped(text: str, size: float, width: float, bold: bool, even: bool = False) -> tuple[str, ...]:
     """``text`` in lines of whole words no wider than ``width``. Kivy's own wrapping lays every candidate out anew,
@@ -41,7 +46,7 @@ def wrapped(text: str, size: float, width: float, bold: bool, even: bool = False
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line, reached = "", 0.0
-        for word in paragraph.split(" "):
+        for word in BREAKS.split(paragraph):
             wide = extents(word, size, bold, even)[0]
             joined = reached + space + wide
             near = joined > NEAR * width and joined <= width

@@ -11,11 +11,14 @@ import pytest
 
 from kiosk.client import Link
 from kiosk.figures import Units
+from kiosk.widgets.text import wrapped
 from kiosk.window import KioskWindow
 from kiosk.words import Words
+from server.words import Words as SaidByServer
 from tests.kiosk.fakes import document
 from tests.kiosk.stage import DE, EN, SIZES, Stage, texts
 
+SERVER_DE = SaidByServer("de", strict=True)
 AWAY = Link("away", "it does not answer")
 
 
@@ -79,6 +82,14 @@ def long_document() -> dict[str, Any]:
     return doc
 
 
+def german(part: Any) -> Any:
+    """A document with the sentences that the server says in German."""
+    if isinstance(part, dict):
+        said = {"text": SERVER_DE.say(part["key"], part["values"])} if {"text", "key", "values"} <= set(part) else {}
+        return {key: german(value) for key, value in part.items()} | said
+    return [german(one) for one in part] if isinstance(part, list) else part
+
+
 def crowded() -> dict[str, Any]:
     doc = document()
     doc["alerts"] = [{**doc["alerts"][i % 2], "id": f"a{i}"} for i in range(9)]
@@ -125,8 +136,9 @@ def top_of(window: KioskWindow) -> Any:
 @pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
 def test_no_text_is_cut_or_overlapped(stage: Stage, size: tuple[int, int], words: Words) -> None:
     window = stage.window(size, words)
-    for case, (doc, link, how, language, do) in CASES.items():
+    for case, (said, link, how, language, do) in CASES.items():
         if language is words or (words is DE and language is EN):
+            doc = german(said) if words is DE else said
             window.open_screen("shop")
             window.come_near()
             stage.show(window, doc, link, **how)
@@ -176,3 +188,14 @@ def test_near_text_at_1280_is_22_px_or_more(stage: Stage, size: tuple[int, int])
         stage.show(window, document(), **how)
         # the figures under a scale, and what the digits of a date need, are the only smaller letters
         assert {t.text for t in texts(window) if t.fitted_px < 21.9} == set()
+
+
+def test_no_line_ends_between_a_figure_and_its_unit(stage: Stage) -> None:
+    """At every width: "unter 6" is never left without its "%"."""
+    text = "Zieht Holz bis 21:00 auf 6 %, bei 20,4 °C und 12 mm in 3 h; 2 Bretter in 4 Wochen."
+    for width in range(60, 700, 7):
+        lines = wrapped(text, 22, width, False)
+        assert " ".join(lines) == text
+        for line in lines[1:]:
+            assert not line.startswith(("%", "°C", "mm", "h;")), lines
+    assert any(line.startswith("Bretter") for width in range(60, 700) for line in wrapped(text, 22, width, False))
