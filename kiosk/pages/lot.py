@@ -141,7 +141,7 @@ def columns_of(seen: Seen, line: dict[str, Any]) -> tuple[Column, ...]:
 def _known(seen: Seen, lot: dict[str, Any]) -> tuple[Block, ...]:
     words, held = seen.words, lot.get("moisture")
     section = section_of(lot)
-    blocks: list[Block] = [] if section is None else [Picture(section, high=4.6)]
+    blocks: list[Block] = [] if section is None else [Picture(section, high=3.6)]
     if held is not None:
         blocks.append(
             Facts(

@@ -199,9 +199,11 @@ class Body(Widget):
         note = m.small * 1.5 if page.note else 0
         self.deeds.pos, self.deeds.size = self.pos, (self.width, max(1, deeds))
         self.deeds.deeds = page.deeds
-        beside = self._cards() if deeds and self.deeds.natural < self.width * 0.55 else None
+        beside = self._cards() if deeds and not m.upright and self.deeds.natural < self.width * 0.45 else None
         if beside is not None:  # the cards' own foot stands beside the deeds
             beside.foot_left = self.deeds.natural
+        elif (cards := self._cards()) is not None:
+            cards.foot_left = 0.0
         self.note.size_px, self.note.floor_px = m.small, m.small * 0.7
         self.note.pos, self.note.size = (self.x, self.y + deeds), (self.width, max(1, note))
         bottom = self.y if beside is not None else self.y + deeds + note + (m.gap * 0.6 if deeds else 0)

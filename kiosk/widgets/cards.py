@@ -153,7 +153,9 @@ class CardsBlock(BlockWidget):
         line = max(1.0, foot - gap * 0.6)
         self.pager.pos, self.pager.size = (self.right - turn, self.y), (turn, line if pages > 1 else 1)
         left = self.foot_left + gap if self.foot_left else 0.0
-        self.key.pos, self.key.size = (self.x + left, self.y), (max(1, self.width - left - turn - gap), line)
+        key = max(1.0, self.width - left - turn - gap)
+        self.key.opacity = 1 if key >= m.small * 9 else 0
+        self.key.pos, self.key.size = (self.x + left, self.y), (key, line)
 
     def _one_factor(self, views: list[GrainView]) -> None:
         """All cups of a page are drawn by one factor, which the key says: cards beside each other compare."""

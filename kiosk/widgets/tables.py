@@ -94,11 +94,12 @@ class TableBlock(BlockWidget):
         if self.height < 2:
             return
         touched = any(row.name for row in rows)
-        each = m.target if touched else m.body * 1.5
+        each = m.target if touched else m.small * 1.5
         room = min(TABLE_ROWS, max(1, int(self.height // each)))
+        paged = min(TABLE_ROWS, max(1, int((self.height - m.target) // each)))
         if self.page < 0:
-            self.page = self._chosen(self.block) // max(1, room - 1) if len(rows) > room else 0
-        seen, self.page, pages = page_of(rows, self.page, room, room - 1)
+            self.page = self._chosen(self.block) // paged if len(rows) > room else 0
+        seen, self.page, pages = page_of(rows, self.page, room, paged)
         if not touched and pages == 1 and rows:
             each = min(each, self.height / len(rows))
         for i, line in enumerate(self.lines):
@@ -107,7 +108,7 @@ class TableBlock(BlockWidget):
         self.pager.opacity, self.pager.disabled = (1, False) if pages > 1 else (0, True)
         self.pager.text = f"{self.page + 1} / {pages}" if pages > 1 else ""
         self.pager.pos = (self.right - m.target * 1.6, self.y)
-        self.pager.size = (m.target * 1.6, min(each, m.target)) if pages > 1 else (1, 1)
+        self.pager.size = (m.target * 1.6, m.target) if pages > 1 else (1, 1)
 
 
 class _QuestionLine(Touchable):
@@ -189,12 +190,14 @@ class QuestionsBlock(BlockWidget):
             return
         least = max(m.target, m.body + m.small * 1.8) if any(row.name for row in rows) else m.body + m.small * 1.9
         room = min(QUESTION_ROWS, max(1, int(self.height // least)))
-        seen, self.page, pages = page_of(rows, self.page, room, room - 1)
-        each = min(self.height / max(1, len(seen) + (pages > 1)), least * 1.35)
+        paged = min(QUESTION_ROWS, max(1, int((self.height - m.target) // least)))
+        seen, self.page, pages = page_of(rows, self.page, room, paged)
+        free = self.height - (m.target if pages > 1 else 0)
+        each = min(free / max(1, paged if pages > 1 else len(seen)), least * 1.35)
         for i, line in enumerate(self.lines):
             line.pos, line.size = (self.x, self.top - (i + 1) * each), (self.width, each * 0.96)
             line.show(seen[i] if i < len(seen) else None)
         self.pager.opacity, self.pager.disabled = (1, False) if pages > 1 else (0, True)
         self.pager.text = f"{self.page + 1} / {pages}" if pages > 1 else ""
         self.pager.pos = (self.right - m.target * 1.6, self.y)
-        self.pager.size = (m.target * 1.6, min(each, m.target)) if pages > 1 else (1, 1)
+        self.pager.size = (m.target * 1.6, m.target) if pages > 1 else (1, 1)

@@ -62,6 +62,10 @@ class Stage:
             event.cancel()
         EventLoop.status = "created"
 
+    def again(self) -> None:
+        """After :meth:`clear`, for another window."""
+        EventLoop.status = "started"
+
     def window(self, size: tuple[int, int] = (1280, 800), words: Words = EN, **kwargs: Any) -> KioskWindow:
         self.size = size
         made = KioskWindow(words, dpi=SIZES[size], **kwargs)
