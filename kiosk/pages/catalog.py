@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from kiosk.pages.base import Page
+from kiosk.pages.bench_book import BookPage
 from kiosk.pages.later import LaterPage
 from kiosk.pages.rack import RackPage
 
@@ -12,6 +13,6 @@ FIRST: Mapping[str, Page] = {
     "rack": RackPage(),
     "glue_up": LaterPage("glue_up"),
     "seasons": LaterPage("seasons"),
-    "bench_book": LaterPage("bench_book"),
+    "bench_book": BookPage(),
     "setup": LaterPage("setup"),
 }

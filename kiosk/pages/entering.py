@@ -15,12 +15,17 @@ UNITS = {
     "pct": ("pct",),
     "kg": ("kg", "lb"),
     "h": ("h",),
+    "days": ("days",),
+    "m3": ("m3", "ft3"),
+    "m3h": ("m3h", "cfm"),
     "": ("",),
     "quarters": ("quarters",),
 }
 """What a quantity may be entered in; the first is what is told."""
 KG_PER_LB = 0.45359237
 """International pound, exactly."""
+M3_PER_FT3 = 0.3048**3
+"""International foot, exactly; a cubic foot a minute is sixty of it an hour."""
 SIXTEENTHS = tuple(Fraction(n, 16) for n in range(1, 16))
 MOST_SIGNS = 8
 
@@ -93,11 +98,15 @@ class Entering:
         )
 
 
+_ONE = {"in": MM_PER_INCH, "lb": KG_PER_LB, "ft3": M3_PER_FT3, "cfm": 60 * M3_PER_FT3}
+"""What one of a unit is in the told one."""
+
+
 def to_told(value: float, unit: str) -> float:
     """From what was entered."""
-    return {"in": value * MM_PER_INCH, "f": (value - 32) / 1.8, "lb": value * KG_PER_LB}.get(unit, value)
+    return (value - 32) / 1.8 if unit == "f" else value * _ONE.get(unit, 1.0)
 
 
 def from_told(value: float, unit: str) -> float:
     """To what is entered."""
-    return {"in": value / MM_PER_INCH, "f": value * 1.8 + 32, "lb": value / KG_PER_LB}.get(unit, value)
+    return value * 1.8 + 32 if unit == "f" else value / _ONE.get(unit, 1.0)

@@ -47,7 +47,8 @@ class Field:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Form:
-    """``deed`` makes of the values what is told to the journal; ``title`` and ``tell`` are keys of words."""
+    """``deed`` makes of the values what is told to the journal; ``tell`` is the key of
+    the words on its button where it is not ``tell-NAME``."""
 
     name: str
     fields: tuple[Field, ...]
@@ -55,6 +56,7 @@ class Form:
     asks: Callable[[Values], Iterable[Ask]] = lambda _: ()
     after: Callable[[Values, Step], Step] = lambda _, step: step
     pages_back: int = 2
+    tell: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +129,7 @@ class FormPage:
         )
         left = Column((Heading(words(f"form-{self.form.name}")), Table(self.form.name, rows)), share=0.72)
         done = not self.open_field(seen)
-        deeds = [Button("tell", words(f"tell-{self.form.name}"), enabled=done)]
+        deeds = [Button("tell", words(self.form.tell or f"tell-{self.form.name}"), enabled=done)]
         one = self._known(self.at)
         if one is None:
             return PageView((left, Column((Line(words("form-ready")),))), tuple(deeds))

@@ -41,6 +41,12 @@ with-unit = { $number }{ $unit ->
     [kg] {" "}kg
     [lb] {" "}lb
     [h] {" "}h
+    [days] {" "}Tage
+    [m3] {" "}m³
+    [ft3] {" "}ft³
+    [m3h] {" "}m³/h
+    [cfm] {" "}cfm
+    [quarters] {"/4"}
    *[none] {""}
   }
 unit-mm = mm
@@ -51,6 +57,12 @@ unit-pct = %
 unit-kg = kg
 unit-lb = lb
 unit-h = h
+unit-quarters = /4
+unit-days = Tage
+unit-m3 = m³
+unit-ft3 = ft³
+unit-m3h = m³/h
+unit-cfm = cfm
 usual-name = { $species } { $thickness } mm
 name-of-part = { $lot }, Teil
 
