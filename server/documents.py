@@ -89,7 +89,8 @@ class ZonePart(Document):
 
 class AlertPart(Document):
     """One alert as it stands. ``deed`` is what to do about it, ``deeds`` what may be told of it here; ``asks`` is what
-    it asks of a person, and only ``now`` may ring; ``note`` says that it is stale or chattering, and ``why`` of one
+    it asks of a person, and only ``now`` may ring; ``rings_from_ms`` is from when, ms UTC: the next hours of work where
+    it can wait for them, None where it may at once. ``note`` says that it is stale or chattering, and ``why`` of one
     that is suppressed, for what reason."""
 
     id: str
@@ -102,6 +103,7 @@ class AlertPart(Document):
     raised_text: Said
     changed_ms: int
     asks: Asks
+    rings_from_ms: int | None
     title: Said
     why: Said
     deed: Said | None

@@ -267,7 +267,8 @@ class Engine:
         now = self.clock.now()
         zones = [self._zone_now(zone, aim, now) for zone, aim in self.aims.items()]
         marks = marks_of(self.book, now.mono_s)
-        return EngineState(now, zones, self.book.alerts, self.counts.store_error, marks, self.recent)
+        away = self.facts(now.wall_ms).away
+        return EngineState(now, zones, self.book.alerts, self.counts.store_error, marks, self.recent, away)
 
     def _zone_now(self, zone: str, aim: Aim, now: Instant) -> ZoneNow:
         heard = self._heard_ears(zone)

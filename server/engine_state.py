@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from server.alerts.marks import Marks
 from server.clock import Instant
 from server.reading import Alert
+from server.rules.spans import Span
 from server.snapshot import ZoneNow
 
 
@@ -36,3 +37,5 @@ class EngineState:
     """By alert."""
     recent: Sequence[Alert] = ()
     """The last changes of alerts, oldest first."""
+    away: Sequence[Span] = ()
+    """The times in which nobody is there, as told."""

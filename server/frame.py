@@ -10,6 +10,7 @@ from server.alerts.lifecycle import RANK
 from server.config import Config
 from server.engine_state import EngineState
 from server.reading import Alert, SourceState
+from server.ringing import somebody_from_ms
 from server.rules.base import RuleView, SensorView, ZoneView
 from server.season import within
 from server.snapshot import ShopView
@@ -63,6 +64,12 @@ class Frame:
         on the way."""
         return [self._whole(SourceState(*astuple(wire.state()))) for wire in self._wires.values()]  # type: ignore[call-overload]
 
+    def _somebody_ms(self, state: EngineState) -> int | None:
+        shop = self.config.shop
+        if not state.alerts:
+            return None
+        return somebody_from_ms(shop.hours, shop.timezone, state.away, state.now.wall_ms)
+
     def _whole(self, state: SourceState) -> SourceState:
         return replace(state, dropped=state.dropped + self._given_up.get(state.source, 0))
 
@@ -99,6 +106,7 @@ class Frame:
             telling=telling,
             marks=state.marks,
             recent=state.recent,
+            somebody_ms=self._somebody_ms(state),
             first_steps=None if self.config.sensors else self.first_steps,
         )
 

@@ -28,6 +28,7 @@ from server.documents import (
     ZoneState,
 )
 from server.reading import Aim, Alert, ClosedBin, Flag, OutlookPoint, SourceState, ZoneAir
+from server.ringing import rings_from_ms
 from server.verdict import Notice, Verdict
 from server.words import Sentence, Telling, Units, Words, render
 from server.words.figures import stamp_text
@@ -80,6 +81,8 @@ class ShopView:
     """Of each alert."""
     recent: Sequence[Alert] = ()
     """The last changes of alerts, oldest first."""
+    somebody_ms: int | None = None
+    """When somebody is next at work; None while somebody is, and where the shop tells no hours."""
     first_steps: str | None = None
     """Where the configuration lies, while there is no sensor yet."""
 
@@ -207,6 +210,7 @@ def _alert(alert: Alert, view: ShopView, speaker: Speaker) -> AlertPart:
         raised_text=speaker.say(alert_since(telling, alert)),
         changed_ms=alert.changed_ms,
         asks=alert.asks,
+        rings_from_ms=rings_from_ms(alert, view.somebody_ms),
         title=speaker.say(alert_title(telling, alert)),
         why=speaker.say(unheard_why(telling, zone.heard_ms) if zone and unheard else alert_why(telling, alert)),
         deed=None if alert.state == "returned" or unheard else speaker.say(alert_words(telling, alert).why),

@@ -195,6 +195,8 @@ def _shelf_end(watch: Watch, turn: _Turn) -> float:
 def _follow(alert: Alert, finding: Finding) -> Alert:
     """The alert with this turn's figures, and the side they are of; what was last said stays. Findings round, so this
     seldom differs."""
+    if finding.raise_holds and finding.urgent != alert.urgent:
+        alert = replace(alert, urgent=finding.urgent)
     if not finding.values:
         return alert
     said = {k: v for k, v in alert.values.items() if k == "said_past_pct"}

@@ -11,6 +11,7 @@ from server.rules.base import RuleView
 from server.rules.lot_rule import LotParameters, Values
 from server.rules.panel_rule import PanelRule, about_panel
 from server.rules.panel_view import Cure, PanelView
+from server.rules.spans import back_ms
 
 MINUTE_MS = 60_000
 SUBJECTS = "cold", "clamps", "dry", "joints"
@@ -31,7 +32,8 @@ class PanelCuresParameters(LotParameters):
 class PanelCures(PanelRule):
     """Four subjects a panel that cures: its warmth, its clamps, its air, its joints. ``act`` for cold only by a limit
     that a sheet or a source sets, before it had its time in the clamps; for clamps only while they are still on. One
-    that was cold all through them is past saving: that asks for a test joint."""
+    that was cold all through them is past saving: that asks for a test joint. Cold by such a limit waits for no hours
+    where it comes before somebody does."""
 
     name = "panel-cures"
     schema: type[BaseModel] = PanelCuresParameters
@@ -42,20 +44,20 @@ class PanelCures(PanelRule):
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
         """Of a panel that has been flattened nothing is watched any more."""
-        found: list[Finding] = []
+        found, back = list[Finding](), back_ms(view.work, view.away, view.now_ms)
         for panel in view.panels:
             cure = panel.cure
             if cure is not None and cure.doubtful:
                 found += [about_panel(self.name, panel, which, clears=True) for which in SUBJECTS[:-1]]
                 found += [self._joints(panel, cure)]
             elif cure is not None and not cure.cured:
-                found += [self._cold(panel, cure), self._clamps(panel, cure, view.now_ms), self._dry(panel, cure)]
+                found += [self._cold(panel, cure, back), self._clamps(panel, cure, view.now_ms), self._dry(panel, cure)]
                 found += [about_panel(self.name, panel, "joints", clears=True)]
             elif cure is not None or not panel.worked_out:
                 found += [about_panel(self.name, panel, which, clears=cure is not None) for which in SUBJECTS]
         return found
 
-    def _cold(self, panel: PanelView, cure: Cure) -> Finding:
+    def _cold(self, panel: PanelView, cure: Cure, back: int) -> Finding:
         p, lowest = self._own, cure.lowest_c
         if lowest is None:
             return about_panel(self.name, panel, "cold", clears=True)
@@ -68,7 +70,7 @@ class PanelCures(PanelRule):
             values["wood_c"] = round(coming, 1)
         return about_panel(
             self.name, panel, "cold", raises=coming < lowest, word="act" if cure.hard else "look", values=values,
-            raise_after_s=60.0 * p.cold_after_min,
+            raise_after_s=60.0 * p.cold_after_min, urgent=cure.hard and (now or cure.coldest_ms < back),
         )  # fmt: skip
 
     def _joints(self, panel: PanelView, cure: Cure) -> Finding:

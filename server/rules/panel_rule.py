@@ -30,6 +30,7 @@ def about_panel(
     clear_after_s: float = 0.0,
     asks: Asks = "now",
     stays: Word | None = None,
+    urgent: bool = False,
 ) -> Finding:
     """One finding about a panel, or about ``which`` of the things a rule says of it."""
     named: Values = {"lot": panel.id, "name": panel.name, "zone": panel.zone}
@@ -37,5 +38,5 @@ def about_panel(
     return Finding(
         rule, subject, raise_holds=raises, clear_holds=clears and not raises, word=word, lean=lean,
         values={} if values is None else {**named, **values}, raise_after_s=raise_after_s,
-        clear_after_s=clear_after_s, asks=asks, stays=stays,
+        clear_after_s=clear_after_s, asks=asks, stays=stays, urgent=urgent,
     )  # fmt: skip

@@ -33,9 +33,10 @@ def room_finding(
     raise_after_s: float = 0.0,
     clear_after_s: float = 0.0,
     lean: Lean = "none",
+    urgent: bool = False,
 ) -> Finding:
     """It never says act: that is for a named piece."""
     return Finding(
         rule, subject, raises, clears, word="look", lean=lean, values=values,
-        raise_after_s=raise_after_s, clear_after_s=clear_after_s,
+        raise_after_s=raise_after_s, clear_after_s=clear_after_s, urgent=urgent,
     )  # fmt: skip

@@ -14,8 +14,10 @@ from pydantic import BaseModel, Field
 from server.reading import Finding
 from server.rules.base import RuleView, ShelfView
 from server.rules.room_finding import RoomParameters, Values, room_finding, speaks
+from server.rules.spans import back_ms
 
 SAID_TO_H = 0.5
+HOUR_MS = 3_600_000
 
 
 class ShelfFreezingParameters(RoomParameters):
@@ -30,7 +32,8 @@ class ShelfFreezingParameters(RoomParameters):
 
 
 class ShelfFreezing:
-    """One subject a zone or a sensor that is marked as a shelf."""
+    """One subject a zone or a sensor that is marked as a shelf. It waits for no hours where it would be too cold before
+    somebody comes."""
 
     name: str = "shelf-freezing"
     schema: type[BaseModel] = ShelfFreezingParameters
@@ -41,13 +44,14 @@ class ShelfFreezing:
 
     def findings(self, view: RuleView) -> Sequence[Finding]:
         """One finding a shelf; its zone is among the values. One not heard lately keeps what it has."""
-        return [self._of_shelf(shelf, heard=speaks(shelf, view.now_ms)) for shelf in view.shelves]
+        left_h = (back_ms(view.work, view.away, view.now_ms) - view.now_ms) / HOUR_MS
+        return [self._of_shelf(shelf, left_h, heard=speaks(shelf, view.now_ms)) for shelf in view.shelves]
 
     def unwatched(self, view: RuleView) -> str | None:
         """The key of the reason why this rule has nothing to watch, or None."""
         return None if view.shelves else "not-watched-no-shelf"
 
-    def _of_shelf(self, shelf: ShelfView, *, heard: bool) -> Finding:
+    def _of_shelf(self, shelf: ShelfView, left_h: float, *, heard: bool) -> Finding:
         p, above = self._own, shelf.temperature_c - self._own.least_c
         ahead_h = math.inf
         if shelf.per_h is not None and shelf.per_h < 0 and shelf.temperature_c < p.ahead_below_c:
@@ -62,4 +66,5 @@ class ShelfFreezing:
         return room_finding(
             self.name, shelf.subject, raises=raises, clears=clears, values=values,
             raise_after_s=60.0 * p.raise_after_min, clear_after_s=60.0 * p.clear_after_min,
+            urgent=raises and (above <= 0 or ahead_h < left_h),
         )  # fmt: skip
