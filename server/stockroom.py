@@ -81,7 +81,7 @@ class Stockroom:
     _failed: str = ""
     _late: dict[str, int] = field(default_factory=dict)
     _first_air: FirstAir = field(default_factory=FirstAir)
-    _kept_air: KeptAir = field(default_factory=KeptAir)
+    kept_air: KeptAir = field(default_factory=KeptAir)
     _woken: asyncio.Event = field(default_factory=asyncio.Event)
     _opened: asyncio.Event = field(default_factory=asyncio.Event)
     _telling: asyncio.Lock = field(default_factory=asyncio.Lock)
@@ -125,7 +125,7 @@ class Stockroom:
                 self.faults.note("lots", e, self.clock.now().wall_ms)
             log.error("The journal of the lots cannot be taken up: %s", e)
             return
-        self.trouble, self.shop, self._kept_air = "", self._standing.shop, KeptAir()
+        self.trouble, self.shop, self.kept_air = "", self._standing.shop, KeptAir()
         self.course = Course.begin(self._closed_ms())  # where a bug stands in the way it is tried again, and told of
         with self.faults.noted("lots", self.clock):
             told, shelf = programs(self.shop), RecordedShelf(self.history)
@@ -202,7 +202,7 @@ class Stockroom:
             self._first_air.heard(self.history, one.zone, one.t_ms)
             if edge_ms < max(self.course.at_ms, self._closed_ms()):  # it may be worked out just now
                 self._late[one.zone] = min(edge_ms, self._late.get(one.zone, edge_ms))
-                self._kept_air.forget(one.zone, edge_ms, edge_ms + 2 * BIN_MS)  # a value holds on into the next one
+                self.kept_air.forget(one.zone, edge_ms, edge_ms + 2 * BIN_MS)  # a value holds on into the next one
                 self._woken.set()
 
     def felt_from_ms(self, zone: str, from_ms: int) -> int:
@@ -214,7 +214,7 @@ class Stockroom:
         for zone in zones:
             edge_ms = self.felt_from_ms(zone, from_ms)
             self._late[zone] = min(edge_ms, self._late.get(zone, edge_ms))
-            self._kept_air.forget(zone, edge_ms, NEVER_MS)
+            self.kept_air.forget(zone, edge_ms, NEVER_MS)
         self._woken.set()
 
     async def run(self) -> None:
@@ -276,7 +276,7 @@ class Stockroom:
 
     def _air(self, from_ms: int, to_ms: int) -> ShopAir:
         there = {done.act.zone for lot in self.shop.lots.values() for done in lot.acts if hasattr(done.act, "zone")}
-        return self._kept_air.between(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
+        return self.kept_air.between(self.history, sorted({*self.zones(), *there}), from_ms, to_ms)
 
     def aim_of(self, lot: Lot, known: Mapping[str, Aim] | None = None) -> Aim:
         """Where a lot's moisture belongs: its two numbers, or what its destination asks for now, or in what is

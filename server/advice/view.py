@@ -14,7 +14,6 @@ from server.advice.base import Held, LotView
 from server.advice.looks import looks_of
 from server.lot_outlook import expected_air
 from server.model.air import ShopAir
-from server.model.recorded import last_week
 from server.model.run import programs
 from server.model.unseen import ZoneHours, unseen
 from server.model.woods import Woods
@@ -95,7 +94,7 @@ class Seeing:
     def recent(self, zone: str) -> ShopAir:
         """The last week of a zone's air, read once. Raises StoreError."""
         if zone not in self._air:
-            self._air[zone] = last_week(self.stockroom.history, zone, self.at_ms)
+            self._air[zone] = self.stockroom.kept_air.week(self.stockroom.history, zone, self.at_ms)
         return self._air[zone]
 
     def ahead(self, zone: str) -> ExpectedAir:

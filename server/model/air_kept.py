@@ -4,7 +4,7 @@ of each zone, and nearly all of them are what they were the last time.
 
 from __future__ import annotations
 
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -13,7 +13,7 @@ import numpy as np
 from server.bins import BIN_MS
 from server.model.air import LEAST_COVERED, ShopAir
 from server.model.half_hours import HalfHours
-from server.model.recorded import zone_half_hours
+from server.model.recorded import last_week, zone_half_hours
 from server.stores.port import History
 
 KEPT_MS = 100 * 86_400_000
@@ -34,15 +34,29 @@ class _Kept:
 @dataclass(slots=True)
 class KeptAir:
     """The air as :func:`server.model.recorded.recorded_air` has it. Whoever hears that a zone's air has become another
-    says so by :meth:`forget`. One caller at a time asks."""
+    says so by :meth:`forget`. One caller at a time asks what lies :meth:`between`, any number for a :meth:`week`."""
 
     kept_ms: int = KEPT_MS
     _zones: dict[str, _Kept] = field(default_factory=dict)
     _other: deque[tuple[str, int, int]] = field(default_factory=deque)
+    _weeks: dict[str, ShopAir] = field(default_factory=dict)
+    _told: Counter[str] = field(default_factory=Counter)
 
     def forget(self, zone: str, from_ms: int, to_ms: int) -> None:
         """The zone's air is another one between those edges. From any thread, once the record has it."""
         self._other.append((zone, from_ms, to_ms))
+        self._told[zone] += 1
+        self._weeks.pop(zone, None)
+
+    def week(self, history: History, zone: str, until_ms: int) -> ShopAir:
+        """The last week of a zone's half hours, read once a half hour; nobody changes it. From any thread. Raises
+        StoreError."""
+        kept, told = self._weeks.get(zone), self._told[zone]
+        if kept is None or kept.to_ms != until_ms:
+            kept = last_week(history, zone, until_ms)
+            if self._told[zone] == told:  # else what was read may be what it was before
+                self._weeks[zone] = kept
+        return kept
 
     def between(self, history: History, zones: Sequence[str], from_ms: int, to_ms: int) -> ShopAir:
         """See there. What is not known is read. Raises StoreError, and ValueError where the ends are no half hours."""

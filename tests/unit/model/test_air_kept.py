@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from server.bins import BIN_MS
 from server.clock import ManualClock
 from server.model.air_kept import KEPT_MS, KeptAir
-from server.model.recorded import recorded_air
+from server.model.recorded import last_week, recorded_air
 from server.reading import Reading
 from server.stores.catalog import open_store
-from server.stores.port import Store
+from server.stores.port import History, Store
 
 T0 = 1_799_712_000_000
 ZONES = ("bench", "loft")
@@ -34,6 +34,14 @@ def test_it_is_what_the_record_says(steps: list[tuple[int, int] | tuple[str, Air
         asyncio.run(_through(Path(folder), steps, kept_ms))
 
 
+def _the_week_is_too(kept: KeptAir, history: History, until_ms: int) -> None:
+    for zone in ZONES:
+        found, right = kept.week(history, zone, until_ms), last_week(history, zone, until_ms)
+        assert found.temperature_c.tolist() == right.temperature_c.tolist()
+        assert found.known.tolist() == right.known.tolist()
+        assert kept.week(history, zone, until_ms) is found, "it is read once a half hour"
+
+
 async def _through(folder: Path, steps: list[tuple[int, int] | tuple[str, Air, bool]], kept_ms: int) -> None:
     store, history = open_store(folder, "Europe/Oslo", ManualClock(T0 + SPAN * BIN_MS))
     kept = KeptAir(kept_ms)
@@ -48,6 +56,7 @@ async def _through(folder: Path, steps: list[tuple[int, int] | tuple[str, Air, b
                 assert found.known.tolist() == right.known.tolist()
                 assert found.temperature_c.tolist() == right.temperature_c.tolist()
                 assert found.pressure_pa.tolist() == right.pressure_pa.tolist()
+                _the_week_is_too(kept, history, to_ms)
             else:
                 zone, air, from_there = step
                 times = await _store(store, zone, air)
