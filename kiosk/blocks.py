@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kiosk.glue_views import BoardsView, WidthView
 from kiosk.grain import GrainView
 from kiosk.views import BandView, ChartView, FigureView
 from kiosk.words import Words
@@ -154,7 +155,7 @@ class Cards:
 class Picture:
     """Something drawn: over the room that is left, or ``high`` body sizes high."""
 
-    view: ChartView | GrainView
+    view: ChartView | GrainView | BoardsView | WidthView
     high: float = 0.0
 
 

@@ -6,12 +6,13 @@ from collections.abc import Mapping
 
 from kiosk.pages.base import Page
 from kiosk.pages.bench_book import BookPage
+from kiosk.pages.glue_up import GlueUpPage
 from kiosk.pages.later import LaterPage
 from kiosk.pages.rack import RackPage
 
 FIRST: Mapping[str, Page] = {
     "rack": RackPage(),
-    "glue_up": LaterPage("glue_up"),
+    "glue_up": GlueUpPage(),
     "seasons": LaterPage("seasons"),
     "bench_book": BookPage(),
     "setup": LaterPage("setup"),

@@ -67,7 +67,7 @@ class ChoiceButton(Ground, Touchable):
         lower = self.height * 0.42 if button.note else 0
         self.vial.size, self.vial.pos = (
             (max(1, vial - m.small * 0.4), high),
-            (left, self.y + lower + (self.height - lower - high) / 2),
+            (left, self.y + lower + ((m.body * 1.25 if button.note else self.height) - high) / 2),
         )
         self.label.across = "left" if button.word else "center"
         self.label.down = "bottom" if button.note else "middle"
@@ -127,7 +127,7 @@ class ChoicesBlock(ButtonPool):
             return
         gap = max(4.0, m.gap * 0.5)
         longest = max((measured(one.text, m.body, None, True)[0] for one in buttons), default=0)
-        least = min(self.width, max(m.target * 1.3, min(longest + m.pad, self.width * 0.5))), m.target
+        least = min(self.width, max(m.target * 1.3, min(longest + m.pad, (self.width - gap) / 2))), m.target
         columns, rows, each, high = grid(len(buttons), self.width, self.height, least, gap)
         room = min(MOST, columns * rows)
         if self.page < 0:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from kiosk.blocks import Picture
+from kiosk.glue_views import BoardsView, WidthView
 from kiosk.grain import GrainView
 from kiosk.views import ChartView
 from kiosk.widgets.blocks import BlockWidget
 from kiosk.widgets.chart import Chart
 from kiosk.widgets.end_grain import EndGrain
 from kiosk.widgets.metrics import METRICS
+from kiosk.widgets.width_bars import BoardsPicture, WidthBars
 
-DRAWN: dict[type[Any], type[Any]] = {ChartView: Chart, GrainView: EndGrain}
+DRAWN: dict[type[Any], type[Any]] = {
+    ChartView: Chart, GrainView: EndGrain, BoardsView: BoardsPicture, WidthView: WidthBars,
+}  # fmt: skip
 """Which widget draws which view; each has ``show``."""
 
 

@@ -36,6 +36,7 @@ def shop() -> FakeClient:
     client.holds = {
         "/api/lots": answer("lots"), lot: answer("lot"), f"{lot}/advice": answer("advice"),
         "/api/species": answer("species"), "/api/destinations": answer("destinations"),
+        "/api/glueup": answer("glueup-against"),
     }  # fmt: skip
     return client
 

@@ -32,6 +32,12 @@ PAGES: dict[str, tuple[str, ...]] = {
         "choose:some",
     ),
     "name": ("screen:rack", "add", "choose:cherry_black", "value:27", "field:name", "key:a"),
+    "boards": ("screen:glue_up", "lot:sapele-boards"),
+    "pieces": ("screen:glue_up", "lot:cherry-chest", "row:pieces:cherry-chest"),
+    "adhesive": ("screen:glue_up", "lot:sapele-boards", "row:adhesive"),
+    "glue-up": ("screen:glue_up", "lot:sapele-boards", "ask"),
+    "against": ("screen:glue_up", "lot:sapele-boards", "ask", "glued"),
+    "glued": ("screen:glue_up", "lot:sapele-boards", "ask", "glued", "all-the-same"),
 }  # fmt: skip
 
 
