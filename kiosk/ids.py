@@ -17,3 +17,8 @@ def lot_id(name: str, entry: str) -> str:
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     stem = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:32] or "lot"
     return f"{stem}-{re.sub(r'[^a-z0-9]', '', entry)[-6:]}"
+
+
+def command_id() -> str:
+    """Of a command, as the server's doors take it: told twice is done once."""
+    return str(uuid4())

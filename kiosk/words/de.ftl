@@ -92,4 +92,3 @@ not-built-yet = { $screen }: noch nicht gebaut
 later-rack = Hier wird jeder Posten Holz mit seinem Hirnholz stehen, der schlechteste zuerst.
 later-glue_up = Hier wird stehen, ob diese Bretter und dieser Leim jetzt zusammenkönnen, und warum.
 later-seasons = Hier wird dieser Winter neben den früheren liegen.
-later-setup = Hier werden die Fühler mit ihren Leitungen und die Räume mit ihren Zielen stehen.

@@ -92,4 +92,3 @@ not-built-yet = { $screen }: not built yet
 later-rack = It will show each lot of stock by its end grain, worst first.
 later-glue_up = It will say whether these boards and this adhesive can go together now, and why.
 later-seasons = It will lay this winter beside the ones before it.
-later-setup = It will list the sensors and their wires, the zones and their aims.
