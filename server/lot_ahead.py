@@ -123,7 +123,7 @@ def _resting(view: LotView, held: Held, now: Now) -> Course:
     for hours, pulls, mean in _outlook(held, now):
         danger = None if now.danger is None else Band(pulls, pulls, pulls)
         points.append(Point(view.at_ms + round(hours * _HOUR_MS), cup, danger, Band(mean, mean, mean)))
-    return Course("as-it-lies", tuple(points))
+    return Course.of("as-it-lies", points)
 
 
 def _few(
@@ -178,7 +178,7 @@ def _course(  # noqa: PLR0917 - one way of a lot out of what a batch found
         danger = None if per_pct is None else _positive(_told(ahead[t] * per_pct))
         t_ms = at_ms + round(float(going.day[t]) * _HOURS_A_DAY * _HOUR_MS)
         points.append(Point(t_ms, _positive(_told(cup[t])), danger, _told(going.mean_pct[t, :, i])))
-    return Course(leaving, tuple(points))
+    return Course.of(leaving, points)
 
 
 def _told(values: Floats) -> Band:

@@ -92,17 +92,19 @@ class Away(LotRule):
         p, lies, wrapped = self._own, lot.course("as-it-lies"), lot.course("wrapped")
         if lies is None or wrapped is None or lot.cup_mm is None or lot.mean_pct is None:
             return None
-        worst, left = (course.worst_cup(span[1]).middle for course in (lies, wrapped))
-        grows = worst - lot.cup_mm.middle
-        if worst > share * lot.tolerance_mm and grows >= share * p.grow_mm and worst - left >= share * WORTH_MM:
-            kept = share * left <= max(lot.tolerance_mm, lot.cup_mm.middle)
-            return Ask(lot, kept, worst / max(lot.tolerance_mm, 0.1))
-        out, would = (_outside(lot, course.by(span[1]).mean_pct.middle) for course in (lies, wrapped))
-        now = _outside(lot, lot.mean_pct.middle)
-        if out > now and out - would >= share * p.nearer_pct:
-            return Ask(lot, False, out)
-        danger, kept_danger = lies.worst_danger(span[1]), wrapped.worst_danger(span[1])
-        if danger >= share * p.look_index and kept_danger <= 0.8 * danger:
+        worst = lies.worst_cup(span[1]).middle
+        if worst > share * lot.tolerance_mm and worst - lot.cup_mm.middle >= share * p.grow_mm:
+            left = wrapped.worst_cup(span[1]).middle
+            if worst - left >= share * WORTH_MM:
+                kept = share * left <= max(lot.tolerance_mm, lot.cup_mm.middle)
+                return Ask(lot, kept, worst / max(lot.tolerance_mm, 0.1))
+        out = _outside(lot, lies.mean_by(span[1]))
+        if out > _outside(lot, lot.mean_pct.middle):
+            would = _outside(lot, wrapped.mean_by(span[1]))
+            if out - would >= share * p.nearer_pct:
+                return Ask(lot, False, out)
+        danger = lies.worst_danger(span[1])
+        if danger >= share * p.look_index and wrapped.worst_danger(span[1]) <= 0.8 * danger:
             return Ask(lot, False, danger)
         return None
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from array import array
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from math import inf
+from typing import Literal, Self
 
 from server.reading import Aim, Lean, Word
 
@@ -33,43 +36,89 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
+class Column:
+    """A figure at each moment of a course, with the ends of its central 80 %."""
+
+    middle: array[float]
+    low: array[float]
+    high: array[float]
+
+    @classmethod
+    def of(cls, bands: Sequence[Band]) -> Self:
+        """One band a moment."""
+        columns = (array("d", (getattr(one, end) for one in bands)) for end in ("middle", "low", "high"))
+        return cls(*columns)
+
+    def at(self, i: int) -> Band:
+        """At one moment."""
+        return Band(self.middle[i], self.low[i], self.high[i])
+
+
+@dataclass(frozen=True, slots=True)
 class Course:
-    """What comes of leaving a lot in one way: ``points`` in order, the first of now."""
+    """What comes of leaving a lot in one way, at the moments ``t_ms`` in order, the first of now; ``danger`` is None
+    without published strength.
+
+    Columns and no points: of five hundred lots those would be two hundred thousand objects, which the turn that drops
+    them has to free, and each search for garbage to look through."""
 
     leaving: Leaving
-    points: tuple[Point, ...]
+    t_ms: Sequence[int]
+    cup_mm: Column
+    danger: Column | None
+    mean_pct: Column
+
+    @classmethod
+    def of(cls, leaving: Leaving, points: Sequence[Point]) -> Self:
+        """Of its points, one at the least."""
+        dangers = [one.danger for one in points if one.danger is not None]
+        return cls(
+            leaving,
+            array("q", (one.t_ms for one in points)),
+            Column.of([one.cup_mm for one in points]),
+            Column.of(dangers) if len(dangers) == len(points) else None,
+            Column.of([one.mean_pct for one in points]),
+        )
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """The same, moment by moment."""
+        return tuple(self.by(t_ms) for t_ms in self.t_ms)
 
     def by(self, t_ms: int) -> Point:
         """At a moment, straight between two points; at the last one beyond it, for no more is known."""
-        before = self.points[0]
-        for after in self.points:
-            if after.t_ms >= t_ms:
-                return _between(before, after, t_ms)
-            before = after
-        return before
+        danger = None if self.danger is None else self._band(self.danger, t_ms)
+        return Point(t_ms, self._band(self.cup_mm, t_ms), danger, self._band(self.mean_pct, t_ms))
+
+    def mean_by(self, t_ms: int) -> float:
+        """The mean at a moment, in the middle."""
+        return self._at(self.mean_pct.middle, t_ms)
 
     def worst_cup(self, until_ms: int) -> Band:
         """The greatest from its first point to a moment, by the middle."""
-        worst, last = self.points[0].cup_mm, self.by(until_ms).cup_mm
-        for point in self.points:
-            if point.t_ms >= until_ms:
-                break
-            if point.cup_mm.middle > worst.middle:
-                worst = point.cup_mm
-        return last if last.middle > worst.middle else worst
+        cups = self.cup_mm
+        before = cups.middle[: bisect_left(self.t_ms, until_ms)]
+        worst = max(before, default=-inf)
+        if self._at(cups.middle, until_ms) > worst:
+            return self._band(cups, until_ms)
+        return cups.at(before.index(worst))
 
     def worst_danger(self, until_ms: int) -> float:
         """The greatest likewise, in the middle; 0 where none is known."""
-        last = self.by(until_ms).danger
-        if last is None:
+        if self.danger is None:
             return 0.0
-        worst = last.middle
-        for point in self.points:
-            if point.t_ms >= until_ms:
-                break
-            if point.danger is not None and point.danger.middle > worst:
-                worst = point.danger.middle
-        return worst
+        middle = self.danger.middle
+        return max(self._at(middle, until_ms), *middle[: bisect_left(self.t_ms, until_ms)], -inf)
+
+    def _band(self, column: Column, t_ms: int) -> Band:
+        return Band(*(self._at(end, t_ms) for end in (column.middle, column.low, column.high)))
+
+    def _at(self, values: array[float], t_ms: int) -> float:
+        after = bisect_left(self.t_ms, t_ms)
+        if after == 0 or after == len(values):
+            return values[0 if after == 0 else -1]
+        before, from_ms = values[after - 1], self.t_ms[after - 1]
+        return before + (t_ms - from_ms) / (self.t_ms[after] - from_ms) * (values[after] - before)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,17 +187,7 @@ class LotView:
 
     def course(self, leaving: Leaving) -> Course | None:
         """What comes of leaving it so."""
-        return next((one for one in self.courses if one.leaving == leaving), None)
-
-
-def _between(one: Point, other: Point, t_ms: int) -> Point:
-    share = 1.0 if other.t_ms <= one.t_ms else min(1.0, max(0.0, (t_ms - one.t_ms) / (other.t_ms - one.t_ms)))
-    danger = None if one.danger is None or other.danger is None else _part(one.danger, other.danger, share)
-    return Point(
-        t_ms, _part(one.cup_mm, other.cup_mm, share), danger, _part(one.mean_pct, other.mean_pct, share)
-    )  # fmt: skip
-
-
-def _part(one: Band, other: Band, share: float) -> Band:
-    pairs = ((one.middle, other.middle), (one.low, other.low), (one.high, other.high))
-    return Band(*(a + share * (b - a) for a, b in pairs))
+        for one in self.courses:
+            if one.leaving == leaving:
+                return one
+        return None

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from server.reading import Finding
+from server.reading import Asks, Finding
 from server.reason import Reason
 from server.rules.base import RuleView, SensorView
 from server.rules.instrument import Values
@@ -100,24 +100,24 @@ class SensorSilent:
         hang = [one for one in heard if one.hangs]
         none = len(hang) > 1 and all(one.silent for one in hang)
         back = len(hang) < 2 or any(one.back for one in hang)
-        found = [self._of_sensor(one, heard, said=none or (stands and not back)) for one in heard]
+        speak = sum(one.speaks for one in heard)
+        found = [self._of_sensor(one, speak, said=none or (stands and not back)) for one in heard]
         if len(heard) > 1:
             last_ms = max((one.sensor.heard_ms for one in heard if one.sensor.heard_ms is not None), default=None)
             found.append(self._said(f"zone:{zone}", none, back, _values(zone, last_ms, sensors=len(hang))))
         return found
 
-    def _of_sensor(self, one: Heard, heard: Sequence[Heard], *, said: bool) -> Finding:
-        sensor, others = one.sensor, any(mate.speaks for mate in heard if mate is not one)
+    def _of_sensor(self, one: Heard, speak: int, *, said: bool) -> Finding:
+        sensor, others = one.sensor, speak > one.speaks
         talks = {"talking": 1} if one.silent and sensor.talking else {}
-        found = self._said(sensor.sensor, one.silent, one.back, _values(sensor.zone, sensor.heard_ms, **talks))
-        if one.hangs and (others or said):
-            found = replace(found, asks="round")
+        values, waits = _values(sensor.zone, sensor.heard_ms, **talks), one.hangs and (others or said)
+        found = self._said(sensor.sensor, one.silent, one.back, values, asks="round" if waits else "now")
         return replace(found, suppressed_by=Reason(ALL_SILENT, {})) if said and one.hangs else found
 
-    def _said(self, subject: str, silent: bool, back: bool, values: Values) -> Finding:
+    def _said(self, subject: str, silent: bool, back: bool, values: Values, asks: Asks = "now") -> Finding:
         return Finding(
             self.name, subject, silent, back, word="look", lean="none", values=values,
-            clear_after_s=self._own.clear_after_min * 60.0,
+            clear_after_s=self._own.clear_after_min * 60.0, asks=asks,
         )  # fmt: skip
 
 

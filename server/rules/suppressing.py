@@ -22,6 +22,7 @@ class Around:
     view: RuleView
     sensors: dict[str, SensorView]
     in_zone: dict[str, list[SensorView]]
+    nobody_until_ms: int | None
 
     @staticmethod
     def of(view: RuleView) -> Around:
@@ -29,7 +30,7 @@ class Around:
         in_zone: dict[str, list[SensorView]] = {}
         for sensor in view.sensors:
             in_zone.setdefault(sensor.zone, []).append(sensor)
-        return Around(view, {sensor.sensor: sensor for sensor in view.sensors}, in_zone)
+        return Around(view, {sensor.sensor: sensor for sensor in view.sensors}, in_zone, view.nobody_until_ms)
 
     def zone(self, finding: Finding) -> str:
         """The zone a finding is of: its subject, or where its sensor hangs."""
@@ -75,7 +76,7 @@ def away_wrapped(around: Around, finding: Finding) -> Reason | None:
     view = around.view
     if not view.shop.known:
         return _still(view, finding, AWAY)
-    until_ms = view.nobody_until_ms
+    until_ms = around.nobody_until_ms
     if until_ms is None or view.shop.open_lots.get(around.zone(finding), 0):
         return None
     return Reason(AWAY, {"to_ms": until_ms})
@@ -86,7 +87,7 @@ def nobody_there(around: Around, finding: Finding) -> Reason | None:
     view = around.view
     if not view.shop.known:
         return _still(view, finding, NOBODY)
-    until_ms = view.nobody_until_ms
+    until_ms = around.nobody_until_ms
     return None if until_ms is None else Reason(NOBODY, {"to_ms": until_ms})
 
 

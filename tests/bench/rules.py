@@ -9,6 +9,7 @@ they are asked once a minute, and when a lot is another.
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -20,7 +21,7 @@ from server.judging import MINUTE_MS, Judging
 from server.reading import Aim, OutlookPoint, ZoneAir
 from server.rules.base import RoomView, RuleView, SensorView, ShelfView, ZoneView
 from server.rules.catalog import make_rules
-from server.rules.lot_view import Course, LotView, Point
+from server.rules.lot_view import Course, LotView
 from server.rules.panel_view import PanelView
 from tests.bench.figure import Figure
 from tests.unit.rules.lot_cases import bending, in_danger, sweating
@@ -35,6 +36,7 @@ AIM = Aim(6.0, 10.0, "heated rooms", "")
 def measure() -> list[Figure]:
     rules, faults, judging, book = make_rules(), Faults(), Judging(), AlertBook()
     took_ms: list[float] = []
+    gc.freeze()  # as the stockroom does once the record is open: what only this process holds is not looked through
     for step in range(TICKS):
         view = _view(step)
         began_s = time.process_time()
@@ -46,12 +48,13 @@ def measure() -> list[Figure]:
     judged = judging.judged(rules, view, faults, book.watches)
     apply(book, judged.findings, view.now_ms, 60.0 * TICKS)
     usual_ms = 1000 * (time.process_time() - began_s)
+    gc.unfreeze()
     assert not faults.all()
     assert len({f.rule for f in judged.findings if f.raise_holds}) >= 8
     note = (
         f"{len(judged.findings)} findings, {len(book.alerts)} alerts stand; {usual_ms:.1f} ms where no lot is another"
     )
-    return [Figure("rules_1000_series_500_lots_ms", "ms", 50, "at most", tuple(sorted(took_ms)[::29]), note)]
+    return [Figure("rules_1000_series_500_lots_ms", "ms", 50, "at most", tuple(took_ms), note)]
 
 
 def _view(step: int) -> RuleView:
@@ -107,5 +110,4 @@ def _panels(now_ms: int) -> Iterator[PanelView]:
 def _full(course: Course, now_ms: int) -> Course:
     """With all the points that a lot is told with."""
     points = (replace(course.by(NOW_MS + h * HOUR_MS), t_ms=now_ms + h * HOUR_MS) for h in MARKS_H)
-    found: tuple[Point, ...] = tuple(points)
-    return replace(course, points=found)
+    return Course.of(course.leaving, tuple(points))

@@ -111,7 +111,7 @@ def test_a_course_is_straight_between_its_points_and_stays_at_its_last() -> None
     assert point.danger is not None
     assert point.danger.middle == 1.25
     assert going.by(NOW_MS + 99 * HOUR_MS).cup_mm.middle == 0.5
-    without_strength = Course("wrapped", tuple(replace(p, danger=None) for p in going.points))
+    without_strength = Course.of("wrapped", tuple(replace(p, danger=None) for p in going.points))
     assert without_strength.by(NOW_MS + HOUR_MS).danger is None
     assert lot(courses=(going,)).course("wrapped") is None
 

@@ -26,7 +26,7 @@ def course(
     leaving: Leaving, *rows: tuple[float, float, float, float], half: float = 0.0, now_ms: int = NOW_MS
 ) -> Course:  # fmt: skip
     """Of rows of hours from now, cup, danger and mean."""
-    return Course(leaving, tuple(
+    return Course.of(leaving, tuple(
         Point(now_ms + round(h * HOUR_MS), band(cup, half), band(danger, half), band(mean))
         for h, cup, danger, mean in rows
     ))  # fmt: skip

@@ -247,9 +247,7 @@ def test_what_is_to_be_wrapped_before_leaving_is_said_once() -> None:
     open_lot = replace(bending(0.6, wrapped=0.1), at_ms=AWAY[0])
     for standing, raised in ((frozenset(), True), (told, False)):
         view = shop(open_lot, now_ms=AWAY[0] - HOUR_MS // 2, away=(AWAY,), standing=standing)
-        late = tuple(
-            replace(c, points=tuple(replace(p, t_ms=p.t_ms + 29 * HOUR_MS) for p in c.points)) for c in open_lot.courses
-        )
+        late = tuple(replace(c, t_ms=tuple(t_ms + 29 * HOUR_MS for t_ms in c.t_ms)) for c in open_lot.courses)
         view = replace(view, lots=(replace(open_lot, courses=late),))
         assert one("milled-open", view).raise_holds == raised
 
