@@ -19,6 +19,7 @@ Values = Mapping[str, Any]
 Options = Callable[[Seen, Values], tuple[tuple[Any, str], ...]]
 """What may be chosen: each value with its text."""
 NAME_SIGNS = 40
+HOUR_MS = 3_600_000
 
 
 def always(seen: Seen, values: Values) -> bool:
@@ -239,7 +240,11 @@ class FormPage:
         deed = self.form.deed(seen, values)
         after = self.form.after(values, Back(self.form.pages_back))
         assert isinstance(after, Stay | Open | Back | Home)  # noqa: S101 - nothing else can follow
-        tell = Tell("told", "/api/journal", {"id": self.entry, "deed": deed})
+        body: dict[str, Any] = {"id": self.entry, "deed": deed}
+        hours = int(values.get("hour", 0))
+        if hours:
+            body["t_ms"] = seen.now_ms - hours * HOUR_MS
+        tell = Tell("told", "/api/journal", body)
         return Say(tell, after, undo=self.entry, done=seen.words(f"done-{deed['kind']}"))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import Any
 
 from kiosk.client import Ask
@@ -35,6 +36,7 @@ TEXTS: dict[str, Callable[[Words, str], str]] = {
     "checked": lambda words, value: words(f"checked-{value}"),
     "cover": lambda words, value: words(f"cover-{value}"),
     "cut": lambda words, value: words(f"cut-{value}"),
+    "hour": lambda words, value: words(f"hour-{value}"),
     "face": lambda words, value: words(f"face-{value}"),
     "faces": lambda words, value: words(f"faces-{value}"),
     "lying": lambda words, value: words(f"lying-{value}"),
@@ -156,6 +158,10 @@ RECEIVE = Form(
 )
 
 
+HOUR = Field("hour", options=said("hour", "0", "1", "3", "24"), usual=constant("0"))
+"""Since when it is so: people tell it when they come by."""
+
+
 def deed_of(kind: str, *fields: str, **renamed: str) -> Callable[[Seen, Values], dict[str, Any]]:
     """A deed of the lot, with these fields where they were answered; ``renamed`` says the name they are told by."""
 
@@ -262,3 +268,5 @@ FORMS: dict[str, Form] = {
     ),
     "delivered": Form("delivered", (Field("to", optional=True),), deed_of("delivered", "to")),
 }  # fmt: skip
+FORMS |= {kind: Form(kind, (), deed_of(kind)) for kind in DEEDS if kind not in FORMS}
+FORMS = {kind: replace(form, fields=(*form.fields, HOUR)) for kind, form in FORMS.items()}

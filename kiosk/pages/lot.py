@@ -24,8 +24,9 @@ from kiosk.blocks import (
 )
 from kiosk.client import Ask
 from kiosk.grain import GrainView, grain_of
-from kiosk.pages.base import Back, Open, Seen, Stay, Step
+from kiosk.pages.base import Open, Seen, Stay, Step
 from kiosk.pages.forms import DEEDS, FORMS, begun, tell_deed
+from kiosk.pages.journal import JournalPage
 from kiosk.viewmodel import SEVERITY
 from kiosk.views import BandView, FigureView
 
@@ -57,8 +58,7 @@ class LotPage:
         advice = self._document(seen, "advice", "lot")
         deeds = [Button(f"quick:{deed}", seen.words(f"do-{deed}")) for deed in QUICK.get(lot["lying"], USUAL)]
         deeds.append(Button("doing", seen.words("more-deeds")))
-        if lot["ended"]:
-            deeds = []
+        deeds = [*([] if lot["ended"] else deeds), Button("journal", seen.words("journal"))]
         return PageView(
             (Column(_known(seen, lot), share=0.82), Column(_asked(seen, advice))),
             tuple(deeds),
@@ -76,13 +76,10 @@ class LotPage:
             return self._deed(seen, what)
         if kind == "line":
             return Open(LinePage(self.lot, what))
-        return None
+        return Open(JournalPage(self.lot)) if kind == "journal" else None
 
     def _deed(self, seen: Seen, what: str) -> Step:
-        if what in FORMS:
-            lot = seen.document("lot") or {}
-            return Open(begun(FORMS[what], seen, lot=self.lot, about=lot))
-        return tell_deed({"kind": what, "lot": self.lot}, Back(), seen.words(f"done-{what}"))
+        return Open(begun(FORMS[what], seen, lot=self.lot, about=seen.document("lot") or {}))
 
     def _deeds(self, seen: Seen, lot: dict[str, Any]) -> PageView:
         names = tuple(d for d in DEEDS if d != lot["lying"] and (d != "unwrapped" or lot["lying"] == "wrapped"))

@@ -63,6 +63,10 @@ class Words:
             self._plain[key] = text
         return text
 
+    def has(self, key: str) -> bool:
+        """Whether there is such a text."""
+        return bool(_bundle(self.language).has_message(key))
+
     def _miss(self, key: str, values: dict[str, Value], problem: str) -> str:
         if self.strict:
             raise WordsError(f"{self.language}: cannot say '{key}': {problem}")

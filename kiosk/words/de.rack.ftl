@@ -261,3 +261,48 @@ done-ends-sealed = Enden versiegelt
 done-finished = Oberfläche
 done-delivered = Ausgeliefert
 done-used-up = Aufgebraucht
+
+## Das Tagebuch eines Postens
+
+journal = Tagebuch
+journal-of-lot = Was darüber gesagt wurde, das Neueste zuerst
+was-taken-back = { $done } (zurückgenommen)
+take-back = Zurücknehmen
+done-joined = Zusammengelegt
+done-wrap-read = Im Packen gemessen
+done-veneered = Furniert
+done-fitted = Eingebaut
+done-crated = Verpackt
+done-customer-read = Beim Kunden gemessen
+done-away = Abwesend
+done-offered = Angeboten
+done-offer-withdrawn = Angebot zurückgezogen
+done-undone = Zurückgenommen
+done-corrected = Berichtigt
+
+## Arbeiten, bei denen nichts gefragt wird
+
+form-stickered = Auf Leisten
+form-wrapped = Eingepackt
+form-unwrapped = Ausgepackt
+form-one-face = Eine Seite offen
+form-dead-stacked = Dicht gestapelt
+form-on-edge = Hochkant
+form-confirmed = Liegt wie aufgeschrieben
+form-ends-sealed = Enden versiegelt
+form-used-up = Aufgebraucht
+tell-stickered = Liegt auf Leisten
+tell-wrapped = Ist eingepackt
+tell-unwrapped = Ist ausgepackt
+tell-one-face = Liegt so
+tell-dead-stacked = Ist gestapelt
+tell-on-edge = Steht so
+tell-confirmed = Ja, immer noch
+tell-ends-sealed = Sind versiegelt
+tell-used-up = Nichts übrig
+field-hour = Wann
+ask-hour = Wann war das?
+hour-0 = jetzt
+hour-1 = vor einer Stunde
+hour-3 = vor drei Stunden
+hour-24 = gestern um diese Zeit

@@ -261,3 +261,48 @@ done-ends-sealed = Ends sealed
 done-finished = Finished
 done-delivered = Delivered
 done-used-up = Used up
+
+## The journal of a lot
+
+journal = Journal
+journal-of-lot = What was told of it, the newest first
+was-taken-back = { $done } (taken back)
+take-back = Take it back
+done-joined = Joined
+done-wrap-read = Read in its wrap
+done-veneered = Veneered
+done-fitted = Fitted
+done-crated = Crated
+done-customer-read = Read at the customer's
+done-away = Away
+done-offered = Offered
+done-offer-withdrawn = Offer withdrawn
+done-undone = Taken back
+done-corrected = Put right
+
+## Deeds of which nothing is asked
+
+form-stickered = On stickers
+form-wrapped = Wrapped
+form-unwrapped = Unwrapped
+form-one-face = One face open
+form-dead-stacked = Dead-stacked
+form-on-edge = On edge
+form-confirmed = It lies as it is written
+form-ends-sealed = Ends sealed
+form-used-up = Used up
+tell-stickered = It is on stickers
+tell-wrapped = It is wrapped
+tell-unwrapped = It is unwrapped
+tell-one-face = It lies so
+tell-dead-stacked = It is stacked
+tell-on-edge = It stands so
+tell-confirmed = Yes, still so
+tell-ends-sealed = They are sealed
+tell-used-up = Nothing is left
+field-hour = When
+ask-hour = When was it?
+hour-0 = now
+hour-1 = an hour ago
+hour-3 = three hours ago
+hour-24 = yesterday at this time

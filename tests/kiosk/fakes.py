@@ -37,6 +37,7 @@ def shop() -> FakeClient:
         "/api/lots": answer("lots"), lot: answer("lot"), f"{lot}/advice": answer("advice"),
         "/api/species": answer("species"), "/api/destinations": answer("destinations"),
         "/api/glueup": answer("glueup-against"),
+        "/api/journal": answer("journal"),
     }  # fmt: skip
     return client
 

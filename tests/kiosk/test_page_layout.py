@@ -23,6 +23,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "a question": ("screen:rack", "lot:sapele-boards", "line:good-to-mill"),
     "deeds": ("screen:rack", "lot:sapele-boards", "doing"),
     "metered": ("screen:rack", "lot:sapele-boards", "doing", "deed:metered", "pad:9"),
+    "journal": ("screen:rack", "lot:sapele-boards", "journal"),
+    "wrapped": ("screen:rack", "lot:sapele-boards", "doing", "deed:wrapped", "field:hour"),
     "species": ("screen:rack", "add"),
     "letter": ("screen:rack", "add", "letter:C"),
     "thickness": ("screen:rack", "add", "choose:cherry_black", "pad:2", "pad:7"),

@@ -137,6 +137,22 @@ def _next(hand: Hand) -> str:
     return choose[0] if choose else "pad:5"
 
 
+def test_what_was_told_can_be_taken_back_from_the_journal_for_ever() -> None:
+    hand = Hand().touch("lot:sapele-boards", "journal")
+    rows = hand.blocks(Table)[0].rows
+    assert [row.value for row in rows[:1]], "the newest first"
+    hand.touch(rows[0].name, "take-back")
+    assert hand.told() == {"kind": "undone", "entry": rows[0].name.removeprefix("entry:")}
+
+
+def test_a_deed_is_told_of_when_it_was() -> None:
+    hand = Hand().touch("lot:sapele-boards", "doing", "deed:wrapped", "field:hour", "choose:3", "tell")
+    body = hand.client.told[-1].body
+    assert body is not None
+    assert body["t_ms"] == document()["now_ms"] - 3 * 3_600_000
+    assert body["deed"] == {"kind": "wrapped", "lot": "sapele-boards"}
+
+
 def test_each_form_names_a_kind_that_its_deed_tells() -> None:
     assert set(FORMS) <= set(DEEDS)
 
