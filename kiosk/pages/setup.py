@@ -13,6 +13,7 @@ from kiosk.ids import command_id
 from kiosk.pages.base import Open, Page, Say, Seen, Stay, Step, Use
 from kiosk.pages.setup_sources import SourcesPage
 from kiosk.pages.setup_words import fetched, size, sure, waited
+from kiosk.pages.setup_zones import ZonesPage
 from kiosk.words import Words, languages
 
 HEALTH = Ask("health", "/api/health")
@@ -164,6 +165,7 @@ class MachinePage:
 PAGES: dict[str, Page] = {
     "language": LanguagePage(),
     "sources": SourcesPage(),
+    "zones": ZonesPage(),
     "record": RecordPage(),
     "machine": MachinePage(),
 }

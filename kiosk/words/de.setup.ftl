@@ -84,3 +84,17 @@ machine-no-broker = keiner
 machine-faults = Störungen
 machine-not-watched = Was nicht beobachtet wird, und warum
 watched-all = Alles wird beobachtet.
+
+setup-zones = Räume und Bestimmung
+setup-zones-note = Ziele, Namen, neuer Raum
+no-zones = Noch kein Raum. „Neuer Raum“ berühren.
+zone-new = Neuer Raum
+zone-gone = Diesen Raum gibt es nicht mehr.
+zone-meant-for = Bestimmt für
+zone-aim = { $low }–{ $high } %
+zone-no-aim = Hier gilt kein Ziel.
+zone-rename = So nennen
+zone-other-name = Anderer Name
+zone-other-destination = Andere Bestimmung
+zone-name-which = Wie heißt der Raum?
+zone-destination-which = Wo wird stehen, was aus seinem Holz wird?

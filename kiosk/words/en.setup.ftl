@@ -84,3 +84,17 @@ machine-no-broker = none
 machine-faults = Faults
 machine-not-watched = What is not watched, and why
 watched-all = Everything is watched.
+
+setup-zones = Zones and destinations
+setup-zones-note = aims, names, a new zone
+no-zones = No zone yet. Touch "New zone".
+zone-new = New zone
+zone-gone = This zone is no longer there.
+zone-meant-for = Meant for
+zone-aim = { $low }–{ $high } %
+zone-no-aim = No aim is held here.
+zone-rename = Name it so
+zone-other-name = Other name
+zone-other-destination = Other destination
+zone-name-which = What is the zone called?
+zone-destination-which = Where will what is made of its wood live?

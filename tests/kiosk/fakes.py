@@ -36,6 +36,7 @@ def shop() -> FakeClient:
     client.holds = {
         "/api/lots": answer("lots"), lot: answer("lot"), f"{lot}/advice": answer("advice"),
         "/api/species": answer("species"), "/api/destinations": answer("destinations"),
+        "/api/sources": answer("sources"), "/api/health": answer("health"), "/api/remotes": answer("remotes"),
         "/api/glueup": answer("glueup-against"),
         "/api/journal": answer("journal"),
     }  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from kiosk.app import Kiosk
+from kiosk.figures import Units
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.touchable import Touchable, reachable
 from kiosk.words import Words, languages
@@ -34,6 +35,16 @@ PAGES: dict[str, tuple[str, ...]] = {
         "choose:some",
     ),
     "name": ("screen:rack", "add", "choose:cherry_black", "value:27", "field:name", "key:a"),
+    "setup": ("screen:setup",),
+    "language": ("screen:setup", "setup:language"),
+    "sources": ("screen:setup", "setup:sources"),
+    "source": ("screen:setup", "setup:sources", "source:loft-bus"),
+    "zones": ("screen:setup", "setup:zones"),
+    "zone": ("screen:setup", "setup:zones", "zone:bench-room"),
+    "zone name": ("screen:setup", "setup:zones", "new", "key:a"),
+    "zone destination": ("screen:setup", "setup:zones", "zone:bench-room", "destination"),
+    "record": ("screen:setup", "setup:record"),
+    "machine": ("screen:setup", "setup:machine"),
     "boards": ("screen:glue_up", "lot:sapele-boards"),
     "pieces": ("screen:glue_up", "lot:cherry-chest", "row:pieces:cherry-chest"),
     "adhesive": ("screen:glue_up", "lot:sapele-boards", "row:adhesive"),
@@ -60,7 +71,7 @@ def long_shop() -> FakeClient:
 @pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
 def test_no_text_of_a_page_is_cut_or_overlapped(stage: Stage, size: tuple[int, int], language: str) -> None:
     for client, units in ((shop(), "metric"), (long_shop(), "imperial")):
-        kiosk = Kiosk(client, Words(language), units=units, dpi=SIZES[size], far_after_s=None)
+        kiosk = Kiosk(client, Words(language), units=Units(units), dpi=SIZES[size], far_after_s=None)
         client.start(kiosk.changed)
         client.offer(document())
         stage.begin(kiosk, size)

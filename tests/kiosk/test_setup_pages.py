@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from uuid import UUID
 
 import pytest
 
-from kiosk.blocks import Line, Questions, Table
+from kiosk.blocks import Keyboard, Line, Questions, Table
 from kiosk.client import Refused
 from kiosk.pages.base import Use
 from kiosk.pages.setup_words import raw_lines
 from kiosk.words import languages
-from tests.kiosk.fakes import answer
+from tests.kiosk.fakes import answer, document
 from tests.kiosk.test_pages import Hand
 
 COPIED = {"done": True, "repeated": False, "file": "/var/record/record-20270112T124300Z.sqlite", "bytes": 59_654_144}
@@ -36,7 +37,7 @@ def rows(one: Hand) -> dict[str, str]:
 @pytest.mark.parametrize("language", languages())
 def test_every_page_of_setup_says_something_in_every_language(language: str) -> None:
     one = hand(language)
-    for page in ("language", "sources", "record", "machine"):
+    for page in ("language", "sources", "zones", "record", "machine"):
         one.touch(f"setup:{page}")
         view = one.desk.view()
         assert view is not None
@@ -135,3 +136,56 @@ def test_what_is_not_watched_is_said_with_its_reason() -> None:
     assert "not watched, because no sensor was checked over a salt" in lines(one)
     assert rows(one)["Clock"] == "set"
     assert rows(one)["Faults"] == "0"
+
+
+def test_zones_stand_with_their_aims_and_one_says_what_it_is_meant_for() -> None:
+    one = hand().touch("setup:zones")
+    (block,) = one.blocks(Questions)
+    zones = document()["zones"]
+    assert [(row.title, row.line) for row in block.rows] == [(z["name"], z["aim"]["text"]["text"]) for z in zones]
+    one.touch("zone:bench-room")
+    assert rows(one)["aim"] == "6–10 %"
+    assert rows(one)["Meant for"] == answer("destinations")[0]["name"]
+
+
+def test_a_zone_is_made_by_its_name_and_its_destination() -> None:
+    one = hand().touch("setup:zones", "new", *(f"key:{sign}" for sign in "spray"), "next", "for:outer-walls")
+    tell = one.client.told[-1]
+    assert (tell.path, tell.method) == ("/api/zones", "POST")
+    assert tell.body is not None
+    assert UUID(tell.body["command_id"])
+    zone = dict(tell.body["zone"])
+    assert re.fullmatch(r"spray-[a-z0-9]{6}", zone.pop("id"))
+    assert zone == {"name": "Spray", "destination": "outer-walls"}
+    assert one.blocks(Questions)  # back at the list
+
+
+def test_a_name_ends_where_the_wall_has_no_more_room_and_is_never_empty() -> None:
+    one = hand().touch("setup:zones", "new")
+    assert "next" not in one.names()
+    one.touch("key:space")
+    assert "next" not in one.names()
+    one.touch(*["key:a"] * 30)
+    (board,) = one.blocks(Keyboard)
+    assert len(board.shown) == 24
+
+
+def test_a_zone_gets_another_name_and_another_destination() -> None:
+    one = hand().touch("setup:zones", "zone:rack-loft", "name", "key:l", "key:o", "next")
+    tell = one.client.told[-1]
+    assert (tell.path, tell.method) == ("/api/zones/rack-loft", "PUT")
+    assert tell.body is not None
+    assert tell.body["zone"] == {"name": "Lo"}
+    one.touch("destination", "for:outer-walls")
+    tell = one.client.told[-1]
+    assert tell.body is not None
+    assert tell.body["zone"] == {"destination": "outer-walls"}
+
+
+def test_what_stands_in_the_file_stays_and_the_server_says_why() -> None:
+    one = hand().touch("setup:zones", "zone:rack-loft", "destination")
+    one.client.refuse("zone: found 'rack-loft'; would be right: a change in the configuration file")
+    one.touch("for:outer-walls")
+    view = one.desk.view()
+    assert view is not None
+    assert "a change in the configuration file" in view.note
