@@ -12,9 +12,9 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.lot_rule import LotParameters, Values
+from server.rules.lot_rule import LotParameters, Values, about
 from server.rules.lot_view import Band
-from server.rules.panel_rule import PanelRule, about_panel
+from server.rules.panel_rule import PanelRule
 from server.rules.panel_view import Fit, Grown, PanelView
 
 DAY_MS = 86_400_000
@@ -65,7 +65,7 @@ class ClearanceUsed(PanelRule):
         found: list[Finding] = []
         for panel in view.panels:
             if panel.fit is None:
-                found += [] if panel.worked_out else [about_panel(self.name, panel, which) for which in SUBJECTS]
+                found += [] if panel.worked_out else [about(self.name, panel, which) for which in SUBJECTS]
             else:
                 found += [self._of_way(panel, panel.fit, way) for way in self._ways(panel.fit, view.now_ms)]
         return found
@@ -90,7 +90,7 @@ class ClearanceUsed(PanelRule):
     def _of_way(self, panel: PanelView, fit: Fit, way: _Way) -> Finding:
         p, most = self._own, way.worst.high
         if most <= p.clear_share * way.room_mm or way.worst.middle <= 0.5 * p.grow_mm:
-            return about_panel(self.name, panel, way.which, clears=True)
+            return about(self.name, panel, way.which, clears=True)
         deed = _deed(panel, fit, way)
         helps = deed in {"ease", "slots", "centre"} or (deed == "wrap" and way.which == "wide")
         past = way.worst.middle > way.room_mm
@@ -102,7 +102,7 @@ class ClearanceUsed(PanelRule):
             "left_mm": round(fit.share * max(0.0, way.room_mm - way.now.middle), 1),
             "fit": "slot" if way.by_slots else fit.kind,
         }  # fmt: skip
-        return about_panel(
+        return about(
             self.name, panel, way.which, raises=most > way.room_mm and way.worst.middle >= p.grow_mm,
             word="act" if past and helps else "look", lean="damp" if way.which == "wide" else "dry", values=values,
             stays="act" if helps and way.worst.middle > p.clear_share * way.room_mm else None,

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict
 from server.reading import Asks, Finding, Lean, Word
 from server.rules.base import RuleView
 from server.rules.lot_view import LotView
+from server.rules.panel_view import PanelView
 from server.rules.suppressing import Suppressor, nobody_there
 
 Values = dict[str, float | int | str]
@@ -41,7 +42,8 @@ class LotRule(ABC):
 
 def about(
     rule: str,
-    lot: LotView,
+    lot: LotView | PanelView,
+    which: str = "",
     *,
     raises: bool = False,
     clears: bool = False,
@@ -52,11 +54,14 @@ def about(
     clear_after_s: float = 0.0,
     asks: Asks = "now",
     stays: Word | None = None,
+    urgent: bool = False,
 ) -> Finding:
-    """One finding about a lot: its id is the subject, and its name and zone are among the values."""
+    """One finding about a lot or a panel, or about ``which`` of the things a rule says of it: its id is the subject,
+    and its name and zone are among the values."""
     named: Values = {"lot": lot.id, "name": lot.name, "zone": lot.zone}
+    subject = f"{lot.id}-{which}" if which else lot.id
     return Finding(
-        rule, lot.id, raise_holds=raises, clear_holds=clears, word=word, lean=lean,
+        rule, subject, raise_holds=raises, clear_holds=clears and not raises, word=word, lean=lean,
         values={} if values is None else {**named, **values}, raise_after_s=raise_after_s,
-        clear_after_s=clear_after_s, asks=asks, stays=stays,
+        clear_after_s=clear_after_s, asks=asks, stays=stays, urgent=urgent,
     )  # fmt: skip

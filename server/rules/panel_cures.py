@@ -8,8 +8,8 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.lot_rule import LotParameters, Values
-from server.rules.panel_rule import PanelRule, about_panel
+from server.rules.lot_rule import LotParameters, Values, about
+from server.rules.panel_rule import PanelRule
 from server.rules.panel_view import Cure, PanelView
 from server.rules.spans import back_ms
 
@@ -48,27 +48,27 @@ class PanelCures(PanelRule):
         for panel in view.panels:
             cure = panel.cure
             if cure is not None and cure.doubtful:
-                found += [about_panel(self.name, panel, which, clears=True) for which in SUBJECTS[:-1]]
+                found += [about(self.name, panel, which, clears=True) for which in SUBJECTS[:-1]]
                 found += [self._joints(panel, cure)]
             elif cure is not None and not cure.cured:
                 found += [self._cold(panel, cure, back), self._clamps(panel, cure, view.now_ms), self._dry(panel, cure)]
-                found += [about_panel(self.name, panel, "joints", clears=True)]
+                found += [about(self.name, panel, "joints", clears=True)]
             elif cure is not None or not panel.worked_out:
-                found += [about_panel(self.name, panel, which, clears=cure is not None) for which in SUBJECTS]
+                found += [about(self.name, panel, which, clears=cure is not None) for which in SUBJECTS]
         return found
 
     def _cold(self, panel: PanelView, cure: Cure, back: int) -> Finding:
         p, lowest = self._own, cure.lowest_c
         if lowest is None:
-            return about_panel(self.name, panel, "cold", clears=True)
+            return about(self.name, panel, "cold", clears=True)
         coming = cure.wood_c if cure.coldest_c is None else min(cure.coldest_c, cure.wood_c)
         now = cure.wood_c < lowest
         if coming >= lowest + p.clear_k:
-            return about_panel(self.name, panel, "cold", clears=True)
+            return about(self.name, panel, "cold", clears=True)
         values = _values(cure, "warm", at_ms=cure.coldest_ms, when="now" if now else "coming")
         if not now:
             values["wood_c"] = round(coming, 1)
-        return about_panel(
+        return about(
             self.name, panel, "cold", raises=coming < lowest, word="act" if cure.hard else "look", values=values,
             raise_after_s=60.0 * p.cold_after_min, urgent=cure.hard and (now or cure.coldest_ms < back),
         )  # fmt: skip
@@ -76,21 +76,21 @@ class PanelCures(PanelRule):
     def _joints(self, panel: PanelView, cure: Cure) -> Finding:
         """Stands until it is flattened: nobody tells of a test joint, and whoever goes on has had one."""
         values = _values(cure, "test", at_ms=cure.off_ms)
-        return about_panel(self.name, panel, "joints", raises=True, word="look", values=values)
+        return about(self.name, panel, "joints", raises=True, word="look", values=values)
 
     def _clamps(self, panel: PanelView, cure: Cure, now_ms: int) -> Finding:
         """Once its time is over even in clamps that stayed on, nothing is left to do but what its own page says."""
         ready, slack_ms = cure.ready_ms, self._own.slack_min * MINUTE_MS
         if ready is None:
             cold = cure.lowest_c is not None and cure.wood_c < cure.lowest_c + self._own.clear_k
-            return about_panel(self.name, panel, "clamps", clears=not cold)
+            return about(self.name, panel, "clamps", clears=not cold)
         least_ms, most_ms = ready
         if now_ms >= most_ms or most_ms <= cure.off_ms:
-            return about_panel(self.name, panel, "clamps", clears=True)
+            return about(self.name, panel, "clamps", clears=True)
         on = now_ms < cure.off_ms
         sure = on and least_ms > cure.off_ms + slack_ms
         values = _values(cure, "clamps", at_ms=most_ms, on="yes" if on else "no")
-        return about_panel(
+        return about(
             self.name, panel, "clamps", raises=most_ms > cure.off_ms + slack_ms, word="act" if sure else "look",
             values=values, stays="act" if on and least_ms > cure.off_ms else None,
         )  # fmt: skip
@@ -98,8 +98,8 @@ class PanelCures(PanelRule):
     def _dry(self, panel: PanelView, cure: Cure) -> Finding:
         p, drier = self._own, cure.drier_pct.middle
         if panel.wrapped or drier <= p.clear_share * p.look_pct:
-            return about_panel(self.name, panel, "dry", clears=True)
-        return about_panel(
+            return about(self.name, panel, "dry", clears=True)
+        return about(
             self.name, panel, "dry", raises=drier >= p.look_pct, word="act" if drier >= p.act_pct else "look",
             lean="dry", values=_values(cure, "wrap", at_ms=cure.coldest_ms),
             stays="act" if drier > p.clear_share * p.act_pct else None,

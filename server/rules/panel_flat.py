@@ -8,8 +8,8 @@ from pydantic import BaseModel, Field
 
 from server.reading import Finding
 from server.rules.base import RuleView
-from server.rules.lot_rule import LotParameters
-from server.rules.panel_rule import PanelRule, about_panel
+from server.rules.lot_rule import LotParameters, about
+from server.rules.panel_rule import PanelRule
 from server.rules.panel_view import PanelView
 
 HOUR_MS = 3_600_000
@@ -43,12 +43,12 @@ class PanelFlat(PanelRule):
         if not panel.flat or since_ms is None:
             # Whether it is even wavers with its air: what was said stands through that, and not once it is flattened.
             waits_s = 0.0 if panel.cure is None else 3600.0 * p.wavers_h
-            return about_panel(
+            return about(
                 self.name, panel, clears=panel.worked_out, clear_after_s=waits_s, word="ready", asks="nothing"
             )  # fmt: skip
         low, high = panel.aim_pct or (0.0, 0.0)
         hours = (view.now_ms - since_ms) / HOUR_MS
-        return about_panel(
+        return about(
             self.name, panel, raises=p.steady_h <= hours <= p.stands_h, clears=hours > p.stands_h, word="ready",
             values={"rested_since_ms": since_ms, "low_pct": low, "high_pct": high}, asks="nothing",
         )  # fmt: skip

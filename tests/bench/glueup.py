@@ -19,20 +19,17 @@ from statistics import median
 from typing import Any
 
 import httpx
-import numpy as np
 
 from server.api.door import opened
 from server.api.rooms import Rooms
 from server.app import Settings, Spine, build
 from server.clock import ManualClock
-from server.reading import Reading
 from server.restore import restore
 from server.shop.entries import Entry
-from server.stores.catalog import open_store
 from tests.bench.figure import Figure
-from tests.bench.lots import DAY_MS, MINUTE_MS, T0, ZONES, air
+from tests.bench.lots import DAY_MS, MINUTE_MS, T0, ZONES
 from tests.bench.processes import ROOT, folder
-from tests.bench.verdicts import HOUR_MS, past_year
+from tests.bench.verdicts import HOUR_MS, lay_down
 from tests.unit.spine import config
 
 LOTS, BOARDS, DAYS = 200, 12, 8
@@ -68,24 +65,9 @@ def _journal() -> Iterator[Entry]:
             n += 1
 
 
-async def _lay_down(place: Path) -> None:
-    store, _ = open_store(place, "Europe/Oslo", ManualClock(END_MS))
-    try:
-        minutes = np.arange((END_MS - T0) // MINUTE_MS)
-        for i, zone in enumerate(ZONES):
-            for name, values in zip(("temperature_c", "vapour_pressure_pa"), air(minutes, i), strict=True):
-                rows = [Reading(f"zone:{zone}/{name}", T0 + MINUTE_MS * m, v) for m, v in enumerate(values.tolist())]
-                await store.append(rows)
-            for name, past in past_year():
-                await store.append([Reading(f"zone:{zone}/{name}", T0 - h * HOUR_MS, v) for h, v in past])
-        await store.add_journal([entry.kept() for entry in _journal()])
-    finally:
-        await store.close()
-
-
 async def asked(place: Path) -> dict[str, Any]:
     """In this process: what :func:`measure` says."""
-    await _lay_down(place)
+    await lay_down(place, END_MS, _journal())
     clock = ManualClock(END_MS)
     spine = build(Settings(replace(config()), place, clock, boot="bench", machine_boot="bench"))
     restore(spine.engine, clock.now())

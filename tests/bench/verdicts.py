@@ -14,7 +14,7 @@ import math
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -82,10 +82,11 @@ def past_year() -> Iterator[tuple[str, list[tuple[int, float]]]]:
     yield "emc_pct", [(h, 8.0 - 1.5 * math.cos(2.0 * math.pi * h / (365.2425 * 24))) for h in hours]
 
 
-async def _lay_down(place: Path) -> None:
-    store, _ = open_store(place, "Europe/Oslo", ManualClock(END_MS))
+async def lay_down(place: Path, end_ms: int, journal: Iterable[Entry]) -> None:
+    """A record of both zones until then, with the year before it, and a journal."""
+    store, _ = open_store(place, "Europe/Oslo", ManualClock(end_ms))
     try:
-        minutes = np.arange((END_MS - T0) // MINUTE_MS)
+        minutes = np.arange((end_ms - T0) // MINUTE_MS)
         for i, zone in enumerate(ZONES):
             for name, values in zip(("temperature_c", "vapour_pressure_pa"), air(minutes, i), strict=True):
                 rows = [Reading(f"zone:{zone}/{name}", T0 + MINUTE_MS * m, v) for m, v in enumerate(values.tolist())]
@@ -93,14 +94,14 @@ async def _lay_down(place: Path) -> None:
             for name, values in past_year():
                 rows = [Reading(f"zone:{zone}/{name}", T0 - h * HOUR_MS, v) for h, v in values]
                 await store.append(rows)
-        await store.add_journal([entry.kept() for entry in _journal()])
+        await store.add_journal([entry.kept() for entry in journal])
     finally:
         await store.close()
 
 
 async def all_of_it(place: Path) -> dict[str, float]:
     """In this process: what :func:`measure` says."""
-    await _lay_down(place)
+    await lay_down(place, END_MS, _journal())
     spine = build(Settings(replace(config()), place, ScaledClock(END_MS), boot="bench", machine_boot="bench"))
     restore(spine.engine, spine.engine.clock.now())
     try:
