@@ -153,10 +153,12 @@ class Cards:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """Something drawn: over the room that is left, or ``high`` body sizes high."""
+    """Something drawn: over the room that is left, or ``high`` body sizes high. With ``words`` a section says below it
+    how many times its cup is drawn."""
 
     view: ChartView | GrainView | BoardsView | WidthView
     high: float = 0.0
+    words: Words | None = None
 
 
 Block = Heading | Line | Caution | Facts | Table | Questions | Choices | Pad | Keyboard | Cards | Picture

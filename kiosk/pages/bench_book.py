@@ -9,7 +9,7 @@ from typing import Any
 from kiosk.blocks import Block, Button, Choices, Column, Heading, Line, PageView, Table, TableRow
 from kiosk.client import Ask
 from kiosk.pages.base import Open, Seen, Stay, Step
-from kiosk.pages.book_answer import answer_blocks, rests_columns
+from kiosk.pages.book_answer import answer_columns, rests_columns
 from kiosk.pages.book_fields import TYPED, air_of, first_zone
 from kiosk.pages.book_questions import BY_NAME, GROUPS, BookQuestion
 from kiosk.pages.form import Field, Form, FormPage
@@ -46,9 +46,8 @@ class BookPage:
 
 @dataclass(frozen=True, slots=True)
 class QuestionPage(FormPage):
-    """A question of the book: once everything is answered, the answer stands where the last question stood, and every
-    line can be touched to ask otherwise. ``name`` is the question's; ``resting`` says that what the answer rests on is
-    shown."""
+    """A question of the book: once everything is answered, the server's answer takes the place of what was asked, and
+    one touch asks otherwise. ``name`` is the question's; ``resting`` shows what the answer rests on."""
 
     name: str = ""
     resting: bool = False
@@ -79,13 +78,22 @@ class QuestionPage(FormPage):
             return replace(view, columns=(view.columns[0], Column(_refused(seen, answer.refused))), deeds=())
         if self.resting:
             return PageView(rests_columns(seen, self.question, answer.document))
-        blocks = answer_blocks(seen, self.question, self.answers(seen), answer.document)
-        deeds = (Button("rests", seen.words("book-rests")),)
-        return replace(view, columns=(view.columns[0], Column(blocks)), deeds=deeds)
+        about = " · ".join(row.value for row in self._rows(view) if row.name != "field:air")
+        columns = answer_columns(seen, self.question, self.answers(seen), answer.document, about)
+        deeds = Button("change", seen.words("book-change")), Button("rests", seen.words("book-rests"))
+        return PageView(columns, deeds)
+
+    def _rows(self, view: PageView) -> tuple[TableRow, ...]:
+        """What was asked, as far as somebody would say it: not what was left open."""
+        given = {f"field:{name}" for name in self.values}
+        rows = (row for block in view.columns[0].blocks if isinstance(block, Table) for row in block.rows)
+        return tuple(row for row in rows if row.name in given)
 
     def touched(self, seen: Seen, name: str) -> Step | None:
         if name == "rests":
             return Open(replace(self, resting=True))
+        if name == "change":
+            return Stay(self.opened(seen, self.form.fields[0].name))
         return FormPage.touched(self, seen, name)
 
     def _with(self, seen: Seen, one: Field, value: Any) -> FormPage:

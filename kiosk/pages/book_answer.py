@@ -16,42 +16,41 @@ from kiosk.views import FigureView
 SEASON_DAYS = 60.0
 NEWTONS_PER_LBF = 4.4482216152605
 SENTENCE_ENDS = re.compile(r"(?<=[a-zäöüß%\])]\.) (?=[A-ZÄÖÜ])|(?<=\d\.) (?=[A-ZÄÖÜ][a-zäöü]+ [a-zäöü])")
-FEW_SIGNS = 420
+FEW_SIGNS, MORE_SIGNS = 300, 520
 """More than that beside the first sentence is read on a page of its own."""
 
 
-def answer_blocks(
-    seen: Seen, question: BookQuestion, values: Mapping[str, Any], answer: Mapping[str, Any]
-) -> tuple[Block, ...]:
-    """The answer as it stands beside what was asked."""
+def answer_columns(
+    seen: Seen, question: BookQuestion, values: Mapping[str, Any], answer: Mapping[str, Any], about: str
+) -> tuple[Column, ...]:
+    """The sentence with its figures and ``about``, what was asked; beside them the section, the caution, the source."""
     first, rest = sentences(str(answer["sentence"]))
-    blocks: list[Block] = [Heading(seen.words(f"question-{question.name}")), Line(first, strong=True)]
+    said: list[Block] = [Heading(seen.words(f"form-book-{question.name}")), Line(first, strong=True)]
     if question.one_of:
-        blocks.append(_rows(seen, question, answer[question.one_of]))
+        said += _beside(seen, question, answer[question.one_of])
     else:
         shown = [found for fact in question.facts if (found := figure(seen, fact, answer)) is not None]
-        blocks += [Facts(tuple(shown[:3]))] if shown else []
-        blocks += [Facts(tuple(shown[3:6]))] if shown[3:] else []
-    if rest and len(rest) <= FEW_SIGNS:
-        blocks.append(Line(rest))
+        said += [Facts(tuple(shown[at : at + 3])) for at in range(0, len(shown), 3)]
+        said += [Line(about, quiet=True)] if about else []
+    beside: list[Block] = []
     section = section_of(question, values, answer)
     if section is not None:
-        blocks.append(Picture(section))
-    if answer.get("caution"):
-        blocks.append(Caution(seen.words("caution"), str(answer["caution"])))
-    if section is None and len(rest) + len(source := str(answer["source"])) <= FEW_SIGNS:
-        blocks.append(Line(source, quiet=True))
-    return tuple(blocks)
+        beside.append(Picture(section, words=seen.words))
+    elif rest and len(rest) <= (MORE_SIGNS if question.one_of else FEW_SIGNS):
+        beside.append(Line(rest))
+    beside.append(Caution(seen.words("caution"), str(answer["caution"])))
+    if section is None and len(str(answer["source"])) <= FEW_SIGNS:
+        beside += [Heading(seen.words("sources")), Line(str(answer["source"]), quiet=True)]
+    return Column(tuple(said)), Column(tuple(beside), share=0.85)
 
 
 def rests_columns(seen: Seen, question: BookQuestion, answer: Mapping[str, Any]) -> tuple[Column, ...]:
     """All that was said, and what it rests on."""
     first, rest = sentences(str(answer["sentence"]))
-    said: list[Block] = [Heading(seen.words(f"question-{question.name}")), Line(first, strong=True)]
+    said: list[Block] = [Heading(seen.words(f"form-book-{question.name}")), Line(first, strong=True)]
     said += [Line(rest)] if rest else []
     rests: list[Block] = [Heading(seen.words("sources")), Line(str(answer["source"]), quiet=True)]
-    if answer.get("caution"):
-        rests.append(Caution(seen.words("caution"), str(answer["caution"])))
+    rests.append(Caution(seen.words("caution"), str(answer["caution"])))
     return Column(tuple(said)), Column(tuple(rests))
 
 
@@ -82,7 +81,9 @@ def figure(seen: Seen, fact: Fact, answer: Mapping[str, Any]) -> FigureView | No
         text = f"{text} ± {seen.figures.number(float(around), 2 if fact.kind == 'pct2' else 1)}"
     label = seen.words(f"fact-{fact.key.rpartition('.')[2]}")
     if low is not None and high is not None and not (fact.kind == "days" and low > SEASON_DAYS):
-        low_text, high_text = (figure_text(seen, fact.kind, float(end)) for end in (low, high))
+        places = 0 if fact.kind == "days" else 3 if fact.kind == "mm" and seen.units.imperial else 1
+        one = INCH_MM if fact.kind == "mm" and seen.units.imperial else 1.0
+        low_text, high_text = (seen.figures.number(float(end) / one, places) for end in (low, high))
         label = seen.words("book-spread", label=label, low=low_text, high=high_text)
     return FigureView(text, label)
 
@@ -106,17 +107,16 @@ def figure_text(seen: Seen, kind: str, value: float) -> str:
     return f"{figures.number(value, places)}{unit}"
 
 
-def _rows(seen: Seen, question: BookQuestion, every: list[Mapping[str, Any]]) -> Table:
-    """What was asked of several: a row for each figure of each."""
+def _beside(seen: Seen, question: BookQuestion, every: list[Mapping[str, Any]]) -> tuple[Block, ...]:
+    """Several beside each other: their names, and a row for each figure with theirs in that order."""
+    names = " · ".join(str(one.get("common_name") or one.get("label")) for one in every)
     rows: list[TableRow] = []
-    for one in every:
-        name = str(one.get("common_name") or one.get("label"))
-        rows.append(TableRow(seen.words("book-of"), name))
-        for fact in question.facts:
-            found = figure(seen, fact, one)
-            if found is not None:
-                rows.append(TableRow(found.label, found.value))
-    return Table(f"book-{question.name}", tuple(rows))
+    for fact in question.facts:
+        found = [figure(seen, fact, one) for one in every]
+        if any(found):
+            values = " · ".join("–" if one is None else one.value for one in found)
+            rows.append(TableRow(seen.words(f"fact-{fact.key}"), values))
+    return Line(names), Table(f"book-{question.name}", tuple(rows))
 
 
 def section_of(question: BookQuestion, values: Mapping[str, Any], answer: Mapping[str, Any]) -> GrainView | None:
