@@ -33,7 +33,8 @@ class BookPage:
                 (
                     Heading(words(f"book-group-{group}")),
                     Choices(group, tuple(Button(f"ask:{name}", words(f"question-{name}")) for name in names)),
-                )
+                ),
+                share=1.0 + 0.15 * max(0, len(names) - 5),
             )
             for group, names in GROUPS
         )
@@ -65,7 +66,7 @@ class QuestionPage(FormPage):
             return None
         fields = {one.name for one in self.form.fields}
         values = {name: value for name, value in self.answers(seen).items() if name in fields}
-        return Ask("book", f"/api/book/{self.name}", body=self.question.body(values))
+        return Ask("book", self.question.path or f"/api/book/{self.name}", body=self.question.body(values))
 
     def shown(self, seen: Seen) -> PageView:
         if self.at:

@@ -67,6 +67,7 @@ class BookQuestion:
     facts: tuple[Fact, ...] = ()
     body: Callable[[Mapping[str, Any]], Body] = plain
     path: str = ""
+    """Where it is asked, if not at the book's own door of that name."""
     one_of: str = ""
     """The answer's list that is shown row by row, such as species or offers."""
 
@@ -228,6 +229,12 @@ QUESTIONS: tuple[BookQuestion, ...] = (
         _offers, one_of="offers",
     ),
     BookQuestion(
+        "offers",
+        (number("need_mm", "mm", 18, 20, 22, 27, 34, 41),),
+        (*facts("money", "cost_per_usable_bf", "cost"), *facts("plain", "board_feet"), *facts("days", "settled_days")),
+        path="/api/offers/compare", one_of="offers",
+    ),
+    BookQuestion(
         "panel",
         (
             SPECIES, number("width_mm", "mm", 200, 300, 400, 500, 600, 900), THICK,
@@ -279,7 +286,7 @@ QUESTIONS: tuple[BookQuestion, ...] = (
 BY_NAME = {question.name: question for question in QUESTIONS}
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("bench", ("gap", "movement", "panel", "meter", "species")),
-    ("stock", ("settle", "cup", "mill", "resaw", "rip", "price")),
+    ("stock", ("settle", "cup", "mill", "resaw", "rip", "price", "offers")),
     ("room", ("emc", "humidity", "water", "salt", "layers")),
 )
 """As a joiner thinks: what is asked every day, what of stock, what of rooms and of what lies there in layers."""

@@ -230,3 +230,5 @@ book-days = { $days ->
    *[other] { $days } Tage
   }
 book-change = Anders fragen
+question-offers = Gemerkte Angebote
+form-book-offers = Was die Angebote wirklich kosten

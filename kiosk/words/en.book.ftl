@@ -230,3 +230,5 @@ book-days = { $days ->
    *[other] { $days } days
   }
 book-change = Ask otherwise
+question-offers = Offers told
+form-book-offers = What the offers really cost

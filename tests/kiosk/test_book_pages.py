@@ -81,8 +81,8 @@ def easiest(desk: Desk) -> str:
 
 
 def test_every_question_of_the_book_is_on_the_first_page() -> None:
-    assert set(BY_NAME) == set(QUESTIONS)
-    assert {name for _, names in GROUPS for name in names} == set(QUESTIONS)
+    assert set(BY_NAME) == {*QUESTIONS, "offers"}
+    assert {name for _, names in GROUPS for name in names} == set(BY_NAME)
     assert {f"ask:{name}" for name in QUESTIONS} <= Asker().names()
 
 
@@ -154,6 +154,19 @@ def test_what_cannot_be_answered_says_what_would_be_right() -> None:
     hand = Asker().touch("ask:emc", "change", "field:humidity_pct", "pad:1", "pad:2", "pad:0", "next")
     assert any("humidity_pct" in line.text for line in hand.blocks(Line))
     assert "That cannot be answered" in {heading.text for heading in hand.blocks(Heading)}
+
+
+def test_the_offers_that_were_told_are_compared_by_what_is_needed() -> None:
+    hand = Asker()
+    two = [{"label": "Ash, 12/4", "cost": 83.7, "cost_per_usable_bf": 20.574, "board_feet": 9.3, "settled_days": 204.4}]
+    said = {"offers": [*two, {**two[0], "label": "Walnut", "settled_days": None}], "sentence": "Ash costs less.",
+            "source": "ours", "caution": "Cut a fork test."}  # fmt: skip
+    hand.client.holds["/api/offers/compare"] = said
+    hand.touch("ask:offers", "value:20")
+    assert hand.client.asked[-1].body == {"need_mm": 20.0}
+    rows = {row.label: row.value for row in hand.blocks(Table)[0].rows}
+    assert rows["a usable board foot"] == "20.57 · 20.57"
+    assert rows["settled"] == "over 60 days · –"
 
 
 def test_inches_are_asked_in_millimetres_and_answered_in_inches() -> None:
