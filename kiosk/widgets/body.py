@@ -218,3 +218,5 @@ class Body(Widget):
             else:
                 widget.size, widget.pos = (length, high), (self.x + at, bottom)
             at += length + gap
+        for widget in self.columns[len(each) :]:  # Kivy lets a disabled widget take the touches on it
+            widget.size, widget.pos = (0, 0), self.pos

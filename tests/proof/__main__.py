@@ -34,18 +34,29 @@ READ = """## How to read it
 * The outlook is a damped persistence: it knows no weather to come. That 12 h were had is the work of its low end, which
   stood past the limit for days: leads of a week and more are an alert that stood, not foresight. *Stood* says how much
   of the season that was; in a room whose limits lie within its usual week it is nearly all of it.
-* What was told late came fast: 0.6 to 1.8 % EMC within the 12 h before, and the end of the outlook made 12 h before did
-  not reach the limit. No parameter of these rules has those hours; they want the weather. One was missed although that
-  end lay past the limit (the house's room 8): why, nobody has looked yet.
-* `sensor-silent` leads the week where a record has gaps (the house's are the quarter that was drawn, the demo's one bad
-  hour a day). Alerts that ask nothing are news of lots (`lot-good`); their aim is two a week.
-* `demo-first`, `town-1998` and `noise` were replayed just before alerts were suppressed by design: then both rules held
-  back by themselves while the limit's own alert stood. Their next run replaces this line.
-* Noise on the limit: the air crosses it for hours at a time, so its own alert comes and goes, some days apart.
+* What was told late came fast, 0.7 to 1.6 % EMC within the 12 h before in the demo, and the end of the outlook made
+  12 h before did not reach the limit: no parameter of these rules has those hours.
+* The demo's finishing room has a fan that blows outdoors on Tuesdays, and dries out within the hour of it: 8 of its 10
+  dry-outs in two winters were missed so. `extractor-cold` names the cause when it has begun. Its hours are configured,
+  so it could be said on the day before; nothing does that yet.
+* The house's bathroom (room 5) is a shower a day; limits of its own (the 10th and 90th percentile of its hours) are
+  crossed by design. Where a lead there is short, the limit's own alert of the day before had stood until then, and kept
+  the look-ahead back.
+* Rings a week: 1.2 to 1.5 in a room of a town, 4.1 and 4.5 in the demo's shop of three. In the towns `sensor-silent`
+  leads: a sensor that is alone in its zone keeps quiet for an hour (the demo has a bad hour a day). In the demo it is
+  the rules about the air, together, and 28 of the 54 look-ahead alerts of its two winters ring within half an hour of
+  the end of the limit's own alert: true, that it may come again, but to a person the same dry-out.
+* Alerts that ask nothing are news of lots (`lot-good`, `panel-flat`): 0.8 and 1.5 a week; their aim is at most two.
+* Noise on the limit: one alert that stands. It was seven of `dry-limit` and three of `outlook-dry`, three of them
+  within a day of the last, with 60 minutes and 0.3 % to clear.
+
+Which years: the towns of 1992 and 1996 and the demo were chosen on. Those of 1994 and 1998 were looked at twice. Those
+of 1995 and 1999 are fresh: replayed once, after everything was chosen, and nothing was changed for what they said. (One
+mend came after some of the replays, that an outlook which reaches both limits is told of both: no town's ever does.)
 
 ## What was chosen
 
-`clear_after_min` of both look-ahead rules went from 60 and 120 to 720, and both end an hour after the air has arrived.
+*Look-ahead rules.* `clear_after_min` went from 60 and 120 to 720, and they end an hour after the air has arrived.
 Tried without the spine (the same rules, outlooks and alerts on half hours of the rooms' own air, 17 weeks a winter) on
 the demo's first winter and the towns of 1992 and 1996; held out: the demo's second, the towns of 1994 and 1998.
 
@@ -59,6 +70,25 @@ the demo's first winter and the towns of 1992 and 1996; held out: the demo's sec
 `end_past_pct` of 0.1 and 0.2 stood less (23 and 17 % for 31) and told as many of the dry-outs in time, but fewer of the
 damp spells (2 and 1 of 6 for 3), and left the first word to `falling-fast`, whose alert ended before the dry-out of the
 demo's coldest week came. The two winters of the demo have the same weather: the second is held out in name only.
+
+*Limits.* `clear_after_min` of both went from 60 to 360, `clear_inside_pct` from 0.3 to 0.4. In the table: raised, and
+of these again within a day, by the rule alone on the records' half hours. Chances 1 to 20 of the noise and all rooms
+were looked at, chances 21 to 40 were not. A test keeps four of them (`tests/unit/rules/test_limits.py`).
+
+| minutes, % EMC | noise 1 to 20 | 21 to 40 | demo, first winter | town 1998 | house, aim | inside while it stood |
+| --- | --- | --- | --- | --- | --- | --- |
+| 60, 0.3 | 155, 28 | 132, 32 | 17, 4 | 8, 5 | 129, 73 | 46 % (demo), 28 % (house) |
+| 360, 0.3 | 52, 11 | 52, 6 | 16, 4 | 4, 2 | 116, 65 | 60 %, 44 % |
+| 360, 0.4 | 22, 1 | 23, 0 | 13, 1 | 3, 1 | 114, 64 | 67 %, 46 % |
+| 720, 0.4 | 20, 0 | 20, 0 | 11, 0 | 2, 0 | 82, 44 | 75 %, 54 % |
+
+Longer, and an alert would stand for half a day after its air came back. While it stands so, the wall says that the air
+is back inside.
+
+*What was wrong, and found by these records.* A silence of a sensor broke what an alert waited for, so that in a room
+heard now and then a fall never came to its end; and while it stood, damp to come was not said either: so the house's
+room 8 missed its damp spell of 2016-02-21. An outlook that reached both limits was told of the nearer one only: so its
+bathroom, by its own limits, missed 28 of 59 damp spells; now 4. Nothing was chosen for either.
 """
 
 
@@ -66,8 +96,6 @@ def text(folder: Path) -> str:
     """The whole page."""
     there = {name: found for name in TABLE if (found := kept(name, folder)) is not None}
     missing = [name for name in TABLE if name not in there]
-    chosen = [there[name] for name in there if TABLE[name].use == "chosen on"]
-    held_out = [there[name] for name in there if TABLE[name].use.startswith("held out")]
     said = INTRO.format(
         missing=f"Not replayed for this page: {', '.join(missing)}." if missing else "",
         records=(records.__doc__ or "").partition("\n\n")[2].strip(),
@@ -76,8 +104,8 @@ def text(folder: Path) -> str:
     parts = [said, "## Look-ahead alerts\n\n" + head(AHEAD)]
     parts[-1] += "".join("\n" + line for name in there for line in ahead_rows(*there[name], TABLE[name].use))
     parts.append("\n".join(
-        f"* {what}, {side}: {totals(of, side)}."
-        for what, of in (("Chosen on", chosen), ("Held out", held_out)) for side in ("dry", "damp")
+        f"* {use.capitalize()}, {side}: {totals([there[n] for n in there if TABLE[n].use.startswith(use)], side)}."
+        for use in ("chosen on", "looked at twice", "fresh") for side in ("dry", "damp")
     ))  # fmt: skip
     parts.append("## Alerts a week, of all rules\n\n" + head(A_WEEK))
     parts[-1] += "".join("\n" + week_row(*there[name]) for name in there)

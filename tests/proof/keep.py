@@ -33,7 +33,7 @@ TABLE: dict[str, Entry] = {
     "town-1995": Entry(lambda: town(1994), "fresh"),
     "town-1999": Entry(lambda: town(1998), "fresh"),
     "house-aim": Entry(lambda: house("aim"), "chosen on"),
-    "house-own": Entry(lambda: house("own"), "looked at, not chosen on"),
+    "house-own": Entry(lambda: house("own"), "a defect was found on it"),
     "noise": Entry(noise, "constructed"),
 }
 

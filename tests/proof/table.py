@@ -27,7 +27,7 @@ SIDES: tuple[Side, Side] = ("dry", "damp")
 
 AHEAD = ("record", "use", "zone", "limit", "weeks", "came", "told", "≥ 12 h", "missed", "lead, h", "raised a week",
          "false", "near", "again", "stood")  # fmt: skip
-A_WEEK = ("record", "weeks", "ask in time", "ask at the round", "ask nothing", "again", "most of them")
+A_WEEK = ("record", "weeks", "ring", "for the round", "ask nothing", "again", "what rings")
 LATE = ("record", "zone", "came", "lead, h", "EMC then", "12 h before", "24 h before", "the outlook's end, 12 h before")
 
 
@@ -58,14 +58,15 @@ def ahead_rows(record: Record, of: Replayed, use: str) -> list[str]:
 
 
 def week_row(record: Record, of: Replayed) -> str:
-    """Every alert that was raised, by what it asks."""
+    """Every alert that was raised, by what it asks; and which rules those are of that ring."""
     every = spells(of.changes)
     asked: dict[Asks, int] = {"now": 0, "round": 0, "nothing": 0}
     by_rule: dict[str, int] = {}
     for one in every:
         asked[one.asks] += 1
-        by_rule[one.rule] = by_rule.get(one.rule, 0) + 1
-    most = sorted(by_rule.items(), key=lambda pair: -pair[1])[:4]
+        if one.asks == "now":
+            by_rule[one.rule] = by_rule.get(one.rule, 0) + 1
+    most = sorted(by_rule.items(), key=lambda pair: -pair[1])[:5]
     a_week = [f"{n / record.weeks:.1f}" for n in asked.values()]
     told_of = ", ".join(f"{rule} {n}" for rule, n in most)
     return row((record.name, f"{record.weeks:.1f}", *a_week, len(again(every)), told_of))
