@@ -96,6 +96,23 @@ class Questions:
 
 
 @dataclass(frozen=True, slots=True)
+class AnswerRow:
+    """Something that is asked about: ``line`` says how it stands, up to three buttons are its answers."""
+
+    title: str
+    line: str
+    buttons: tuple[Button, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerRows:
+    """Under each other, in two columns where there is room, paged."""
+
+    key: str
+    rows: tuple[AnswerRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Choices:
     """Buttons in a grid over all the room there is, paged where that is too little. ``key`` is another one whenever the
     choice is another, so that it begins on its first page."""
@@ -161,7 +178,7 @@ class Picture:
     words: Words | None = None
 
 
-Block = Heading | Line | Caution | Facts | Table | Questions | Choices | Pad | Keyboard | Cards | Picture
+Block = Heading | Line | Caution | Facts | Table | Questions | AnswerRows | Choices | Pad | Keyboard | Cards | Picture
 
 
 @dataclass(frozen=True, slots=True)

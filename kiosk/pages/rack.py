@@ -11,6 +11,7 @@ from kiosk.client import Ask
 from kiosk.pages.base import Open, Seen, Stay, Step
 from kiosk.pages.forms import RECEIVE, begun
 from kiosk.pages.lot import LotPage, moisture_line, section_of, size_text
+from kiosk.pages.round import RoundPage
 from kiosk.viewmodel import SEVERITY
 from kiosk.views import BandView
 
@@ -45,6 +46,7 @@ class RackPage:
                     "filter", words("filter"), note=self._filter_text(seen) if filtered else "", chosen=bool(filtered)
                 )
             )
+            deeds.append(Button("round", words("round")))
         if not some:
             text = words("rack-none-such") if lots else words("rack-empty")
             return PageView((Column((Line(text),)),), deeds=tuple(deeds))
@@ -55,6 +57,8 @@ class RackPage:
         kind, _, what = name.partition(":")
         if kind == "lot":
             return Open(LotPage(what))
+        if kind == "round":
+            return Open(RoundPage())
         if kind == "add":
             return Open(begun(RECEIVE, seen))
         other: dict[str, RackPage] = {

@@ -8,6 +8,7 @@ from kivy.uix.widget import Widget
 
 from kiosk import theme
 from kiosk.blocks import (
+    AnswerRows,
     Block,
     Button,
     Cards,
@@ -24,6 +25,7 @@ from kiosk.blocks import (
     Questions,
     Table,
 )
+from kiosk.widgets.answer_rows import AnswerRowsBlock
 from kiosk.widgets.blocks import BlockWidget, FactsBlock, WordsBlock
 from kiosk.widgets.card import Ground
 from kiosk.widgets.cards import CardsBlock
@@ -38,7 +40,8 @@ from kiosk.widgets.text import Text, measured
 COLUMNS, DEEDS = 3, 9
 WIDGETS: dict[type[Any], type[BlockWidget]] = {
     Heading: WordsBlock, Line: WordsBlock, Caution: WordsBlock, Facts: FactsBlock, Table: TableBlock,
-    Questions: QuestionsBlock, Choices: ChoicesBlock, Pad: PadBlock, Keyboard: KeyboardBlock, Cards: CardsBlock,
+    Questions: QuestionsBlock, AnswerRows: AnswerRowsBlock,
+    Choices: ChoicesBlock, Pad: PadBlock, Keyboard: KeyboardBlock, Cards: CardsBlock,
     Picture: PictureBlock,
 }  # fmt: skip
 

@@ -51,3 +51,28 @@ do-glued = Geleimt
 form-glued = Geleimt
 tell-glued = Es ist in den Zwingen
 done-glued = Geleimt
+
+## Abendrunde
+
+round = Abendrunde
+round-heading = { $count ->
+    [one] Ein Posten liegt offen oder inzwischen vielleicht anders
+   *[other] { $count } Posten liegen offen oder inzwischen vielleicht anders
+  }
+round-nothing = Nichts liegt offen. Guten Feierabend.
+round-as-it-was = Wie er war
+round-opened = Geöffnet
+round-moved = Anderswo
+round-all = Alle wie sie waren
+round-rest = { $count ->
+    [one] Der andere wie er war
+   *[other] Die anderen { $count } wie sie waren
+  }
+round-tell = { $count ->
+    [0] Aufschreiben
+    [one] Einen aufschreiben
+   *[other] { $count } aufschreiben
+  }
+round-not-touched = Was nicht berührt wird, gilt als nicht gesehen.
+round-where = { $lot }: wohin?
+round-not-moved = Nicht umgelagert

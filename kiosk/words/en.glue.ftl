@@ -51,3 +51,28 @@ do-glued = Glued
 form-glued = Glued
 tell-glued = It is in the clamps
 done-glued = Glued
+
+## Closing round
+
+round = Closing round
+round-heading = { $count ->
+    [one] One lot lies open, or may lie otherwise by now
+   *[other] { $count } lots lie open, or may lie otherwise by now
+  }
+round-nothing = Nothing is open. Good night.
+round-as-it-was = As it was
+round-opened = Opened
+round-moved = Moved
+round-all = All as they were
+round-rest = { $count ->
+    [one] The other one as it was
+   *[other] The other { $count } as they were
+  }
+round-tell = { $count ->
+    [0] Write down
+    [one] Write down one
+   *[other] Write down { $count }
+  }
+round-not-touched = What is not touched counts as not seen.
+round-where = { $lot }: where to?
+round-not-moved = Not moved

@@ -38,7 +38,7 @@ def shop() -> FakeClient:
         "/api/species": answer("species"), "/api/destinations": answer("destinations"),
         "/api/sources": answer("sources"), "/api/health": answer("health"), "/api/remotes": answer("remotes"),
         "/api/glueup": answer("glueup-against"),
-        "/api/journal": answer("journal"),
+        "/api/journal": answer("journal"), "/api/round": answer("round"),
     }  # fmt: skip
     return client
 

@@ -51,6 +51,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "glue-up": ("screen:glue_up", "lot:sapele-boards", "ask"),
     "against": ("screen:glue_up", "lot:sapele-boards", "ask", "glued"),
     "glued": ("screen:glue_up", "lot:sapele-boards", "ask", "glued", "all-the-same"),
+    "round": ("screen:rack", "round", "as-it-was:ply-bottoms"),
+    "round, moved": ("screen:rack", "round", "move:ply-bottoms"),
 }  # fmt: skip
 
 

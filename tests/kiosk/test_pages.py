@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from kiosk.blocks import Cards, Choices, Keyboard, Pad, Questions, Table
+from kiosk.blocks import AnswerRows, Cards, Choices, Keyboard, Pad, Questions, Table
 from kiosk.desk import Desk
 from kiosk.figures import System, Units
 from kiosk.pages.catalog import FIRST
@@ -45,6 +45,7 @@ class Hand:
         found |= {button.name for block in self.blocks(Choices) for button in block.buttons}
         found |= {card.name for block in self.blocks(Cards) for card in block.cards}
         found |= {row.name for kind in (Table, Questions) for block in self.blocks(kind) for row in block.rows}
+        found |= {one.name for block in self.blocks(AnswerRows) for row in block.rows for one in row.buttons}
         for pad in self.blocks(Pad):
             found |= {f"pad:{key}" for key in "0123456789."} | {"pad:back"}
             found |= {button.name for button in (*pad.units, *pad.quick)}
