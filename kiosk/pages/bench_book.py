@@ -15,6 +15,7 @@ from kiosk.pages.book_questions import BY_NAME, GROUPS, BookQuestion
 from kiosk.pages.form import Field, Form, FormPage
 from kiosk.pages.forms import SPECIES
 from kiosk.pages.rack import LOTS
+from kiosk.pages.salt_checks import SaltChecksPage
 
 AIR_FIELDS = "temperature_c", "humidity_pct"
 
@@ -34,14 +35,16 @@ class BookPage:
                     Heading(words(f"book-group-{group}")),
                     Choices(group, tuple(Button(f"ask:{name}", words(f"question-{name}")) for name in names)),
                 ),
-                share=1.0 + 0.15 * max(0, len(names) - 5),
             )
             for group, names in GROUPS
         )
-        return PageView(columns)
+        deeds = Button("ask:offers", words("question-offers")), Button("salt-checks", words("salt-checks"))
+        return PageView(columns, deeds)
 
     def touched(self, seen: Seen, name: str) -> Step | None:
         kind, _, what = name.partition(":")
+        if kind == "salt-checks":
+            return Open(SaltChecksPage())
         return Open(asked(seen, what)) if kind == "ask" and what in BY_NAME else None
 
 

@@ -286,7 +286,7 @@ QUESTIONS: tuple[BookQuestion, ...] = (
 BY_NAME = {question.name: question for question in QUESTIONS}
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("bench", ("gap", "movement", "panel", "meter", "species")),
-    ("stock", ("settle", "cup", "mill", "resaw", "rip", "price", "offers")),
+    ("stock", ("settle", "cup", "mill", "resaw", "rip", "price")),
     ("room", ("emc", "humidity", "water", "salt", "layers")),
 )
 """As a joiner thinks: what is asked every day, what of stock, what of rooms and of what lies there in layers."""

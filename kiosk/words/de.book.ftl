@@ -232,3 +232,20 @@ book-days = { $days ->
 book-change = Anders fragen
 question-offers = Gemerkte Angebote
 form-book-offers = Was die Angebote wirklich kosten
+
+## Salt checks
+
+salt-checks = Salzproben
+salt-no-checks = Kein Fühler hängt über einem Salz, und noch keiner hing dort.
+salt-state-settling = kommt zur Ruhe
+salt-state-steady = ruhig
+salt-state-done = fertig
+salt-state-given-up = aufgegeben
+salt-state-withdrawn = zurückgenommen
+salt-hangs = { $state }, seit { $hours } h
+salt-over-it = über dem Salz
+salt-reads = der Fühler sagt
+salt-published = veröffentlicht
+salt-finish = Berichtigung behalten
+salt-give-up = Aufgeben
+salt-withdraw = Nicht mehr zählen

@@ -15,7 +15,7 @@ question-gap = Gap today
 form-book-gap = Gap today
 question-movement = Movement
 form-book-movement = Movement
-question-meter = Meter correction
+question-meter = Meter
 form-book-meter = Meter correction
 question-species = Species
 form-book-species = Species
@@ -232,3 +232,20 @@ book-days = { $days ->
 book-change = Ask otherwise
 question-offers = Offers told
 form-book-offers = What the offers really cost
+
+## Salt checks
+
+salt-checks = Salt checks
+salt-no-checks = No sensor hangs over a salt, and none has yet.
+salt-state-settling = settling
+salt-state-steady = steady
+salt-state-done = done
+salt-state-given-up = given up
+salt-state-withdrawn = withdrawn
+salt-hangs = { $state }, for { $hours } h
+salt-over-it = over the salt
+salt-reads = the sensor says
+salt-published = published
+salt-finish = Keep the correction
+salt-give-up = Give up
+salt-withdraw = Count it no longer

@@ -15,6 +15,7 @@ from kiosk.pages.book_questions import BY_NAME, GROUPS
 from kiosk.pages.catalog import FIRST
 from kiosk.words import Words as KioskWords
 from kiosk.words import languages
+from server.api.salt_checks import SaltCheckDocument
 from server.book.base import BadRequest, ask
 from server.book.catalog import QUESTIONS
 from server.words import Words
@@ -82,8 +83,8 @@ def easiest(desk: Desk) -> str:
 
 def test_every_question_of_the_book_is_on_the_first_page() -> None:
     assert set(BY_NAME) == {*QUESTIONS, "offers"}
-    assert {name for _, names in GROUPS for name in names} == set(BY_NAME)
-    assert {f"ask:{name}" for name in QUESTIONS} <= Asker().names()
+    assert {name for _, names in GROUPS for name in names} == set(QUESTIONS)
+    assert {f"ask:{name}" for name in BY_NAME} <= Asker().names()
 
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])
@@ -178,6 +179,35 @@ def test_inches_are_asked_in_millimetres_and_answered_in_inches() -> None:
     assert body["width_mm"] == 300.0
     facts = [fact for block in hand.blocks(Facts) for fact in block.facts]
     assert facts[0].value.endswith(" in")
+
+
+def salt_check(state: str) -> dict[str, Any]:
+    said = {"text": "Leave it 9 hours more.", "key": "salt", "values": {}}
+    now_ms = int(document()["now_ms"])
+    made = SaltCheckDocument(
+        id="c1", sensor="bench", salt="NaCl", salt_name="sodium chloride", state=state, line=said, caution=said,
+        begun_ms=now_ms - 3 * 3_600_000, ended_ms=None, due_ms=None, humidity_pct=74.1, temperature_c=20.0,
+        published_pct=75.5, published_uncertainty_pct=0.2, slope_pct_per_h=0.1, scatter_pct=0.1, correction=None,
+        source="Greenspan 1977",
+    )  # type: ignore[arg-type]  # fmt: skip
+    return made.model_dump(mode="json")
+
+
+@pytest.mark.parametrize("language", languages())
+def test_a_salt_check_shows_its_hours_and_is_finished_only_once_it_is_steady(language: str) -> None:
+    hand = Asker(language)
+    hand.client.holds["/api/salt-checks"] = [salt_check("settling")]
+    hand.touch("salt-checks")
+    (choices,) = hand.blocks(Choices)
+    assert "3 h" in choices.buttons[0].note
+    hand.touch("check:c1")
+    assert "salt:finish" not in hand.names()
+    assert [caution.text for caution in hand.blocks(Caution)] == ["Leave it 9 hours more."]
+    hand.client.holds["/api/salt-checks"] = [salt_check("steady")]
+    hand.desk.again()
+    hand.touch("salt:finish")
+    assert hand.client.told[-1].path == "/api/salt-checks/c1/finish"
+    assert set(hand.client.told[-1].body or {}) == {"command_id"}
 
 
 @pytest.mark.parametrize(
