@@ -178,7 +178,28 @@ class Picture:
     words: Words | None = None
 
 
-Block = Heading | Line | Caution | Facts | Table | Questions | AnswerRows | Choices | Pad | Keyboard | Cards | Picture
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """A line as long as that on the panel itself, in whole centimetres up to 100 mm."""
+
+    mm: float
+
+
+Block = (
+    Heading
+    | Line
+    | Caution
+    | Facts
+    | Table
+    | Questions
+    | AnswerRows
+    | Choices
+    | Pad
+    | Keyboard
+    | Cards
+    | Picture
+    | Ruler
+)
 
 
 @dataclass(frozen=True, slots=True)

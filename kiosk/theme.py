@@ -95,6 +95,7 @@ class Sizes:
     band: float
     bar: float
     zone_row: float
+    px_per_mm: float
     target: float
     deed_gap: float
     far_text: float
@@ -129,6 +130,7 @@ def sizes(width_px: int, height_px: int, dpi: float) -> Sizes:
         band=max(target, round((165 if upright else 121) * t)),
         bar=max(target, round(84 * s)),
         zone_row=max(target, round((124 if upright else 112) * s), round(84 * t)),
+        px_per_mm=px_per_mm,
         target=target,
         deed_gap=math.ceil(12 * px_per_mm),
         far_text=math.ceil(9 * px_per_mm / CAP_HEIGHT),

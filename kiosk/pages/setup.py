@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from kiosk.blocks import Block, Button, Choices, Column, Heading, Line, PageView, Table, TableRow
+from kiosk.blocks import Block, Button, Choices, Column, Heading, Line, PageView, Ruler, Table, TableRow
 from kiosk.client import Ask, Tell
 from kiosk.figures import UNITS
 from kiosk.ids import command_id
@@ -19,6 +19,7 @@ from kiosk.words import Words, languages
 HEALTH = Ask("health", "/api/health")
 REMOTES = Ask("remotes", "/api/remotes")
 COPY = "copy"
+RULER_MM = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +163,27 @@ class MachinePage:
         return None
 
 
+@dataclass(frozen=True, slots=True)
+class RulerPage:
+    """A line to be held against a rule."""
+
+    def asks(self, seen: Seen) -> Iterable[Ask]:
+        return ()
+
+    def shown(self, seen: Seen) -> PageView:
+        heading = Heading(seen.words("ruler-heading", mm=seen.figures.given(RULER_MM)))
+        return PageView((Column((heading, Ruler(RULER_MM), Line(seen.words("ruler-how")))),))
+
+    def touched(self, seen: Seen, name: str) -> Step | None:
+        return None
+
+
 PAGES: dict[str, Page] = {
     "language": LanguagePage(),
     "sources": SourcesPage(),
     "zones": ZonesPage(),
     "record": RecordPage(),
     "machine": MachinePage(),
+    "ruler": RulerPage(),
 }
 """By the names of their buttons, in the buttons' order."""

@@ -23,6 +23,7 @@ from kiosk.blocks import (
     PageView,
     Picture,
     Questions,
+    Ruler,
     Table,
 )
 from kiosk.widgets.answer_rows import AnswerRowsBlock
@@ -34,6 +35,7 @@ from kiosk.widgets.follow import follow
 from kiosk.widgets.keyboard import KeyboardBlock
 from kiosk.widgets.metrics import METRICS
 from kiosk.widgets.picture import PictureBlock
+from kiosk.widgets.ruler import RulerBlock
 from kiosk.widgets.tables import QuestionsBlock, TableBlock
 from kiosk.widgets.text import Text, measured
 
@@ -42,7 +44,7 @@ WIDGETS: dict[type[Any], type[BlockWidget]] = {
     Heading: WordsBlock, Line: WordsBlock, Caution: WordsBlock, Facts: FactsBlock, Table: TableBlock,
     Questions: QuestionsBlock, AnswerRows: AnswerRowsBlock,
     Choices: ChoicesBlock, Pad: PadBlock, Keyboard: KeyboardBlock, Cards: CardsBlock,
-    Picture: PictureBlock,
+    Picture: PictureBlock, Ruler: RulerBlock,
 }  # fmt: skip
 
 

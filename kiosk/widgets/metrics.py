@@ -26,6 +26,7 @@ class Metrics(EventDispatcher):
     band = NumericProperty(112)
     bar = NumericProperty(84)
     zone_row = NumericProperty(112)
+    px_per_mm = NumericProperty(5.87)
     target = NumericProperty(88)
     deed_gap = NumericProperty(70)
     far_text = NumericProperty(76)

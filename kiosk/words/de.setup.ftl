@@ -98,3 +98,8 @@ zone-other-name = Anderer Name
 zone-other-destination = Andere Bestimmung
 zone-name-which = Wie heißt der Raum?
 zone-destination-which = Wo wird stehen, was aus seinem Holz wird?
+
+setup-ruler = Wahre Länge
+setup-ruler-note = ein Strich für den Maßstab
+ruler-heading = Dieser Strich ist { $mm } mm lang
+ruler-how = Einen Maßstab daran halten. Stimmt es nicht, kennt das Fenster die Punktdichte der Anzeige nicht: beim Start die Punkte je Zoll angeben (dpi). Bis dahin haben Tasten und ferne Schrift nicht ihre wahre Größe.

@@ -98,3 +98,8 @@ zone-other-name = Other name
 zone-other-destination = Other destination
 zone-name-which = What is the zone called?
 zone-destination-which = Where will what is made of its wood live?
+
+setup-ruler = A true length
+setup-ruler-note = a line to hold a rule against
+ruler-heading = This line is { $mm } mm long
+ruler-how = Hold a rule against it. If the rule says otherwise, the window does not know the panel's density: give it the dots per inch at its start (dpi). Until then targets and far letters are not of their true size.

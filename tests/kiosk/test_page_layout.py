@@ -10,6 +10,7 @@ import pytest
 from kiosk.app import Kiosk
 from kiosk.figures import Units
 from kiosk.widgets.metrics import METRICS
+from kiosk.widgets.ruler import RulerBlock
 from kiosk.widgets.touchable import Touchable, reachable
 from kiosk.words import Words, languages
 from tests.kiosk.fakes import FakeClient, answer, document, shop
@@ -45,6 +46,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "zone destination": ("screen:setup", "setup:zones", "zone:bench-room", "destination"),
     "record": ("screen:setup", "setup:record"),
     "machine": ("screen:setup", "setup:machine"),
+    "ruler": ("screen:setup", "setup:ruler"),
     "boards": ("screen:glue_up", "lot:sapele-boards"),
     "pieces": ("screen:glue_up", "lot:cherry-chest", "row:pieces:cherry-chest"),
     "adhesive": ("screen:glue_up", "lot:sapele-boards", "row:adhesive"),
@@ -112,3 +114,24 @@ def check(window: Any, size: tuple[int, int], case: str) -> None:
 def in_pad(target: Touchable) -> bool:
     """Keys touch each other, and may be as small as a fingertip."""
     return target.parent.__class__.__name__ in {"PadBlock", "KeyboardBlock"}
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (800, 480)], ids=lambda s: f"{s[0]}x{s[1]}")
+def test_the_line_of_fifty_millimetres_is_as_long_as_the_panel_s_density_says(
+    stage: Stage, size: tuple[int, int]
+) -> None:
+    client = shop()
+    kiosk = Kiosk(client, Words(), dpi=SIZES[size], far_after_s=None)
+    client.start(kiosk.changed)
+    client.offer(document())
+    stage.begin(kiosk, size)
+    stage.frames()
+    kiosk.window.open_screen("setup")
+    kiosk.touch("setup:ruler")
+    stage.frames(8)
+    (ruler,) = (one for one in kiosk.window.walk() if isinstance(one, RulerBlock))
+    long = 50 / 25.4 * SIZES[size]  # NIST SP 811 appendix B: an inch is 25.4 mm
+    assert ruler.line.size[0] == pytest.approx(long, abs=0.5)
+    assert ruler.strokes[0].pos[0] == pytest.approx(ruler.x)
+    assert ruler.strokes[5].pos[0] + ruler.strokes[5].size[0] == pytest.approx(ruler.x + long, abs=0.5)
+    assert long <= ruler.width

@@ -37,7 +37,7 @@ def rows(one: Hand) -> dict[str, str]:
 @pytest.mark.parametrize("language", languages())
 def test_every_page_of_setup_says_something_in_every_language(language: str) -> None:
     one = hand(language)
-    for page in ("language", "sources", "zones", "record", "machine"):
+    for page in ("language", "sources", "zones", "record", "machine", "ruler"):
         one.touch(f"setup:{page}")
         view = one.desk.view()
         assert view is not None
