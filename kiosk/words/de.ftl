@@ -89,6 +89,4 @@ restarted-why = Nur das Bild war fort. Der Server hat jeden Messwert behalten.
 ## Seiten, die es noch nicht gibt
 
 not-built-yet = { $screen }: noch nicht gebaut
-later-rack = Hier wird jeder Posten Holz mit seinem Hirnholz stehen, der schlechteste zuerst.
-later-glue_up = Hier wird stehen, ob diese Bretter und dieser Leim jetzt zusammenkönnen, und warum.
 later-seasons = Hier wird dieser Winter neben den früheren liegen.

@@ -1,15 +1,15 @@
-## Das Holzlager, eine Partie, und alles, was von ihr gesagt werden kann.
+## Das Holzlager, ein Posten, und alles, was von ihm gesagt werden kann.
 
 add-stock = Holz annehmen
 filter = Auswahl
 filter-zone = Nur aus einem Raum
 filter-word = Nur mit einem Urteil
 filter-show = { $count ->
-    [one] Eine Partie zeigen
-   *[other] { $count } Partien zeigen
+    [one] Einen Posten zeigen
+   *[other] { $count } Posten zeigen
   }
 rack-empty = Noch kein Holz. „Holz annehmen“ berühren, sobald die nächsten Bretter kommen.
-rack-none-such = Keine Partie ist so. „Auswahl“ berühren und anders wählen.
+rack-none-such = Kein Posten ist so. „Auswahl“ berühren und anders wählen.
 being-fetched = Wird geholt
 being-worked-out = wird gerechnet
 not-known = Noch nicht bekannt: { $reason }
@@ -66,7 +66,7 @@ unit-cfm = cfm
 usual-name = { $species } { $thickness } mm
 name-of-part = { $lot }, Teil
 
-## Wie eine Partie liegt, wie sie eingeschnitten ist
+## Wie ein Posten liegt, wie er eingeschnitten ist
 
 lying-stickered = auf Leisten
 lying-wrapped = eingepackt

@@ -89,6 +89,4 @@ restarted-why = Only the picture went away. The server kept every reading.
 ## Screens that are not built yet
 
 not-built-yet = { $screen }: not built yet
-later-rack = It will show each lot of stock by its end grain, worst first.
-later-glue_up = It will say whether these boards and this adhesive can go together now, and why.
 later-seasons = It will lay this winter beside the ones before it.

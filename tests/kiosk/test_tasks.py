@@ -93,12 +93,18 @@ class Finger:
     def touch(self, *names: str) -> None:
         for name in names:
             try:
-                self.until(lambda name=name: self.named(name) is not None or self.turn())  # type: ignore[misc]
+                self.until(lambda name=name, since=time.monotonic(): self.found(name, since))  # type: ignore[misc]
             except AssertionError:
                 pytest.fail(f"{name}: found {self.shown()}")
             self.stage.pass_s(0.4)
             self.stage.tap(self.named(name))
             self.touches += 1
+
+    def found(self, name: str, since_s: float) -> bool:
+        """Whether it is there; a page is turned only once what is on its way has had its time."""
+        if self.named(name) is not None:
+            return True
+        return self.turn() if time.monotonic() - since_s > 1.0 else False
 
     def turn(self) -> bool:
         """What is not on this page of a choice may be on its next one, as far as a person would look."""
