@@ -204,7 +204,7 @@ class Body(Widget):
         note = m.small * 1.5 if page.note else 0
         self.deeds.pos, self.deeds.size = self.pos, (self.width, max(1, deeds))
         self.deeds.deeds = page.deeds
-        beside = self._cards() if deeds and not m.upright and self.deeds.natural < self.width * 0.45 else None
+        beside = self._cards() if deeds and not m.upright and self.deeds.natural < self.width * 0.72 else None
         if beside is not None:  # the cards' own foot stands beside the deeds
             beside.foot_left = self.deeds.natural
         elif (cards := self._cards()) is not None:

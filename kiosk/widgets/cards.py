@@ -154,7 +154,7 @@ class CardsBlock(BlockWidget):
         self.pager.pos, self.pager.size = (self.right - turn, self.y), (turn, line if pages > 1 else 1)
         left = self.foot_left + gap if self.foot_left else 0.0
         key = max(1.0, self.width - left - turn - gap)
-        self.key.opacity = 1 if key >= m.small * 9 else 0
+        self.key.opacity = 1 if key >= m.small * 6 else 0
         self.key.pos, self.key.size = (self.x + left, self.y), (key, line)
 
     def _one_factor(self, views: list[GrainView]) -> None:

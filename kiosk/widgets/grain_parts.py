@@ -177,9 +177,15 @@ class GrainKey(Widget):
             return
         size = min(METRICS.small, self.height / 1.25)
         gap = 0.5 * size
-        words = (view.text, view.dry, view.damp, view.cup)
+        words = [view.text, view.dry, view.damp, view.cup]
         wide = [measured(word, size, None, False)[0] + 2 if word else 0.0 for word in words]
         least = 4.0 * size
+        if view.cup and wide[1] + wide[2] + wide[3] + 6 * gap + least > self.width:  # the one or the other
+            for label in (self.text, self.dry, self.damp):
+                _set(label, "", self.pos, (1, 1), size)
+            self.strip.size = (0, 0)
+            _set(self.cup, view.cup, self.pos, self.size, size)
+            return
         said = wide[1] + wide[2] + 4 * gap + least
         cup = view.cup and said + wide[3] + 2 * gap <= self.width  # what a drawing exaggerates is said before all else
         text = wide[0] + said + (wide[3] + 2 * gap if cup else 0) <= self.width

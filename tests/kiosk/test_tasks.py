@@ -92,8 +92,9 @@ class Finger:
 
     def touch(self, *names: str) -> None:
         for name in names:
+            since_s = time.monotonic()
             try:
-                self.until(lambda name=name, since=time.monotonic(): self.found(name, since))  # type: ignore[misc]
+                self.until(lambda name=name, since_s=since_s: self.found(name, since_s))  # type: ignore[misc]
             except AssertionError:
                 pytest.fail(f"{name}: found {self.shown()}")
             self.stage.pass_s(0.4)
