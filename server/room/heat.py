@@ -38,7 +38,7 @@ class Heat:
         morning_c = now_c if three is None else _holding(view.hold_pct, three.middle)
         if three is not None:
             figures |= _ends("morning_holds_at_c", view.hold_pct, (three.middle, three.low, three.high))
-        set_c = min(now_c, morning_c) if view.side == "dry" else max(now_c, morning_c)
+        set_c = _all_night(view, now_c, morning_c)
         chosen = "holds_at_c" if set_c == now_c else "morning_holds_at_c"
         figures |= {f"set_c{end}": figures[f"{chosen}{end}"] for end in ("", "_low", "_high")}
         flags = tuple(flag for flag, beyond in ((TOO_DRY, -math.inf), (TOO_DAMP, math.inf)) if set_c == beyond)
@@ -46,6 +46,18 @@ class Heat:
             self.name, tuple(_said(view, figures, set_c)), figures, (EMC_SOURCE, BAND_SOURCE),
             Sentence("room-caution-heat"), flags,
         )  # fmt: skip
+
+
+def cooler_helps(view: RoomView, balance: Balance) -> bool:
+    """Whether air that is too dry as warm as on other nights holds the aim through this one in a room that is cooler:
+    the temperature that :class:`Heat` names is one, and is lower."""
+    now_c = _holding(view.hold_pct, view.air.vapour_pressure_pa)
+    set_c = _all_night(view, now_c, _holding(view.hold_pct, balance.by_morning_pa().middle))
+    return view.side == "dry" and math.isfinite(set_c) and set_c < view.night.indoor_c - SAME_C
+
+
+def _all_night(view: RoomView, now_c: float, morning_c: float) -> float:
+    return min(now_c, morning_c) if view.side == "dry" else max(now_c, morning_c)
 
 
 def _now(view: RoomView) -> tuple[float, float, float]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from server.room.balance import Balance, Ends, missing
 from server.room.base import BALANCE_SOURCE, EMC_SOURCE, RoomLine, RoomView
+from server.room.heat import cooler_helps
 from server.wood import glass
 from server.wood.air import saturation_pressure_pa
 from server.wood.emc import emc_pct
@@ -123,7 +124,8 @@ def _said(view: RoomView, balance: Balance, top: Ceiling, need: Ends | None) -> 
     at: dict[str, Value] = {"outdoor_c": top.outdoor_c, "limit_pct": 100 * top.rh, "glazing": top.glazing}
     held: dict[str, Value] = {"most_kg": most_kg, "emc_pct": float(emc_pct(view.night.indoor_c, top.rh))}
     if need is None:
-        yield Sentence("room-water-refused", {**at, **held, "hold_pct": view.hold_pct})
+        cooler = "yes" if cooler_helps(view, balance) else "no"
+        yield Sentence("room-water-refused", {**at, **held, "hold_pct": view.hold_pct, "cooler": cooler})
     elif need.middle > 0 and top.rh < 1.0:
         yield Sentence("room-water-ceiling", {**at, **held})
     if view.night_rh > top.rh:

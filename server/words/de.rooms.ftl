@@ -49,7 +49,10 @@ room-water-refused = Für { FIGURE($hold_pct) } % werden keine Liter genannt: Be
     [none] ist die kälteste Ecke einer Außenwand ab { FIGURE($limit_pct) } % Luftfeuchte feucht genug für Schimmel
     [single] beschlagen einfache Scheiben ab { FIGURE($limit_pct) } % Luftfeuchte, und Schimmel folgt
    *[double] beschlagen doppelte Scheiben ab { FIGURE($limit_pct) } % Luftfeuchte, und Schimmel folgt
-}. Bis zu { FIGURE($most_kg) } Liter bleiben darunter; die Luft zieht Holz dann auf { FIGURE($emc_pct) } %. Den Raum kühler lassen oder das Holz einpacken.
+}. Bis zu { FIGURE($most_kg) } Liter bleiben darunter; die Luft zieht Holz dann auf { FIGURE($emc_pct) } %. { $cooler ->
+    [yes] Den Raum kühler lassen oder das Holz einpacken.
+   *[no] Das Holz einpacken.
+}
 room-water-ceiling = Nie mehr als { FIGURE($most_kg) } Liter: Bei { TEMPERATURE($outdoor_c) } draußen { $glazing ->
     [none] ist die kälteste Ecke einer Außenwand ab { FIGURE($limit_pct) } % Luftfeuchte feucht genug für Schimmel
     [single] beschlagen einfache Scheiben ab { FIGURE($limit_pct) } % Luftfeuchte, und Schimmel folgt

@@ -52,7 +52,10 @@ room-water-refused = No litres are named for { FIGURE($hold_pct) } %: with { TEM
 } from { FIGURE($limit_pct) } % RH on{ $glazing ->
     [none] {""}
    *[other] , and mould follows
-}. Up to { FIGURE($most_kg) } litres stay below that, where the air draws wood to { FIGURE($emc_pct) } %. Let the room be cooler, or wrap the stock.
+}. Up to { FIGURE($most_kg) } litres stay below that, where the air draws wood to { FIGURE($emc_pct) } %. { $cooler ->
+    [yes] Let the room be cooler, or wrap the stock.
+   *[no] Wrap the stock.
+}
 room-water-ceiling = Never more than { FIGURE($most_kg) } litres: with { TEMPERATURE($outdoor_c) } outside, { $glazing ->
     [none] the coldest corner of an outside wall is damp enough for mould
     [single] single glass runs with condensation

@@ -26,7 +26,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "room-water-fill": ("kg",),
     "room-water-buffer": ("kg",),
     "room-water-already": ("outdoor_c", "limit_pct", "glazing"),
-    "room-water-refused": (*_CEILING, "hold_pct"),
+    "room-water-refused": (*_CEILING, "hold_pct", "cooler"),
     "room-water-ceiling": _CEILING,
     "room-water-glazing": (),
     "room-extractor": ("way", *_KG),

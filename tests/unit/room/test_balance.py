@@ -193,6 +193,16 @@ def test_beyond_the_ceiling_no_litres_are_named(table: dict[str, Any], hold_pct:
     assert (hold_rh > most) == refused
 
 
+@pytest.mark.parametrize(("rh", "cooler"), [(0.30, "yes"), (0.10, "no")])
+def test_a_cooler_room_is_advised_only_where_a_temperature_is_named_that_holds(rh: float, cooler: str) -> None:
+    """Air of 10 % RH is too dry at 5 °C too: what heating says of it and what is said beside the glass agree."""
+    asked = room(air(19.0, rh), hold_pct=6.5, glazing="single")
+    (refused,) = [s for s in line(Litres(), asked).said if s.key == "room-water-refused"]
+    assert refused.values["cooler"] == cooler
+    set_c = line(Heat(), asked).figures["set_c"]
+    assert (set_c is not None and set_c < asked.night.indoor_c) == (cooler == "yes")
+
+
 def test_air_on_the_good_side_asks_for_nothing_of_the_other() -> None:
     """It is damper than the dry end needs: what it holds above that comes first, and nothing is to be dried."""
     found = line(Litres(), told(now=air(19.0, 0.60)))
