@@ -99,7 +99,7 @@ def heard_after(t_ms: int, snapshot: dict | None) -> int | None:
 def test_the_demo_runs_what_dies_comes_back_and_ctrl_c_leaves_nothing(run: Running):
     first = run.await_(run.snapshot, "the door")
     assert first["shop"]["now_text"].startswith("Tue 12 Jan · 7:")
-    assert [z["name"] for z in first["zones"]] == ["Bench room", "Rack loft", "Finishing room"]
+    assert [z["name"] for z in first["zones"]] == ["Bench room", "Rack loft", "Finishing room", "Yard"]
     picture = run.state / "pictures" / "shop.png"
     run.await_(picture.exists, "a picture of the window")
     assert str(picture.parent) in run.said()
